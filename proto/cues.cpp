@@ -1,0 +1,52 @@
+// The catalogue of cues. A new cue gets a line here first; the engine may send no other.
+#include "proto/cues.hpp"
+
+#include <array>
+
+namespace maslin::proto {
+namespace {
+
+constexpr std::array catalogue = {
+    CueKind{"batch_started", 1, "", "a batch has begun; simulated devices start now"},
+    CueKind{"step", 2, "", "the next thing to do that is not a weighing"},
+    CueKind{"weigh", 2, "", "weigh this ingredient now, amount_ug of it"},
+    CueKind{"vessel", 2, "", "put an empty vessel on the scale"},
+    CueKind{"vessel_seen", 1, "", "the vessel is taken as tare, pour"},
+    CueKind{"slow", 4, "two quick", "the pour nears its aim: slow down"},
+    CueKind{"stop", 4, "one long", "stop pouring now"},
+    CueKind{"more", 2, "rising", "amount_ug is still missing"},
+    CueKind{"good", 2, "falling", "within its band; the ingredient is done"},
+    CueKind{"over", 3, "two low", "amount_ug too much; what can be done is in the text"},
+    CueKind{"undecided", 2, "", "the scale cannot tell; what can be done is in the text"},
+    CueKind{"by_measure", 2, "", "too fine for the scale: measure by spoon, then confirm"},
+    CueKind{"plan_final", 2, "", "the lead is weighed, the plan is final"},
+    CueKind{"scale_lost", 3, "two low", "the scale does not answer"},
+    CueKind{"scale_back", 2, "", "the scale answers again"},
+    CueKind{"new_zero", 3, "two low", "the scale has a new zero"},
+    CueKind{"lift", 3, "two low", "lift the vessel off and put it back"},
+    CueKind{"pan_lost", 3, "two low", "the thermometer does not answer"},
+    CueKind{"pan_back", 1, "", "the thermometer answers again"},
+    CueKind{"near_boil", 2, "", "the pan will boil soon"},
+    CueKind{"boil", 3, "rising", "the pan boils"},
+    CueKind{"off_boil", 3, "two low", "the pan has left the boil"},
+    CueKind{"dwell_done", 3, "one long", "the time is up"},
+    CueKind{"too_long", 4, "one long", "longest time at the boil is reached: off the heat"},
+    CueKind{"held", 3, "two low", "the batch is held; the text says what ends it"},
+    CueKind{"released", 2, "", "the batch goes on"},
+    CueKind{"caution", 2, "", "a caution, in full, once"},
+    CueKind{"complete", 2, "falling", "the batch is complete"},
+    CueKind{"stopped", 2, "", "the batch was stopped"},
+};
+
+}  // namespace
+
+std::span<const CueKind> cue_catalogue() { return catalogue; }
+
+const CueKind* find_cue(std::string_view id) {
+  for (const auto& kind : catalogue) {
+    if (kind.id == id) return &kind;
+  }
+  return nullptr;
+}
+
+}  // namespace maslin::proto

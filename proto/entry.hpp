@@ -1,0 +1,193 @@
+// Everything that is written into a batch's record or published from it: the inputs the engine
+// takes and the outcomes it decides. batch/ makes and folds these, record/ and store/ keep their
+// text, rpc/ sends it.
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "proto/device.hpp"
+#include "proto/plan.hpp"
+#include "proto/settings.hpp"
+
+namespace maslin::proto {
+
+// ---- inputs ----------------------------------------------------------------------------------
+
+// Opens a batch and holds by content everything that decides.
+struct Start {
+  std::string batch;  // its name, "2026-11-25-1"
+  std::string formula_text;
+  std::string formula_file;
+  std::string formula_sha256;
+  PlanRequest request;  // how the plan was asked for; text left empty (it is formula_text)
+  Plan plan;
+  Settings settings;
+  std::vector<LeasedDevice> devices;
+  int engine_revision = 0;
+  std::string build;
+  std::string boot_id;
+  bool clock_synchronised = false;
+};
+
+struct Command {
+  std::string word;  // ok, hold, resume, accept, note, stop
+  std::string text;  // reason or note, as the cook gave it; untrusted
+};
+
+struct DeviceEvent {
+  std::uint16_t device = 0;  // index into Start::devices
+  std::string what;          // lost, silent, back, host restarted
+  std::string why;
+};
+
+struct Suspend {
+  std::int64_t gap_ms = 0;
+};  // the machine slept; at_ms is after it
+struct ClockStep {
+  std::int64_t step_ms = 0;
+};                // UTC was set by this much
+struct Restart {  // the daemon came back with the batch open
+  std::string boot_id;
+  std::int64_t gap_ms = 0;  // not watched, from at_ms within a boot, else from UTC
+  bool same_boot = false;
+};
+struct Timer {
+  std::string name;
+};  // a deadline that the engine had set
+
+using Input = std::variant<Start, Command, DeviceEvent, Suspend, ClockStep, Restart, Timer>;
+
+// ---- outcomes --------------------------------------------------------------------------------
+
+// How soon an outcome must reach the cook. live: at once, may be merged, not recorded; urgent: at
+// once, recorded; settled: in order, only after it is on disk.
+enum class Effect : std::uint8_t { live, urgent, settled };
+
+struct BatchState {
+  std::string state;
+  std::string why;
+};  // idle running held complete stopped aborted
+
+struct PhaseBegan {
+  int operation = 0;       // index into Plan::operations
+  std::string kind;        // as the operation's
+  std::string ingredient;  // weigh only
+  std::string text;
+};
+
+// The net mass of one ingredient. `corrects` is set where it stands in for an earlier one.
+struct Weighing {
+  std::string ingredient;
+  std::int64_t net_ug = 0;
+  std::int64_t standard_uncertainty_ug = 0;
+  std::int64_t expanded_uncertainty_ug = 0;  // 95 %, by convolution
+  std::string how;  // poured, scooped, taken from the vessel, placed, by measure, entered
+  int device = -1;  // index into Start::devices; -1 none
+  int epoch = 0;
+  int indications = 2;  // how many indications the net was made of
+  std::uint64_t from_reading = 0;
+  std::uint64_t to_reading = 0;
+  bool corrects = false;
+};
+
+struct Verdict {
+  std::string ingredient;
+  std::string verdict;  // within, under, over, undecided
+  std::int64_t net_ug = 0;
+  std::int64_t aim_ug = 0;
+  std::int64_t lower_ug = 0;
+  std::int64_t upper_ug = 0;
+  double probability_within = 0;
+  bool critical = false;
+  std::string rule;  // guarded, simple, by measure
+};
+
+struct PlanFinal {
+  Plan plan;
+  std::string why;
+};  // the lead has been weighed
+
+struct Cue {
+  std::string id;   // from the catalogue, proto/cues.hpp
+  int urgency = 1;  // 4 now, 3 soon, 2 next, 1 once and quietly
+  std::string text;
+  std::string ingredient;      // may be empty
+  std::int64_t amount_ug = 0;  // the amount the text speaks of; 0 none
+};
+
+struct Held {
+  std::string reason;           // device lost, fault, critical limit, cook, store
+  std::string what;             // what is wrong
+  std::string ends_when;        // what ends it
+  std::string pan;              // what to do with the pan now; empty where none is hot
+  std::int64_t good_for_s = 0;  // how long that is good for; 0 no limit
+};
+struct Released {
+  std::string reason;
+  std::string by;
+};  // by: the device, the cook, the store
+
+struct ZeroEpoch {
+  int device = -1;
+  int number = 0;
+  std::string why;
+};
+
+// A condition of the heat was met or left. evidence: measured, or seen by the cook.
+struct Condition {
+  std::string
+      what;  // boil reached, boil left, temperature reached, dwell began, dwell done, dwell paused
+  std::string evidence;
+  std::int64_t temperature_mk = 0;  // 0 where no thermometer says
+};
+
+// A limit or band that was left and what was done about it.
+struct Deviation {
+  std::string about;  // ingredient or "acid per low-acid food"
+  bool critical = false;
+  std::string what;
+  std::string done;
+};
+
+struct Noted {
+  std::string text;
+};
+
+// How a pour stands; live, never recorded.
+struct Progress {
+  std::string ingredient;
+  std::int64_t net_ug = 0;
+  bool at_rest = false;
+  std::int64_t temperature_mk = 0;  // of the pan; 0 unknown
+};
+
+using Outcome = std::variant<BatchState, PhaseBegan, Weighing, Verdict, PlanFinal, Cue, Held,
+                             Released, ZeroEpoch, Condition, Deviation, Noted, Progress>;
+
+Effect effect_of(const Outcome& outcome);
+std::string_view type_of(const Input& input);      // "start", "command", "device event" ...
+std::string_view type_of(const Outcome& outcome);  // "weighing", "verdict" ...
+
+// Stamps common to all entries.
+struct Stamp {
+  std::int64_t sequence = 0;  // 1, 2, 3 ... within the batch
+  std::int64_t at_ms = 0;
+  std::int64_t utc_ms = 0;          // Unix time
+  std::uint64_t after_reading = 0;  // number of the last reading taken before it
+};
+
+struct Entry {
+  Stamp stamp;
+  std::variant<Input, Outcome> body;
+  bool is_input() const { return body.index() == 0; }
+};
+
+// The one text of an entry, a JSON object on one line without its newline; the same bytes go to
+// disk, to every client and to every cue plugin. read_entry keeps unknown fields out of the structs
+// but not out of the text, which is what is stored.
+std::string entry_text(const Entry& entry);
+
+}  // namespace maslin::proto

@@ -1,0 +1,116 @@
+// Entries to text and back. The order of keys is alphabetical at every level, so the text of an
+// entry depends on nothing but its content.
+#include "proto/json_entry.hpp"
+
+namespace maslin::proto {
+
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Start, batch, formula_text, formula_file,
+                                                formula_sha256, request, plan, settings, devices,
+                                                engine_revision, build, boot_id, clock_synchronised)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Command, word, text)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(DeviceEvent, device, what, why)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Suspend, gap_ms)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ClockStep, step_ms)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Restart, boot_id, gap_ms, same_boot)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Timer, name)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(BatchState, state, why)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(PhaseBegan, operation, kind, ingredient, text)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Weighing, ingredient, net_ug,
+                                                standard_uncertainty_ug, expanded_uncertainty_ug,
+                                                how, device, epoch, indications, from_reading,
+                                                to_reading, corrects)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Verdict, ingredient, verdict, net_ug, aim_ug,
+                                                lower_ug, upper_ug, probability_within, critical,
+                                                rule)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(PlanFinal, plan, why)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Cue, id, urgency, text, ingredient, amount_ug)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Held, reason, what, ends_when, pan, good_for_s)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Released, reason, by)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ZeroEpoch, device, number, why)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Condition, what, evidence, temperature_mk)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Deviation, about, critical, what, done)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Noted, text)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Progress, ingredient, net_ug, at_rest,
+                                                temperature_mk)
+
+namespace {
+
+// Reads the alternative whose type name matches; tries them in turn.
+template <class Variant, std::size_t I = 0>
+Result<Variant> read_alternative(const std::string& type, const nlohmann::json& body) {
+  if constexpr (I == std::variant_size_v<Variant>) {
+    return trouble("unknown entry type '" + type + "'", "type", "use a newer version of maslin");
+  } else {
+    using Body = std::variant_alternative_t<I, Variant>;
+    if (type_of(Variant(Body{})) == type) {
+      auto value = read_value<Body>(body);
+      if (!value) return tl::unexpected<Trouble>(value.error());
+      return Variant(std::move(*value));
+    }
+    return read_alternative<Variant, I + 1>(type, body);
+  }
+}
+
+}  // namespace
+
+Result<nlohmann::json> parse(std::string_view text) {
+  try {
+    return nlohmann::json::parse(text);
+  } catch (const nlohmann::json::exception& fault) {
+    return trouble(fault.what(), "", "send valid JSON in UTF-8");
+  }
+}
+
+std::string json_array(const std::vector<std::string>& texts) {
+  std::string all = "[";
+  for (const auto& text : texts) {
+    if (all.size() > 1) all += ',';
+    all += text;
+  }
+  return all + "]";
+}
+
+std::string entry_text(const Entry& entry) {
+  nlohmann::json j = {{"seq", entry.stamp.sequence},
+                      {"at_ms", entry.stamp.at_ms},
+                      {"utc_ms", entry.stamp.utc_ms},
+                      {"after_reading", entry.stamp.after_reading}};
+  std::visit(
+      [&](const auto& kind) {
+        j["kind"] = entry.is_input() ? "input" : "outcome";
+        j["type"] = type_of(kind);
+        std::visit([&](const auto& body) { j["body"] = body; }, kind);
+      },
+      entry.body);
+  return dump(j);
+}
+
+Result<Entry> read_entry(std::string_view text) {
+  const auto j = parse(text);
+  if (!j) return tl::unexpected<Trouble>(j.error());
+  Entry entry;
+  try {
+    entry.stamp.sequence = j->at("seq").get<std::int64_t>();
+    entry.stamp.at_ms = j->at("at_ms").get<std::int64_t>();
+    entry.stamp.utc_ms = j->at("utc_ms").get<std::int64_t>();
+    entry.stamp.after_reading = j->at("after_reading").get<std::uint64_t>();
+    const auto type = j->at("type").get<std::string>();
+    if (j->at("kind") == "input") {
+      auto input = read_alternative<Input>(type, j->at("body"));
+      if (!input) return tl::unexpected<Trouble>(input.error());
+      entry.body = std::move(*input);
+    } else {
+      auto outcome = read_alternative<Outcome>(type, j->at("body"));
+      if (!outcome) return tl::unexpected<Trouble>(outcome.error());
+      entry.body = std::move(*outcome);
+    }
+  } catch (const nlohmann::json::exception& fault) {
+    return trouble(fault.what(), "entry", "the record is damaged, or from another program");
+  }
+  return entry;
+}
+
+MASLIN_JSON(Cue)
+MASLIN_JSON(Progress)
+
+}  // namespace maslin::proto

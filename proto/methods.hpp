@@ -1,0 +1,130 @@
+// The methods of the wire: their names, who may call them, and what goes in and comes out.
+// Described for others in proto/openrpc.json; a test holds the two together.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "proto/device.hpp"
+#include "proto/plan.hpp"
+#include "proto/settings.hpp"
+#include "proto/trouble.hpp"
+
+namespace maslin::proto {
+
+// name                  params          result           marked
+// hello                 Hello           Hello            read
+// subscribe             BatchWord       BatchStatus      read   then events, see below
+// formula_check         FormulaCheck    FormulaChecked   read
+// plan_make             PlanRequest     Plan             read
+// devices               -               DeviceList       read
+// assign                Assign          DeviceState      act
+// settings_show         -               Settings         read
+// settings_set          Settings        Settings         act    absent fields stay as they are
+// batch_start           PlanRequest     BatchStatus      act
+// batch_status          BatchWord       BatchStatus      read
+// batch_list            -               BatchList        read
+// batch_ok/hold/resume/accept/note/stop BatchWord -> BatchStatus   act
+// batch_report          BatchWord       Report           read
+// batch_log             LinesRequest    Lines            read
+// batch_export          LinesRequest    Lines            read
+// batch_verify          BatchWord       Verified         read
+// review                ReviewRequest   Review           read
+//
+// Events are notifications: `entry` (params: the entry's text), `progress` (params: Progress),
+// `whole_state` (params: BatchStatus, first after subscribing), `current` (the marker after it),
+// `farewell` (params: Trouble) before the daemon closes a connection.
+
+inline constexpr int wire_version = 1;
+
+struct Hello {
+  std::string program;
+  std::string version;
+  int wire = wire_version;
+};
+
+struct FormulaCheck {
+  std::string text;
+  std::string file;
+};
+struct FormulaChecked {
+  std::string name;
+  bool good = false;
+  Troubles troubles;
+};
+
+struct PluginState {
+  std::string name;
+  std::string condition;  // running, starting again, stopped, missing
+  std::string why;
+  int restarts = 0;
+};
+struct DeviceList {
+  std::vector<DeviceState> devices;
+  std::vector<PluginState> plugins;
+};
+struct Assign {
+  std::string role;
+  std::string device;  // id, or an unmistakable beginning of one
+};
+
+struct BatchWord {
+  std::string batch;  // "" the running one, else the newest
+  std::string text;   // reason or note
+};
+struct BatchStatus {
+  std::string batch;
+  std::string formula;
+  std::string state;  // "" where there is no batch
+  std::string phase;
+  std::string ingredient;
+  double aim_g = 0;
+  double lower_g = 0;
+  double upper_g = 0;
+  std::optional<double> net_g;
+  bool at_rest = false;
+  std::optional<double> pan_c;
+  std::string next;      // the step after this one
+  std::string last_cue;  // its text
+  std::string hold;      // what is wrong, while held
+  std::string hold_ends_when;
+  std::string hold_pan;
+  std::int64_t since_ms = 0;  // at_ms of the start
+  std::int64_t at_ms = 0;     // engine time
+};
+struct BatchSummary {
+  std::string batch;
+  std::string formula;
+  std::string state;
+  std::string started_utc;
+};
+struct BatchList {
+  std::vector<BatchSummary> batches;
+};
+struct ReviewRequest {
+  std::string formula;
+};
+struct LinesRequest {
+  std::string batch;
+  std::int64_t from_line = 0;
+};
+// Long texts come in pages, so that every message stays under a mebibyte. next_line < 0: that was
+// all.
+struct Lines {
+  std::string batch;
+  std::vector<std::string> lines;
+  std::int64_t next_line = -1;
+};
+struct Verified {
+  std::string batch;
+  std::string answer;  // same, differs by revision, differs, altered
+  std::string detail;
+  int exit_code = 0;  // 0, 5, 6, 1
+  std::int64_t entries = 0;
+  std::int64_t readings = 0;
+};
+
+}  // namespace maslin::proto

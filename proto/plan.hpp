@@ -1,0 +1,97 @@
+// A plan: a formula scaled to what is at hand, on this equipment, at this altitude, with every
+// limit resolved to integers. Made by plan/, kept in the start entry, shown by the client. Masses
+// are micrograms in air as a recipe means them, temperatures millikelvin.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace maslin::proto {
+
+struct PlannedIngredient {
+  std::string name;
+  std::string amount;     // household amount after scaling, "1 1/3 cups"
+  std::string counts_as;  // acid, low-acid food, sugar, pectin, salt, water, curing salt, other
+  std::string basis;      // "prepared" or "bought"
+  bool lead = false;
+  bool critical = false;        // takes part in a critical ratio, or is curing salt
+  std::int64_t nominal_ug = 0;  // what the formula asks for, scaled
+  std::int64_t aim_ug = 0;      // what to pour: inside the critical limit by guard and usual spread
+  std::int64_t lower_ug = 0;    // band
+  std::int64_t upper_ug = 0;
+  std::int64_t accept_lower_ug = 0;  // acceptance interval: the band less its guard where critical
+  std::int64_t accept_upper_ug = 0;
+  std::string check;   // "weigh", "by measure" (no scale at hand can judge it), "count"
+  std::string role;    // scale that judges it: "bench", "fine" or ""
+  std::string reason;  // why it cannot be judged, or why the aim is off the nominal; may be empty
+  friend bool operator==(const PlannedIngredient&, const PlannedIngredient&) = default;
+};
+
+// `least`: amount(of) >= limit * amount(per); otherwise amount(of) <= limit * amount(per).
+// The limit is an integer in millionths, so that it is compared without rounding.
+struct PlannedRatio {
+  std::string of;
+  std::string per;
+  bool least = true;
+  std::int64_t limit_ppm = 0;
+  std::vector<std::string> of_names;
+  std::vector<std::string> per_names;
+  friend bool operator==(const PlannedRatio&, const PlannedRatio&) = default;
+};
+
+struct PlannedOperation {
+  std::string kind;  // prepare, weigh, heat, dwell, fill, water bath, cool, seal check
+  std::string text;  // what the cook does, one line
+  std::vector<std::string> ingredients;  // weigh: in this order; heat: what goes in
+  std::string until;  // heat: "boil", "temperature", "above boil", "eye"; else ""
+  std::int64_t target_mk =
+      0;  // heat until temperature; the local value where until is "above boil"
+  std::int64_t duration_ms = 0;  // dwell
+  std::int64_t longest_ms = 0;   // greatest time at the boil; 0 none
+  std::string caution;           // said once at this step; may be empty
+  friend bool operator==(const PlannedOperation&, const PlannedOperation&) = default;
+};
+
+struct Caution {
+  std::string at;  // plan, cutting, weighing, first boil ...
+  std::string text;
+  std::string evidence;  // "published", "published, from memory", "common practice"
+  friend bool operator==(const Caution&, const Caution&) = default;
+};
+
+struct Plan {
+  std::string formula;         // its name
+  std::string formula_sha256;  // of the exact text
+  std::string status;          // "tested" or "own"
+  std::string source;          // what a tested formula cites
+  std::string keeping;         // shelf, refrigerator, freezer
+  std::string
+      may_be_called;  // first line of plan and report: what this batch may be called and why
+  double factor = 1;
+  double largest_multiple = 1;
+  bool provisional = false;  // the lead is only counted or guessed so far
+  std::string lead;          // name, may be empty
+  std::string jars;          // "4 jars of 250 mL"; may be empty
+  std::vector<PlannedIngredient> ingredients;
+  std::vector<PlannedRatio> ratios;
+  std::vector<PlannedOperation> operations;
+  std::vector<Caution> cautions;
+  std::vector<std::string> notes;  // what the scale at hand can and cannot check, and the like
+  std::optional<double> altitude_m;
+  std::int64_t boiling_point_mk = 0;  // of water here; 0 where the altitude is not known
+  friend bool operator==(const Plan&, const Plan&) = default;
+};
+
+// What can be asked of a formula. At most one of have, jars, factor.
+struct PlanRequest {
+  std::string text;               // the formula
+  std::string file;               // its name, for messages
+  std::vector<std::string> have;  // "onion=640 g"
+  std::optional<double> jars;
+  std::optional<double> factor;
+  std::string keeping;  // "" as the formula says
+};
+
+}  // namespace maslin::proto

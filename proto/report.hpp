@@ -1,0 +1,82 @@
+// The tolerance report of a batch and the review over batches, as plain facts; review/ computes
+// them, the client prints them. Grams and degrees Celsius, as people read them.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "proto/plan.hpp"
+
+namespace maslin::proto {
+
+struct ReportIngredient {
+  std::string name;
+  std::string amount;
+  double aim_g = 0;
+  double lower_g = 0;
+  double upper_g = 0;
+  std::optional<double> weighed_g;
+  std::optional<double> standard_uncertainty_g;
+  std::optional<double> expanded_uncertainty_g;
+  std::optional<double> deviation_g;  // weighed less aim
+  std::string verdict;  // within, under, over, undecided, accepted (with a reason), not weighed
+  std::string how;
+  bool critical = false;
+};
+struct ReportHold {
+  std::string reason;
+  std::string what;
+  std::int64_t from_ms = 0;  // since the batch began
+  std::optional<std::int64_t> lasted_ms;
+  std::string ended_by;
+};
+struct ReportTemperature {
+  std::string device;  // role
+  std::string phase;   // text of the operation
+  std::int64_t readings = 0;
+  double least_c = 0;
+  double mean_c = 0;
+  double greatest_c = 0;
+};
+struct ReportEvent {  // a condition, a deviation, a zero epoch, an amendment
+  std::int64_t from_ms = 0;
+  std::string what;
+  std::string detail;
+};
+struct Report {
+  std::string batch;
+  std::string formula;
+  std::string state;
+  std::string may_be_called;
+  std::string started_utc;  // ISO 8601
+  double factor = 1;
+  bool provisional = false;
+  std::vector<ReportIngredient> ingredients;
+  std::vector<ReportHold> holds;
+  std::vector<ReportTemperature> temperatures;
+  std::vector<ReportEvent> conditions;
+  std::vector<ReportEvent> deviations;
+  std::vector<ReportEvent> epochs;
+  std::vector<Caution> cautions;
+  std::vector<std::string> remarks;  // what is unfinished or was entered by hand
+  std::string chain;                 // start of the last hash
+};
+
+struct ReviewRow {
+  std::string ingredient;
+  std::int64_t count = 0;
+  double mean_deviation_g = 0;
+  double spread_g = 0;  // standard deviation, n - 1; 0 for one batch
+  double mean_deviation_pct = 0;
+  double worst_g = 0;  // deviation of greatest size, with its sign
+  double share_within = 0;
+};
+struct Review {
+  std::string formula;  // "" over all
+  std::int64_t batches = 0;
+  std::vector<ReviewRow> rows;
+};
+
+}  // namespace maslin::proto

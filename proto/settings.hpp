@@ -1,0 +1,19 @@
+// What the cook or the installer has set, as it was in force when a batch began.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+
+namespace maslin::proto {
+
+struct Settings {
+  std::optional<double> altitude_m;  // of the kitchen; never assumed
+  double usual_spread =
+      0.02;  // relative standard deviation of this cook's pours (common practice, no source)
+  double scale_lag_s = 0.5;  // display lag assumed until a scale's own is learned
+  double reaction_s = 0.4;   // the cook's, from cue to hand (common practice, no source)
+  double cue_delay_s = 0.1;  // from the decision to the sound (tone)
+  friend bool operator==(const Settings&, const Settings&) = default;
+};
+
+}  // namespace maslin::proto
