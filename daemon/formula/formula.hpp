@@ -1,0 +1,120 @@
+// The model of a formula: what the file says, with every amount resolved to micrograms at the size
+// as written. Made by read(), scaled by plan/. A value type; nothing in it is checked again later.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "daemon/quantity/household.hpp"
+#include "proto/trouble.hpp"
+
+namespace maslin::formula {
+
+enum class Counts : std::uint8_t {
+  acid,
+  low_acid_food,
+  sugar,
+  pectin,
+  salt,
+  water,
+  curing_salt,
+  other
+};
+std::string_view name(Counts counts);  // "low-acid food"
+std::optional<Counts> counts_named(std::string_view text);
+
+enum class Keeping : std::uint8_t { shelf, refrigerator, freezer };
+std::string_view name(Keeping keeping);
+std::optional<Keeping> keeping_named(std::string_view text);
+
+// What an amount weighs: "1 cup" is 160 g, with where that comes from.
+struct Weighs {
+  quantity::Amount amount;
+  std::int64_t mass_ug = 0;
+  std::string source;  // "the formula" or the row of the table
+  // Whose cup `amount` means: a table row is US customary whatever the formula uses.
+  quantity::Cups cups = quantity::Cups::us_customary;
+};
+
+struct Ingredient {
+  std::string name;
+  quantity::Amount amount;
+  std::string form;     // "chopped", "medium"; may be empty
+  bool bought = false;  // the amount is as bought, not as prepared
+  Counts counts_as = Counts::other;
+  bool lead = false;
+  bool hot = false;           // burns the hands
+  std::int64_t mass_ug = 0;   // of the amount
+  std::string mass_source;    // how the mass was found
+  std::int64_t below_ug = 0;  // band at the size as written; scales with it
+  std::int64_t above_ug = 0;
+  std::vector<Weighs> weighs;
+};
+
+// least: mass(of) >= limit * mass(per); else mass(of) <= limit * mass(per). In millionths, rounded
+// to the safe side where the limit as written has more digits.
+struct Ratio {
+  Counts of = Counts::acid;
+  Counts per = Counts::low_acid_food;
+  bool least = true;
+  std::int64_t limit_ppm = 0;
+};
+
+enum class Kind : std::uint8_t { prepare, weigh, heat, dwell, fill, water_bath, cool, seal_check };
+std::string_view name(Kind kind);  // "water bath"
+std::optional<Kind> kind_named(std::string_view text);
+
+enum class Until : std::uint8_t { none, boil, temperature, above_boil, eye };
+std::string_view name(Until until);  // "above boil"; "" for none
+std::optional<Until> until_named(std::string_view text);
+
+// One row of a water bath as the source prints it: these minutes up to and with this altitude.
+struct BathRow {
+  std::int64_t minutes = 0;
+  std::optional<std::int64_t> to_ft;  // empty: above all others
+};
+
+struct Operation {
+  Kind kind = Kind::prepare;
+  std::string text;
+  std::vector<std::string> ingredients;
+  Until until = Until::none;        // heat: its end; dwell: what must hold meanwhile
+  std::int64_t temperature_mk = 0;  // until temperature
+  std::int64_t above_boil_mk = 0;   // until above boil
+  std::int64_t duration_ms = 0;     // dwell, cool
+  std::int64_t longest_ms = 0;      // at the boil; 0 none
+  std::vector<BathRow> bath;        // water bath
+};
+
+struct Jars {
+  quantity::Rational count;  // 0: the formula names none
+  std::string size;          // "250 mL"
+};
+
+struct Formula {
+  std::string name;
+  std::string text_sha256;  // left empty by read(): whoever has the hash fills it in
+  bool tested = false;
+  std::string source;     // what a tested formula cites
+  bool invented = false;  // an example, and says so
+  std::string note;
+  Keeping keeping = Keeping::refrigerator;
+  quantity::Cups cups = quantity::Cups::us_customary;
+  double largest_multiple = 1;
+  Jars jars;
+  std::vector<Ingredient> ingredients;
+  std::vector<Ratio> ratios;
+  std::vector<Operation> operations;
+
+  const Ingredient* find(std::string_view ingredient) const;  // nullptr where nobody has the name
+  const Ingredient* lead() const;                             // nullptr where there is none
+};
+
+// Mass of any amount of an ingredient, by what it weighs. The trouble names what has to be stated.
+proto::Result<std::int64_t> mass_of(const Ingredient& ingredient, const quantity::Amount& amount,
+                                    quantity::Cups cups);
+
+}  // namespace maslin::formula

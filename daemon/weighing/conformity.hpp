@@ -1,0 +1,49 @@
+// Is a weighed mass inside its band, and how far inside must it be: JCGM 106 with a flat prior, and
+// the guards of critical limits with the cook's own spread as prior. Called by the engine and by
+// plan/. Grams throughout; a limit that is not there is +-infinity.
+#pragma once
+
+#include <cstdint>
+#include <string_view>
+
+#include "daemon/weighing/uncertainty.hpp"
+
+namespace maslin::weighing {
+
+struct Conformity {  // probabilities, together 1
+  double within = 0;
+  double under = 0;
+  double over = 0;
+};
+Conformity conformity(double net_g, double lower_g, double upper_g, const NetBudget& budget);
+
+enum class Judgement : std::uint8_t { within, under, over, undecided };
+std::string_view name(Judgement judgement);
+
+// Guarded acceptance: a side is called only at 95 % or more. For critical limits.
+Judgement guarded(const Conformity& conformity);
+
+// Simple acceptance: by the reading, limits belong to the band; undecided wherever the scale could
+// not even judge a reading in the middle of the band. For quality.
+Judgement simple(double net_g, double lower_g, double upper_g, const NetBudget& budget);
+
+// Can a scale judge a band of +- tolerance_g at all; and with at most about one good pour in five
+// left undecided.
+bool checkable(double tolerance_g, const NetBudget& budget);
+bool comfortable(double tolerance_g, const NetBudget& budget);
+// Smallest mass whose band of +- tolerance_pct percent can be judged, the linearity taken as it
+// stands.
+double smallest_checkable_mass_g(double tolerance_pct, const NetBudget& budget);
+
+// How far inside a one-sided critical limit a net mass must lie so that at most 5 % of what is
+// accepted is bad at every accepted reading, even for a cook who pours two of his own standard
+// deviations off on the wrong side. standard_g: uncertainty of what is compared; spread: relative
+// standard deviation of the cook's pours. With standard_g 0 the guard is 0.
+double critical_guard_g(double standard_g, double mass_g, double spread);
+
+// Standard uncertainty of (of - ratio * per) for two nets of two indications each with indication_g
+// as the standard uncertainty of one indication; shared: the gross of the one is the tare of the
+// other.
+double ratio_uncertainty_g(double indication_g, double ratio, bool shared);
+
+}  // namespace maslin::weighing
