@@ -53,6 +53,22 @@ bool find_value(const List& list, std::string_view text, Enum& out) {
   return false;
 }
 
+// The weightiest first; the plain fault after those with a nearer name.
+constexpr std::array status_words = {
+    Named<std::uint16_t>{state::over, "over"},
+    Named<std::uint16_t>{state::under, "under"},
+    Named<std::uint16_t>{state::fault_open, "fault: wire open"},
+    Named<std::uint16_t>{state::fault_short, "fault: short circuit"},
+    Named<std::uint16_t>{state::fault_crc, "fault: damaged bytes"},
+    Named<std::uint16_t>{state::fault_power_on, "fault: power-on value"},
+    Named<std::uint16_t>{state::fault_range, "fault: out of range"},
+    Named<std::uint16_t>{state::fault, "fault"},
+    Named<std::uint16_t>{state::needs_calibration, "needs calibration"},
+    Named<std::uint16_t>{state::needs_zero, "needs zero"},
+    Named<std::uint16_t>{state::zero, "zero"},
+    Named<std::uint16_t>{state::moving, "moving"},
+    Named<std::uint16_t>{state::steady, "steady"}};
+
 // In the order of the alternatives of Input and Outcome.
 constexpr std::array<std::string_view, std::variant_size_v<Input>> input_types = {
     "start", "command", "device event", "suspend", "clock step", "restart", "timer"};
@@ -68,6 +84,13 @@ std::string_view name(Role role) { return find_name(roles, role, ""); }
 bool from_name(std::string_view text, Quantity& out) { return find_value(quantities, text, out); }
 bool from_name(std::string_view text, Unit& out) { return find_value(units, text, out); }
 bool from_name(std::string_view text, Role& out) { return find_value(roles, text, out); }
+
+std::string_view status_word(std::uint16_t state) {
+  for (const auto& [bit, word] : status_words) {
+    if ((state & bit) != 0) return word;
+  }
+  return "";
+}
 
 Quantity quantity_of(Role role) {
   switch (role) {

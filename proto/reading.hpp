@@ -78,4 +78,8 @@ std::string_view name(Unit unit);
 bool from_name(std::string_view text, Quantity& out);
 bool from_name(std::string_view text, Unit& out);
 
+// One word for the state bits, the weightiest first: "over", "under", "fault: wire open", ...
+// "fault", "needs calibration", "needs zero", "zero", "moving", "steady"; "" where no bit is set.
+std::string_view status_word(std::uint16_t state);
+
 }  // namespace maslin::proto

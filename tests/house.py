@@ -25,7 +25,7 @@ MAY_INCLUDE = {
                      "daemon/preserving", "daemon/plan"},
     "daemon/record": {"proto"},
     "daemon/store": {"proto", "daemon/record"},
-    "daemon/devices": {"proto"},
+    "daemon/devices": {"proto", "daemon/quantity"},
     "daemon/review": {"proto"},
     "daemon/session": {"proto", "daemon/runtime", "daemon/quantity", "daemon/formula", "daemon/plan",
                        "daemon/batch", "daemon/record", "daemon/store", "daemon/devices",
@@ -35,7 +35,7 @@ MAY_INCLUDE = {
                         "daemon/devices"},
     "client": {"proto"},
     "plugins/sdk": set(),
-    "plugins/host": {"proto", "plugins/sdk"},
+    "plugins/host": {"proto", "daemon/quantity", "plugins/sdk"},
 }
 # The purity of these rooms: no clock, no input or output, no sockets.
 PURE = {"daemon/quantity", "daemon/formula", "daemon/weighing", "daemon/preserving", "daemon/plan",

@@ -26,6 +26,29 @@ struct Decimal {
   int exponent = 0;
 };
 
+// "-12.50" to -1250 and -2: every digit kept. Empty where the text is no plain decimal number (an
+// optional sign, digits, at most one point) or has more than 18 digits.
+inline std::optional<Decimal> parse_decimal(std::string_view text) {
+  const bool negative = text.starts_with('-');
+  if (negative || text.starts_with('+')) text.remove_prefix(1);
+  Decimal value;
+  int figures = 0;
+  bool point = false;
+  for (const char c : text) {
+    if (c == '.' && !point) {
+      point = true;
+    } else if (c >= '0' && c <= '9' && ++figures <= 18) {
+      value.digits = value.digits * 10 + (c - '0');
+      if (point) --value.exponent;
+    } else {
+      return std::nullopt;
+    }
+  }
+  if (figures == 0) return std::nullopt;
+  if (negative) value.digits = -value.digits;
+  return value;
+}
+
 // What a device says of itself; see maslin_device. period 0: sends only when the value changes.
 struct About {
   std::uint8_t quantity = MASLIN_MASS;

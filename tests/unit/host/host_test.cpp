@@ -1,0 +1,238 @@
+// What a plugin sees of its host, and what the daemon sees of the plugin, through a socket pair.
+#include "plugins/host/host.hpp"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <sys/socket.h>
+#include <unistd.h>
+
+#include <functional>
+#include <thread>
+
+#include "plugins/sdk/plugin.hpp"
+
+namespace maslin::host {
+namespace {
+
+namespace link = proto::link;
+using namespace std::chrono_literals;
+using sdk::Time;
+
+// Runs a plugin's body on a thread of its own; the test is the daemon.
+class HostTest : public testing::Test {
+ protected:
+  void SetUp() override {
+    std::array<int, 2> ends{};
+    ASSERT_EQ(::socketpair(AF_UNIX, SOCK_SEQPACKET | SOCK_CLOEXEC, 0, ends.data()), 0);
+    daemon_.emplace(ends[0]);
+    plugin_end_ = ends[1];
+  }
+  void TearDown() override {
+    daemon_.reset();  // a body that still waits sees the daemon gone
+    if (thread_.joinable()) thread_.join();
+  }
+  void plugin(bool paced, std::function<void(sdk::Host&)> body) {
+    thread_ = std::thread([this, paced, body = std::move(body)] {
+      Channel channel(plugin_end_);
+      Host host(channel, "the argument", paced);
+      sdk::Host seen(host.table());
+      body(seen);
+      host.flush();
+    });
+  }
+  template <class T>
+  T next() {
+    auto packet = daemon_->wait();
+    if (!packet) throw std::runtime_error("the host has gone");
+    if (!std::holds_alternative<T>(*packet)) {
+      throw std::runtime_error("another packet: " + std::to_string(packet->index()));
+    }
+    return std::get<T>(std::move(*packet));
+  }
+  void send(const link::Packet& packet) { daemon_->send(packet); }
+
+  std::optional<Channel> daemon_;
+  int plugin_end_ = -1;
+  std::thread thread_;
+};
+
+constexpr std::int64_t ms = 1'000'000;
+
+TEST_F(HostTest, TellsOfADeviceItsReadingsAndItsEnd) {
+  plugin(false, [](sdk::Host& host) {
+    auto scale = host.arrive({.vendor = "v", .serial = "s", .label = "l", .interval = {1, -1}});
+    scale.send({1234, -1}, MASLIN_STEADY, Time{77});
+    scale.leave("unplugged");
+  });
+  const auto arrived = next<link::Arrived>();
+  EXPECT_EQ(arrived.device, 1U);
+  EXPECT_EQ(arrived.serial, "s");
+  EXPECT_EQ(arrived.interval_exponent, -1);
+  const auto readings = next<link::Readings>();
+  const link::Reading expected{1, 77, 1234, proto::state::steady, -1, MASLIN_G, MASLIN_MASS};
+  EXPECT_THAT(readings.all, testing::ElementsAre(expected));
+  EXPECT_EQ(next<link::Left>().why, "unplugged");
+}
+
+TEST_F(HostTest, GivesTheArgumentAsASetting) {
+  std::string argument;
+  plugin(false, [&](sdk::Host& host) { argument = host.argument(); });
+  thread_.join();
+  EXPECT_EQ(argument, "the argument");
+}
+
+TEST_F(HostTest, SplitsALongListIntoPacketsOf128) {
+  plugin(false, [](sdk::Host& host) {
+    auto scale = host.arrive({});
+    scale.send(std::vector(300, sdk::reading(MASLIN_MASS, MASLIN_G, {5, 0})));
+  });
+  next<link::Arrived>();
+  EXPECT_EQ(next<link::Readings>().all.size(), 128U);
+  EXPECT_EQ(next<link::Readings>().all.size(), 128U);
+  EXPECT_EQ(next<link::Readings>().all.size(), 44U);
+}
+
+TEST_F(HostTest, RefusesADeviceOfAnUnknownQuantity) {
+  bool accepted = true;
+  plugin(false, [&](sdk::Host& host) { accepted = host.arrive({.quantity = 99}).accepted(); });
+  EXPECT_THAT(next<link::Log>().text, testing::HasSubstr("unknown quantity"));
+  thread_.join();
+  EXPECT_FALSE(accepted);
+}
+
+TEST_F(HostTest, AStructOfANewerPluginIsReadByItsOwnSize) {
+  struct Longer {
+    maslin_reading known;
+    std::int64_t added;
+  };
+  plugin(false, [](sdk::Host& host) {
+    auto scale = host.arrive({});
+    std::array<Longer, 2> both{};
+    for (int i = 0; i < 2; ++i) {
+      auto& one = both[static_cast<std::size_t>(i)];
+      one.known = sdk::reading(MASLIN_MASS, MASLIN_G, {i + 1, 0});
+      one.known.size = sizeof(Longer);
+    }
+    scale.send(std::span(&both[0].known, 2));
+  });
+  next<link::Arrived>();
+  const auto readings = next<link::Readings>();
+  ASSERT_EQ(readings.all.size(), 2U);
+  EXPECT_EQ(readings.all[1].digits, 2);
+}
+
+TEST_F(HostTest, AWaitEndsWithTheDescriptor) {
+  std::array<int, 2> pipe{};
+  ASSERT_EQ(::pipe(pipe.data()), 0);
+  sdk::Woke woke;
+  plugin(false, [&](sdk::Host& host) { woke = host.wait(sdk::forever, pipe[0]); });
+  ASSERT_EQ(::write(pipe[1], "x", 1), 1);
+  thread_.join();
+  EXPECT_TRUE(woke.fd());
+  EXPECT_FALSE(woke.time());
+  ::close(pipe[0]);
+  ::close(pipe[1]);
+}
+
+TEST_F(HostTest, AWaitEndsWithStopAndWithTheDaemon) {
+  sdk::Woke woke;
+  plugin(false, [&](sdk::Host& host) { woke = host.wait(sdk::forever); });
+  send(link::Stop{});
+  thread_.join();
+  EXPECT_TRUE(woke.stop());
+}
+
+TEST_F(HostTest, ACueEndsAWaitOfAPluginThatListens) {
+  std::vector<std::string> heard;
+  plugin(false, [&](sdk::Host& host) {
+    host.listen();
+    while (heard.size() < 2) {
+      if (!host.wait(sdk::forever).cue()) return;
+      while (const auto cue = host.next_cue()) heard.push_back(cue->text);
+    }
+  });
+  next<link::Listens>();
+  send(link::Cue{1, "one"});
+  send(link::Cue{2, "two"});
+  thread_.join();
+  EXPECT_THAT(heard, testing::ElementsAre("one", "two"));
+}
+
+TEST_F(HostTest, SimulatedTimeStandsStillUntilItIsGranted) {
+  std::vector<std::int64_t> times;
+  plugin(true, [&](sdk::Host& host) {
+    for (int i = 0; i < 4; ++i) {
+      host.sleep(100ms);
+      times.push_back(host.now().count() / ms);
+    }
+  });
+  auto reached = next<link::Reached>();
+  EXPECT_EQ(reached.t_ns, 0);
+  EXPECT_EQ(reached.next_ns, 100 * ms);
+  EXPECT_TRUE(times.empty());
+  send(link::Grant{250 * ms});
+  reached = next<link::Reached>();
+  EXPECT_EQ(reached.t_ns, 250 * ms);
+  EXPECT_EQ(reached.next_ns, 300 * ms);
+  EXPECT_THAT(times, testing::ElementsAre(100, 200));
+  send(link::Grant{1'000 * ms});
+  thread_.join();
+  EXPECT_THAT(times, testing::ElementsAre(100, 200, 300, 400));
+}
+
+TEST_F(HostTest, ReadingsOfAWindowStandBeforeItsEnd) {
+  plugin(true, [](sdk::Host& host) {
+    auto scale = host.arrive({});
+    for (int i = 0; i < 3 && !host.sleep(10ms).stop(); ++i) scale.send({i, 0});
+    host.wait(sdk::forever);
+  });
+  next<link::Arrived>();
+  next<link::Reached>();
+  send(link::Grant{100 * ms});
+  const auto readings = next<link::Readings>();
+  ASSERT_EQ(readings.all.size(), 3U);
+  EXPECT_EQ(readings.all[0].at_ns, 10 * ms);
+  EXPECT_EQ(readings.all[2].at_ns, 30 * ms);
+  const auto reached = next<link::Reached>();
+  EXPECT_EQ(reached.t_ns, 100 * ms);
+  EXPECT_EQ(reached.next_ns, INT64_MAX);
+}
+
+// Two cues of one window must be heard together, however they lie on the link.
+TEST_F(HostTest, InSimulatedTimeCuesComeWithTheNextGrantAllAtOnce) {
+  std::vector<std::size_t> at_once;
+  plugin(true, [&](sdk::Host& host) {
+    host.listen();
+    while (host.wait(host.now() + 500ms).cue()) {
+      std::size_t count = 0;
+      while (host.next_cue()) ++count;
+      at_once.push_back(count);
+    }
+  });
+  next<link::Listens>();
+  next<link::Reached>();
+  send(link::Cue{0, "one"});
+  send(link::Cue{0, "two"});
+  send(link::Grant{0});  // no more time, only the cues
+  const auto reached = next<link::Reached>();
+  EXPECT_EQ(reached.t_ns, 0);
+  EXPECT_EQ(reached.next_ns, 500 * ms);
+  EXPECT_THAT(at_once, testing::ElementsAre(2));
+  send(link::Grant{500 * ms});
+  thread_.join();
+}
+
+TEST_F(HostTest, SimulatedTimeIsWholeMilliseconds) {
+  std::int64_t now = -1;
+  plugin(true, [&](sdk::Host& host) {
+    host.wait(Time{1'500'001});
+    now = host.now().count();
+  });
+  EXPECT_EQ(next<link::Reached>().next_ns, 2 * ms);
+  send(link::Grant{2 * ms});
+  thread_.join();
+  EXPECT_EQ(now, 2 * ms);
+}
+
+}  // namespace
+}  // namespace maslin::host
