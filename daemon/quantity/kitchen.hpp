@@ -9,8 +9,9 @@
 namespace maslin::quantity {
 
 // `amount` times `factor` (finite, above zero): "2 2/3 cups", "1 cup and 2 tbsp", "a scant 1/2
-// cup", "about 4 1/2 pieces", "333 g", "1/8 tsp", "a pinch". Within 5 % of the amount down to 1/8
-// tsp; below 1/16 tsp it is "a pinch". Mass is given to three figures.
+// cup", "about 4 1/2 pieces", "333 g", "1/8 tsp", "a pinch". Within 5 % from one tablespoon up;
+// below that the nearest quarter or eighth of a teaspoon, and under 1/16 tsp "a pinch". Mass has
+// three figures.
 std::string kitchen_text(const Amount& amount, double factor, Cups cups);
 
 }  // namespace maslin::quantity
