@@ -1,0 +1,91 @@
+// The cautions themselves; see the header. Published ones follow the USDA Complete Guide to Home
+// Canning (AIB 539) in our own words; the class of each says how sure we are of it.
+#include "daemon/preserving/cautions.hpp"
+
+#include <array>
+#include <cassert>
+
+namespace maslin::preserving {
+namespace {
+
+constexpr std::string_view kPublished = "published";
+constexpr std::string_view kFromMemory = "published, from memory";
+constexpr std::string_view kCommon = "common practice";
+
+constexpr std::array<CautionEntry, 24> kCatalogue{{
+    {"own formula", "plan",
+     "This formula cites no tested source: keep the batch in the refrigerator or freezer, not on a "
+     "shelf.",
+     kCommon},
+    {"defer", "plan",
+     "Where this and a tested recipe, local rules or a process authority differ, they are right.",
+     kCommon},
+    {"vinegar", "plan", "Use vinegar whose label says 5 % acidity or more.", kPublished},
+    {"proportions", "plan",
+     "Never use less vinegar or more vegetable than the formula says, and never water in place of "
+     "vinegar.",
+     kFromMemory},
+    {"no doubling", "plan", "Do not cook a double batch of jelly: cook a second pot.", kPublished},
+    {"altitude", "plan", "The altitude of the kitchen decides how long jars stay in the bath.",
+     kPublished},
+    {"low-acid", "plan",
+     "Peppers and other vegetables in plain water are for the pressure canner only.", kPublished},
+    {"for sale", "plan",
+     "Before any of it is sold: ask a process authority and follow the local rules.", kPublished},
+    {"metals", "plan", "Keep vinegar away from bare copper, brass, aluminium and iron.", kCommon},
+    {"hot peppers", "cutting",
+     "Wear gloves and keep your hands from eyes and face; afterwards wash hands, board, knife, tap "
+     "and scale with soap.",
+     kPublished},
+    {"steam", "first boil", "Open a window, lean back and send children out: this steam stings.",
+     kCommon},
+    {"syrup", "second boil",
+     "Fill the pan a quarter at most; hot syrup sticks and burns deeper than water.", kCommon},
+    {"hot pan", "heat", "Keep handles turned in and children away; what boils can climb and spit.",
+     kCommon},
+    {"cold scale", "weighing", "Put nothing hot on the scale.", kCommon},
+    {"jars first", "jars",
+     "Under ten minutes in the bath: boil the empty jars beforehand. New lids, rims without nicks.",
+     kPublished},
+    {"filling", "filling",
+     "Hot food into hot jars, headspace kept, rims wiped, bands finger-tight.", kPublished},
+    {"upright", "filling", "A jar turned over to seal it is not sealed.", kFromMemory},
+    {"bath", "bath",
+     "Water an inch over the lids; the time counts from the hard boil and starts anew if the boil "
+     "is lost.",
+     kFromMemory},
+    {"bath end", "bath end",
+     "Tilt the lid away from your face, then let the jars stand five minutes.", kPublished},
+    {"cooling", "cooling", "Leave the jars alone for 12 to 24 hours and the bands as they are.",
+     kPublished},
+    {"seal", "seal",
+     "A jar that did not seal: within 24 hours a new lid and the full time again, or freeze it, or "
+     "refrigerate it.",
+     kPublished},
+    {"keeping cold", "storing",
+     "Into the refrigerator as soon as it is cool; use it within the time you would give any open "
+     "jar.",
+     kCommon},
+    {"shelf", "shelf",
+     "Best within a year. Bulging, leaking, spurting or mould: do not taste it. Once open, "
+     "refrigerate.",
+     kFromMemory},
+    {"cure", "cure",
+     "Curing salt goes on a fine scale and is no table salt; meat that was not kept cold is "
+     "discarded.",
+     "from memory"},
+}};
+
+}  // namespace
+
+std::span<const CautionEntry> caution_catalogue() { return kCatalogue; }
+
+const CautionEntry& caution(std::string_view id) {
+  for (const CautionEntry& entry : kCatalogue) {
+    if (entry.id == id) return entry;
+  }
+  assert(!"a caution that is not in the catalogue");
+  return kCatalogue.front();
+}
+
+}  // namespace maslin::preserving
