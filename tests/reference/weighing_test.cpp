@@ -1,0 +1,139 @@
+// Uncertainty and conformity against tables computed outside the project by other means (adaptive
+// quadrature, Monte Carlo); the rule behind each is in the first line of its file. Tolerances: half
+// a unit of the last digit given, never wider than 1e-6 g where seven digits are given.
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <limits>
+
+#include "daemon/weighing/conformity.hpp"
+#include "daemon/weighing/uncertainty.hpp"
+#include "tests/reference/csv.hpp"
+
+namespace maslin::weighing {
+namespace {
+
+using reference::Row;
+using reference::table;
+
+constexpr double kSixDigits = 1e-6;
+constexpr double kFiveDigits = 0.51e-5;
+
+// a1 and a2 are the half widths of two resolutions, so d is twice that and each indication carries
+// the Gaussian by the square root of two.
+NetBudget from_half_widths(const Row& row) {
+  return {.interval_g = 2.0 * row.number("a1"),
+          .repeatability_g = row.number("sigma") / std::sqrt(2.0),
+          .linearity_g = row.number("a3")};
+}
+
+TEST(NetIntervalTable, ConvolutionGivesTheSameIntervals) {
+  for (const Row& row : table("net_interval.csv")) {
+    SCOPED_TRACE(row.shown());
+    const NetBudget budget = from_half_widths(row);
+    const NetUncertainty u = net_uncertainty(budget);
+    EXPECT_NEAR(u.standard_g, row.number("u"), kSixDigits);
+    EXPECT_NEAR(u.half95_g, row.number("half95"), kSixDigits);
+    EXPECT_NEAR(u.half90_g, row.number("half90"), kSixDigits);
+    EXPECT_NEAR(error_cdf(budget, row.number("x")), row.number("cdf_at_x"), kSixDigits);
+  }
+}
+
+TEST(NetBudgetTable, BudgetOfTheWorkedWeighings) {
+  for (const Row& row : table("net_budget.csv")) {
+    SCOPED_TRACE(row.shown());
+    const double shown_net = row.number("gross_g") - row.number("tare_g");
+    NetBudget budget{.interval_g = row.number("interval_g"),
+                     .repeatability_g = row.number("repeatability_g"),
+                     .drift_g = row.number("u_evaporation_g_s") * row.number("dt_s")};
+    const std::string& linearity = row.text("linearity");
+    if (linearity == "net mpe") {
+      // The table gives e; capacity/10000 is how the project knows it.
+      budget.linearity_g =
+          linearity_class3_g(shown_net, row.number("interval_g"), 10'000.0 * row.number("e_g"));
+      EXPECT_DOUBLE_EQ(budget.linearity_g, row.number("mpe_net_g"));
+    }
+    NetUncertainty u = net_uncertainty(budget);
+    if (linearity.starts_with("calibrated ")) {
+      // A span known to a standard uncertainty adds to the Gaussian like a drift does.
+      budget.drift_g = std::hypot(budget.drift_g, shown_net * std::stod(linearity.substr(11)));
+      u = net_uncertainty(budget);
+    }
+    EXPECT_NEAR(u.standard_g, row.number("u_g"), kSixDigits);
+    EXPECT_NEAR(u.half95_g, row.number("half95_g"), kSixDigits);
+    EXPECT_NEAR(u.half90_g, row.number("half90_g"), kSixDigits);
+  }
+}
+
+TEST(ConformityTable, ProbabilitiesAndJudgements) {
+  for (const Row& row : table("conformity.csv")) {
+    SCOPED_TRACE(row.shown());
+    const NetBudget budget{.interval_g = row.number("interval_g"),
+                           .repeatability_g = row.number("repeatability_g"),
+                           .linearity_g = row.number("lin_g")};
+    const double inf = std::numeric_limits<double>::infinity();
+    const double lower = row.empty("lower_g") ? -inf : row.number("lower_g");
+    const double upper = row.empty("upper_g") ? inf : row.number("upper_g");
+    const double net = row.number("net_g");
+    const Conformity found = conformity(net, lower, upper, budget);
+    EXPECT_NEAR(found.within, row.number("p_in"), kSixDigits);
+    EXPECT_NEAR(found.under, row.number("p_under"), kSixDigits);
+    EXPECT_NEAR(found.over, row.number("p_over"), kSixDigits);
+    EXPECT_EQ(name(guarded(found)), row.text("guarded"));
+    EXPECT_EQ(name(simple(net, lower, upper, budget)), row.text("simple"));
+  }
+}
+
+TEST(CriticalGuardTable, GuardWithTheWorstCookAsPrior) {
+  for (const Row& row : table("critical_guard.csv")) {
+    SCOPED_TRACE(row.shown());
+    const NetUncertainty u = net_uncertainty(
+        {.interval_g = row.number("interval_g"), .repeatability_g = row.number("repeatability_g")});
+    EXPECT_NEAR(u.standard_g, row.number("u_g"), kSixDigits);
+    EXPECT_NEAR(u.half90_g, row.number("flat_guard_g"), kFiveDigits);
+    EXPECT_NEAR(critical_guard_g(u.standard_g, row.number("mass_g"), row.number("spread")),
+                row.number("guard_g"), kFiveDigits);
+  }
+}
+
+TEST(RatioGuardTable, UncertaintyOfADifferenceOfTwoNets) {
+  for (const Row& row : table("ratio_guard.csv")) {
+    SCOPED_TRACE(row.shown());
+    const double d = row.number("interval_g");
+    const double indication = std::sqrt(d * d / 12.0 + std::pow(row.number("repeatability_g"), 2));
+    const double u =
+        ratio_uncertainty_g(indication, row.number("rho"), row.text("shared_indication") == "yes");
+    EXPECT_NEAR(u, row.number("u_g"), kSixDigits);
+    EXPECT_NEAR(1.6448536 * u, row.number("guard95_g"), 1e-5);
+  }
+}
+
+TEST(PlanCheckTable, WhatAScaleCanJudge) {
+  for (const Row& row : table("plan_check.csv")) {
+    SCOPED_TRACE(row.shown());
+    const NetBudget budget{.interval_g = row.number("interval_g"),
+                           .repeatability_g = row.number("repeatability_g"),
+                           .linearity_g = row.number("lin_g")};
+    const double tolerance = row.number("mass_g") * row.number("tolerance_pct") / 100.0;
+    EXPECT_NEAR(tolerance, row.number("tolerance_g"), 1e-12);
+    EXPECT_NEAR(net_uncertainty(budget).half95_g, row.number("half95_g"), kFiveDigits);
+    EXPECT_EQ(checkable(tolerance, budget), row.text("checkable") == "yes");
+    EXPECT_EQ(comfortable(tolerance, budget), row.text("comfortable") == "yes");
+    EXPECT_NEAR(smallest_checkable_mass_g(row.number("tolerance_pct"), budget),
+                row.number("smallest_mass_g"), 0.0051);
+  }
+}
+
+// OIML R 76-1:2006, table 6, class III, in service (twice the initial limits, from memory): edges
+// belong to the lower step.
+TEST(OimlR76Table6, ClassThreeStepsInService) {
+  EXPECT_DOUBLE_EQ(linearity_class3_g(500.0, 1.0, 0), 1.0);
+  EXPECT_DOUBLE_EQ(linearity_class3_g(500.1, 1.0, 0), 2.0);
+  EXPECT_DOUBLE_EQ(linearity_class3_g(2000.0, 1.0, 0), 2.0);
+  EXPECT_DOUBLE_EQ(linearity_class3_g(2000.1, 1.0, 0), 3.0);
+  // Table 3: class III ends at 10000 intervals, so that 5 kg cannot have e below 0.5 g.
+  EXPECT_DOUBLE_EQ(linearity_class3_g(150.0, 0.1, 5000.0), 0.5);
+}
+
+}  // namespace
+}  // namespace maslin::weighing
