@@ -1,5 +1,5 @@
-// Is the pan at the boil: from its thermometer and the boiling point of water here. Fed by batch/ with
-// every temperature of the pan; causal, no clock of its own.
+// Is the pan at the boil: from its thermometer and the boiling point of water here. Fed by batch/
+// with every temperature of the pan; causal, no clock of its own.
 #pragma once
 
 #include <array>
@@ -11,10 +11,11 @@ namespace maslin::preserving {
 
 enum class BoilChange : std::uint8_t { nothing, near, reached, left };
 
-// Reached: no more than 0.7 K under the local boiling point of water and flat (under 0.02 K/s over 10 s);
-// syrup boils above that point, so there is no upper limit. Left: more than 1 K under the level of its own
-// boil and falling, or flat more than 1.5 K under the boiling point. Near: within 4 K and rising. The
-// figures are common practice, no source; a flat line far below the boiling point is no boil.
+// Reached: no more than 0.7 K under the local boiling point of water and flat (under 0.02 K/s over
+// 10 s); syrup boils above that point, so there is no upper limit. Left: more than 1 K under the
+// level of its own boil and falling, or flat more than 1.5 K under the boiling point. Near: within
+// 4 K and rising. The figures are common practice, no source; a flat line far below the boiling
+// point is no boil.
 class BoilWatch {
  public:
   // 0 where the altitude is not known: then nothing is ever recognised, and the cook is asked.

@@ -1,0 +1,82 @@
+// Cues, holds and look-ups of desk.hpp.
+#include "daemon/batch/desk.hpp"
+
+#include <algorithm>
+#include <cassert>
+
+#include "proto/cues.hpp"
+
+namespace maslin::batch {
+
+void Desk::cue(std::string_view id, std::string text, std::string ingredient,
+               std::int64_t amount_ug) {
+  const auto* kind = proto::find_cue(id);
+  assert(kind != nullptr);
+  last_cue = text;
+  emit(proto::Cue{std::string(id), kind->urgency, std::move(text), std::move(ingredient),
+                  amount_ug});
+}
+
+// A hold that only the cook's words or a device end stops the step. A critical limit does not: what
+// ends it is that the step is put right.
+namespace {
+bool stops_the_step(const proto::Held& held) { return held.reason != "critical limit"; }
+}  // namespace
+
+void Desk::hold(proto::Held held) {
+  if (held_for(held.reason)) return;
+  if (holds_.empty()) emit(proto::BatchState{"held", held.what});
+  cue("held", held.what + " " + held.ends_when + (held.pan.empty() ? "" : " " + held.pan));
+  emit(held);
+  holds_.push_back(std::move(held));
+  paused = std::any_of(holds_.begin(), holds_.end(), stops_the_step);
+}
+
+void Desk::release(std::string_view reason, std::string_view by) {
+  const auto it = std::find_if(holds_.begin(), holds_.end(),
+                               [&](const auto& held) { return held.reason == reason; });
+  if (it == holds_.end()) return;
+  holds_.erase(it);
+  paused = std::any_of(holds_.begin(), holds_.end(), stops_the_step);
+  emit(proto::Released{std::string(reason), std::string(by)});
+  if (holds_.empty()) {
+    emit(proto::BatchState{"running", ""});
+    cue("released", "Going on.");
+  }
+}
+
+bool Desk::held_for(std::string_view reason) const {
+  return std::any_of(holds_.begin(), holds_.end(),
+                     [&](const auto& held) { return held.reason == reason; });
+}
+
+const proto::PlannedIngredient* Desk::planned(std::string_view name) const {
+  for (const auto& ingredient : plan.ingredients) {
+    if (ingredient.name == name) return &ingredient;
+  }
+  return nullptr;
+}
+
+ScaleDesk* Desk::scale(proto::Role role) {
+  for (auto& scale : scales) {
+    if (scale.role == role) return &scale;
+  }
+  return nullptr;
+}
+
+Thermometer* Desk::thermometer(proto::Role role) {
+  for (auto& thermometer : thermometers) {
+    if (thermometer.role == role) return &thermometer;
+  }
+  return nullptr;
+}
+
+std::optional<std::int64_t> Desk::pan_mk() const {
+  for (const auto& thermometer : thermometers) {
+    if (thermometer.role == proto::Role::pan && !thermometer.lost)
+      return thermometer.temperature_mk;
+  }
+  return std::nullopt;
+}
+
+}  // namespace maslin::batch

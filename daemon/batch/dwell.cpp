@@ -1,0 +1,140 @@
+// The dwell: a time at the boil, counted only while it is watched or vouched for.
+#include <algorithm>
+
+#include "daemon/batch/heat.hpp"
+#include "daemon/batch/words.hpp"
+#include "daemon/quantity/decimal.hpp"
+
+namespace maslin::batch {
+namespace {
+
+// Readings may be missing for so long between two boiling ones, for a stir (common practice, no
+// source).
+constexpr std::int64_t blind_ms = 10'000;
+
+}  // namespace
+
+void Dwell::begin(Desk& desk) {
+  const auto& operation = planned(desk);
+  if (!operation.caution.empty()) desk.cue("caution", operation.caution);
+  duration_ms_ = operation.duration_ms;
+  longest_ms_ = operation.longest_ms;
+  needs_boil_ = operation.until == "boil";
+  began_ms_ = desk.now_ms;
+  desk.emit(proto::PhaseBegan{index(), "dwell", "", operation.text});
+  // The boil that the heating ended with goes on; without a reading it is the cook's word that
+  // does.
+  run(desk, needs_boil_ && desk.boil.boiling() && desk.pan_mk() ? "measured" : "seen by the cook");
+  say_again(desk);
+}
+
+std::int64_t Dwell::left_ms(std::int64_t now_ms) const {
+  const std::int64_t running = runs_since_ms_ ? now_ms - *runs_since_ms_ : 0;
+  return std::max<std::int64_t>(0, duration_ms_ - counted_ms_ - running);
+}
+
+void Dwell::say_again(Desk& desk) {
+  const std::string left = duration(left_ms(desk.now_ms));
+  if (runs_since_ms_) {
+    desk.cue("step", planned(desk).text + " " + capitalised(left) + " to go.");
+  } else {
+    desk.cue("off_boil",
+             "Not at the boil: " + left + " still to go. Bring it back, or say ok when it boils.");
+  }
+}
+
+void Dwell::run(Desk& desk, const char* evidence) {
+  runs_since_ms_ = desk.now_ms;
+  blind_since_ms_.reset();
+  measured_ = std::string_view(evidence) == "measured";
+  desk.emit(proto::Condition{"dwell began", evidence, desk.pan_mk().value_or(0)});
+}
+
+void Dwell::pause(Desk& desk, const std::string& why) {
+  counted_ms_ += desk.now_ms - *runs_since_ms_;
+  runs_since_ms_.reset();
+  blind_since_ms_.reset();
+  desk.emit(proto::Condition{"dwell paused", why, desk.pan_mk().value_or(0)});
+  desk.cue("off_boil", "Off the boil, " + duration(left_ms(desk.now_ms)) + " still to go.");
+}
+
+void Dwell::pan_changed(Desk& desk) {
+  if (done() || !needs_boil_) return;
+  const auto temperature = desk.pan_mk();
+  if (!temperature) {
+    if (runs_since_ms_ && measured_ && !blind_since_ms_) blind_since_ms_ = desk.now_ms;
+    return;
+  }
+  blind_since_ms_.reset();
+  const auto change = desk.boil.feed(desk.now_ms, *temperature);
+  if (change == preserving::BoilChange::left && runs_since_ms_) {
+    pause(desk, "measured");
+  } else if (change == preserving::BoilChange::reached) {
+    if (!runs_since_ms_) {
+      run(desk, "measured");
+      desk.cue("boil", "Boiling again, " + duration(left_ms(desk.now_ms)) + " to go.");
+    } else {
+      measured_ = true;
+    }
+  }
+  time_passed(desk);
+}
+
+void Dwell::time_passed(Desk& desk) {
+  if (done()) return;
+  if (blind_since_ms_ && desk.now_ms - *blind_since_ms_ >= blind_ms && runs_since_ms_) {
+    // What nobody watched does not count: back to where the readings ended.
+    const std::int64_t unwatched_ms = desk.now_ms - *blind_since_ms_;
+    counted_ms_ -= unwatched_ms;
+    pause(desk, "thermometer silent");
+    return;
+  }
+  if (longest_ms_ > 0 && !too_long_said_ && desk.now_ms - began_ms_ >= longest_ms_) {
+    too_long_said_ = true;
+    desk.cue("too_long", "Longest time at the boil is reached: off the heat.");
+    desk.emit(proto::Deviation{"time at the boil", false, "over " + duration(longest_ms_),
+                               "told the cook"});
+  }
+  if (runs_since_ms_ && left_ms(desk.now_ms) == 0) {
+    desk.emit(proto::Condition{"dwell done", measured_ ? "measured" : "seen by the cook",
+                               desk.pan_mk().value_or(0)});
+    desk.cue("dwell_done", "Time is up: " + duration(duration_ms_) + ".");
+    finish();
+  }
+}
+
+void Dwell::unwatched(Desk& desk) {
+  if (done() || !runs_since_ms_) return;
+  pause(desk, "not watched");
+}
+
+std::optional<std::int64_t> Dwell::deadline_ms() const {
+  if (done()) return std::nullopt;
+  std::optional<std::int64_t> next;
+  const auto sooner = [&](std::int64_t at_ms) { next = next ? std::min(*next, at_ms) : at_ms; };
+  if (runs_since_ms_) sooner(*runs_since_ms_ + duration_ms_ - counted_ms_);
+  if (blind_since_ms_) sooner(*blind_since_ms_ + blind_ms);
+  if (longest_ms_ > 0 && !too_long_said_) sooner(began_ms_ + longest_ms_);
+  return next;
+}
+
+std::optional<proto::Trouble> Dwell::refuses_ok(const Desk& desk) const {
+  if (!runs_since_ms_) return std::nullopt;
+  return proto::Trouble{"the time is not up, " + duration(left_ms(desk.now_ms)) + " to go", "",
+                        "wait; stop the batch if it must end here"};
+}
+
+void Dwell::ok(Desk& desk) {
+  if (done() || runs_since_ms_) return;
+  run(desk, "seen by the cook");
+  say_again(desk);
+}
+
+void Dwell::describe(const Desk& desk, proto::BatchStatus& status) const {
+  status.next = duration(left_ms(desk.now_ms)) + " to go";
+  if (const auto temperature = desk.pan_mk()) {
+    status.pan_c = static_cast<double>(*temperature - 273'150) / 1000.0;
+  }
+}
+
+}  // namespace maslin::batch

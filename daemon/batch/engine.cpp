@@ -1,0 +1,300 @@
+// The fold: which operation runs, which device is there, what is held, and who gets each input.
+#include "daemon/batch/engine.hpp"
+
+#include <algorithm>
+
+#include "daemon/batch/words.hpp"
+#include "daemon/formula/read.hpp"
+#include "daemon/quantity/readings.hpp"
+
+namespace maslin::batch {
+namespace {
+
+// A device may be away for so long in a phase that needs it before the batch is held.
+constexpr std::int64_t patience_ms = 5000;
+
+}  // namespace
+
+Engine::Engine() = default;
+Engine::~Engine() = default;
+
+std::span<const proto::Outcome> Engine::input(std::int64_t at_ms, const proto::Input& input) {
+  desk_.outcomes().clear();
+  desk_.now_ms = std::max(desk_.now_ms, at_ms);
+  if (started_ || std::holds_alternative<proto::Start>(input)) {
+    std::visit([this](const auto& one) { take(one); }, input);
+    advance();
+  }
+  return desk_.outcomes();
+}
+
+std::span<const proto::Outcome> Engine::reading(const proto::Reading& reading) {
+  desk_.outcomes().clear();
+  desk_.now_ms = std::max(desk_.now_ms, reading.at_ms);
+  desk_.reading = reading.number;
+  if (!started_ || ended_ || reading.device >= places_.size()) return desk_.outcomes();
+  const Place place = places_[reading.device];
+  switch (place.sensor) {
+    case Sensor::scale:
+      take_mass(desk_.scales[place.index], reading);
+      break;
+    case Sensor::thermometer:
+      take_temperature(desk_.thermometers[place.index], reading);
+      break;
+    case Sensor::pedal:
+      take_press(reading);
+      break;
+    case Sensor::other:
+      break;
+  }
+  if (!desk_.outcomes().empty() || (operation_ && operation_->done())) advance();
+  return desk_.outcomes();
+}
+
+void Engine::take(const proto::Start& start) {
+  if (started_) return;
+  started_ = true;
+  desk_.start = start;
+  desk_.plan = start.plan;
+  if (auto formula = formula::read(start.formula_text, start.formula_file)) {
+    desk_.formula = std::move(*formula);
+    desk_.formula.text_sha256 = start.formula_sha256;
+  }
+  places_.resize(start.devices.size());
+  for (std::size_t i = 0; i < start.devices.size(); ++i) {
+    const auto& [role, description] = start.devices[i];
+    const auto device = static_cast<std::uint16_t>(i);
+    if (role == proto::Role::bench || role == proto::Role::fine) {
+      const std::int64_t interval = std::max<std::int64_t>(description.interval_ug, 1);
+      const auto lag_ms = static_cast<std::int64_t>(start.settings.scale_lag_s * 1000);
+      places_[i] = {Sensor::scale, desk_.scales.size()};
+      desk_.scales.push_back({device, role, description.interval_ug, description.capacity_ug, false,
+                              weighing::Pan({interval, lag_ms})});
+    } else if (proto::quantity_of(role) == proto::Quantity::temperature) {
+      places_[i] = {Sensor::thermometer, desk_.thermometers.size()};
+      desk_.thermometers.push_back({device, role, false, std::nullopt, 0});
+    } else if (role == proto::Role::pedal) {
+      places_[i] = {Sensor::pedal, 0};
+    }
+  }
+  desk_.emit(proto::BatchState{"running", ""});
+  desk_.cue("batch_started", desk_.plan.formula + ". " + desk_.plan.may_be_called);
+}
+
+// Ends what is done and begins what comes next, until one operation waits for something.
+void Engine::advance() {
+  while (started_ && !ended_ && !desk_.paused && (!operation_ || operation_->done())) {
+    if (operation_ && operation_->planned(desk_).kind == "weigh") before_ = std::move(operation_);
+    operation_.reset();
+    if (next_operation_ >= static_cast<int>(desk_.plan.operations.size())) {
+      end("complete", "");
+      return;
+    }
+    operation_ = make_operation(desk_, next_operation_++);
+    operation_->begin(desk_);
+  }
+}
+
+void Engine::end(const char* state, std::string why) {
+  ended_ = true;
+  end_state_ = state;
+  desk_.emit(proto::BatchState{state, std::move(why)});
+  if (std::string_view(state) == "complete") {
+    desk_.cue("complete", "Done. " + desk_.plan.may_be_called);
+  } else {
+    desk_.cue("stopped", "The batch is stopped; what was weighed is kept in its record.");
+  }
+}
+
+void Engine::take_mass(ScaleDesk& scale, const proto::Reading& reading) {
+  const auto mass = quantity::micrograms(reading);
+  if (!mass && reading.usable()) return;
+  const auto change = scale.pan.feed(reading, mass.value_or(0));
+  if (before_) before_->scale_changed(desk_, scale, change);
+  if (operation_) operation_->scale_changed(desk_, scale, change);
+}
+
+void Engine::take_temperature(Thermometer& thermometer, const proto::Reading& reading) {
+  const auto temperature = quantity::millikelvin(reading);
+  const bool had = thermometer.temperature_mk.has_value();
+  thermometer.temperature_mk = temperature;
+  thermometer.at_ms = desk_.now_ms;
+  if (thermometer.role != proto::Role::pan) return;
+  if (had && !temperature) desk_.cue("pan_lost", "The thermometer reports a fault: go by the eye.");
+  if (operation_) operation_->pan_changed(desk_);
+}
+
+// A pedal counts its presses; every change of the count is one answer. The first value is where it
+// stands.
+void Engine::take_press(const proto::Reading& reading) {
+  const bool pressed =
+      last_press_digits_ ? reading.digits != *last_press_digits_ : reading.digits != 0;
+  last_press_digits_ = reading.digits;
+  if (pressed && reading.usable()) answer_ok();
+}
+
+void Engine::answer_ok() {
+  if (desk_.held_for("cook")) {
+    desk_.release("cook", "the cook");
+    if (operation_) operation_->say_again(desk_);
+  } else if (operation_ && !desk_.paused && !operation_->refuses_ok(desk_)) {
+    operation_->ok(desk_);
+  }
+}
+
+std::optional<proto::Trouble> Engine::refuses(const proto::Command& command) const {
+  if (command.word == "note") return std::nullopt;
+  if (ended_) return proto::Trouble{"the batch has ended", "", "only a note can be added now"};
+  if (command.word == "stop") return std::nullopt;
+  if (command.word == "hold") {
+    if (!desk_.held_for("cook")) return std::nullopt;
+    return proto::Trouble{"the batch is held already", "", "maslin resume goes on"};
+  }
+  if (command.word == "resume") {
+    if (desk_.held_for("cook")) return std::nullopt;
+    if (!desk_.held()) return proto::Trouble{"the batch is not held", "", ""};
+    return proto::Trouble{desk_.holds().front().what, "", desk_.holds().front().ends_when};
+  }
+  if (command.word != "ok" && command.word != "accept") {
+    return proto::Trouble{"unknown word '" + command.word + "'", "",
+                          "ok, hold, resume, accept, note and stop are known"};
+  }
+  if (desk_.paused && !(command.word == "ok" && desk_.held_for("cook"))) {
+    return proto::Trouble{desk_.holds().front().what, "", desk_.holds().front().ends_when};
+  }
+  if (command.word == "ok") {
+    if (desk_.held_for("cook")) return std::nullopt;
+    return operation_ ? operation_->refuses_ok(desk_) : std::nullopt;
+  }
+  if (command.text.empty()) {
+    return proto::Trouble{"accepting needs a reason", "reason", "maslin accept --reason \"...\""};
+  }
+  return operation_ ? operation_->refuses_accept(desk_) : std::nullopt;
+}
+
+void Engine::take(const proto::Command& command) {
+  if (refuses(command)) return;
+  if (command.word == "note") {
+    desk_.emit(proto::Noted{command.text});
+  } else if (command.word == "stop") {
+    end("stopped", command.text);
+  } else if (command.word == "hold") {
+    const bool hot =
+        desk_.plan.operations[static_cast<std::size_t>(std::max(0, next_operation_ - 1))].kind ==
+            "heat" ||
+        (operation_ && operation_->planned(desk_).kind == "dwell");
+    desk_.hold(
+        {"cook",
+         command.text.empty() ? "Held by the cook." : "Held by the cook: " + command.text + ".",
+         "Resume or say ok to go on.", hot ? "Heat off, stir now and then." : "", hot ? 600 : 0});
+  } else if (command.word == "resume" || command.word == "ok") {
+    answer_ok();
+  } else if (command.word == "accept" && operation_) {
+    operation_->accept(desk_, command.text);
+  }
+}
+
+void Engine::take(const proto::DeviceEvent& event) {
+  if (ended_ || event.device >= places_.size()) return;
+  const Place place = places_[event.device];
+  const bool lost = event.what == "lost" || event.what == "silent";
+  const bool back = event.what == "back" || event.what == "host restarted";
+  if (place.sensor == Sensor::thermometer) {
+    auto& thermometer = desk_.thermometers[place.index];
+    thermometer.lost = lost;
+    thermometer.temperature_mk.reset();
+    if (thermometer.role == proto::Role::pan && operation_) {
+      const auto& kind = operation_->planned(desk_).kind;
+      if (kind == "heat" || kind == "dwell") {
+        if (lost) {
+          desk_.cue("pan_lost",
+                    "The pan's thermometer does not answer. Go by the eye; say ok when it boils.");
+        } else {
+          desk_.cue("pan_back", "The pan's thermometer answers again.");
+        }
+      }
+      if (back) desk_.boil.restart();
+      operation_->pan_changed(desk_);
+    }
+    return;
+  }
+  if (place.sensor != Sensor::scale) return;
+  auto& scale = desk_.scales[place.index];
+  const bool needed = operation_ && operation_->needs(desk_, scale.role);
+  if (lost && !scale.lost) {
+    scale.lost = true;
+    if (needed) {
+      lost_device_ = event.device;
+      lost_deadline_ms_ = desk_.now_ms + patience_ms;
+      desk_.cue("scale_lost", "The scale does not answer: " + event.why + ". Stop pouring.");
+    }
+  } else if (back && scale.lost) {
+    scale.lost = false;
+    scale.pan.begin_unwatched_epoch(event.what == "back" ? "lost and back" : "its host restarted");
+    if (lost_device_ == event.device) {
+      lost_device_.reset();
+      lost_deadline_ms_.reset();
+      desk_.release("device lost", "the device");
+    }
+    if (needed) desk_.cue("scale_back", "The scale answers again.");
+    if (operation_) operation_->unwatched_scale(desk_, scale);
+  }
+}
+
+void Engine::unwatched(const char* why) {
+  if (ended_) return;
+  for (auto& scale : desk_.scales) {
+    scale.pan.begin_unwatched_epoch(why);
+    if (operation_) operation_->unwatched_scale(desk_, scale);
+  }
+  desk_.boil.restart();
+  for (auto& thermometer : desk_.thermometers) thermometer.temperature_mk.reset();
+  if (operation_) {
+    operation_->unwatched(desk_);
+    operation_->say_again(desk_);
+  }
+}
+
+void Engine::take(const proto::Suspend&) { unwatched("the machine slept"); }
+void Engine::take(const proto::Restart&) { unwatched("the daemon restarted"); }
+// UTC is for people; durations within a boot come from at_ms and need nothing done.
+void Engine::take(const proto::ClockStep&) {}
+
+void Engine::take(const proto::Timer&) {
+  if (ended_) return;
+  if (lost_deadline_ms_ && desk_.now_ms >= *lost_deadline_ms_) {
+    lost_deadline_ms_.reset();
+    desk_.hold({"device lost", "The scale is away.",
+                "It ends by itself when the scale answers again.", "", 0});
+  }
+  if (operation_) operation_->time_passed(desk_);
+}
+
+std::optional<std::int64_t> Engine::deadline_ms() const {
+  if (ended_) return std::nullopt;
+  auto next = operation_ ? operation_->deadline_ms() : std::nullopt;
+  if (lost_deadline_ms_ && (!next || *lost_deadline_ms_ < *next)) next = lost_deadline_ms_;
+  return next;
+}
+
+proto::BatchStatus Engine::status() const {
+  proto::BatchStatus status;
+  status.batch = desk_.start.batch;
+  status.formula = desk_.plan.formula;
+  status.state = !started_ ? "idle" : ended_ ? end_state_ : desk_.held() ? "held" : "running";
+  status.last_cue = desk_.last_cue;
+  status.at_ms = desk_.now_ms;
+  if (desk_.held()) {
+    status.hold = desk_.holds().front().what;
+    status.hold_ends_when = desk_.holds().front().ends_when;
+    status.hold_pan = desk_.holds().front().pan;
+  }
+  if (!operation_ || ended_) return status;
+  status.phase = operation_->planned(desk_).kind;
+  const auto next = static_cast<std::size_t>(next_operation_);
+  if (next < desk_.plan.operations.size()) status.next = desk_.plan.operations[next].text;
+  operation_->describe(desk_, status);
+  return status;
+}
+
+}  // namespace maslin::batch

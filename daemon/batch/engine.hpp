@@ -1,0 +1,84 @@
+// One batch as a pure fold: inputs and readings in, outcomes out. No clock, no socket, no database;
+// the same inputs give the same outcomes on every machine. session/ feeds it and takes its outcomes
+// on.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <span>
+
+#include "daemon/batch/desk.hpp"
+#include "daemon/batch/operation.hpp"
+#include "proto/entry.hpp"
+#include "proto/methods.hpp"
+#include "proto/trouble.hpp"
+
+namespace maslin::batch {
+
+// Raised by hand whenever a stored batch folds differently than before.
+inline constexpr int engine_revision = 1;
+
+class Engine {
+ public:
+  Engine();
+  ~Engine();
+  Engine(const Engine&) = delete;
+  Engine& operator=(const Engine&) = delete;
+
+  // Why a command would be refused now, or empty. A refused command is no input and is not
+  // recorded.
+  std::optional<proto::Trouble> refuses(const proto::Command& command) const;
+
+  // at_ms never goes back; a smaller one is taken as the last. The first input must be Start. The
+  // outcomes are valid until the next call.
+  std::span<const proto::Outcome> input(std::int64_t at_ms, const proto::Input& input);
+  // reading.number must be the next; reading.device an index into Start::devices. Masses and
+  // temperatures outside what their integers can hold, unusable states and unknown devices are
+  // passed over.
+  std::span<const proto::Outcome> reading(const proto::Reading& reading);
+
+  // When the engine wants a Timer input next, or empty.
+  std::optional<std::int64_t> deadline_ms() const;
+  std::int64_t now_ms() const { return desk_.now_ms; }
+
+  // complete, stopped and aborted end a batch; it takes notes after that and nothing else.
+  bool ended() const { return ended_; }
+  proto::BatchStatus status() const;
+
+ private:
+  void take(const proto::Start& start);
+  void take(const proto::Command& command);
+  void take(const proto::DeviceEvent& event);
+  void take(const proto::Suspend& suspend);
+  void take(const proto::ClockStep& step);
+  void take(const proto::Restart& restart);
+  void take(const proto::Timer& timer);
+  void take_mass(ScaleDesk& scale, const proto::Reading& reading);
+  void take_temperature(Thermometer& thermometer, const proto::Reading& reading);
+  void take_press(const proto::Reading& reading);
+  void answer_ok();
+  void advance();
+  void unwatched(const char* why);
+  void end(const char* state, std::string why);
+
+  enum class Sensor : std::uint8_t { other, scale, thermometer, pedal };
+  struct Place {
+    Sensor sensor = Sensor::other;
+    std::size_t index = 0;
+  };
+
+  Desk desk_;
+  std::vector<Place> places_;  // by Reading::device
+  std::unique_ptr<Operation> operation_;
+  std::unique_ptr<Operation> before_;  // the weighing operation before, for late spoonfuls
+  int next_operation_ = 0;
+  bool started_ = false;
+  bool ended_ = false;
+  const char* end_state_ = "";
+  std::optional<std::int64_t> lost_deadline_ms_;
+  std::optional<std::uint16_t> lost_device_;
+  std::optional<std::int64_t> last_press_digits_;
+};
+
+}  // namespace maslin::batch

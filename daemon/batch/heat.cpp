@@ -1,0 +1,94 @@
+// Heat until an end point.
+#include "daemon/batch/heat.hpp"
+
+#include "daemon/batch/words.hpp"
+#include "daemon/quantity/decimal.hpp"
+
+namespace maslin::batch {
+namespace {
+
+constexpr std::int64_t above_for_ms = 3000;  // so long over the target before it counts
+constexpr std::int64_t near_target_mk = 3000;
+
+}  // namespace
+
+void Heat::begin(Desk& desk) {
+  const auto& operation = planned(desk);
+  if (!operation.caution.empty()) desk.cue("caution", operation.caution);
+  desk.boil.begin(desk.plan.boiling_point_mk);
+  desk.emit(proto::PhaseBegan{index(), "heat", "", operation.text});
+  say_again(desk);
+}
+
+void Heat::say_again(Desk& desk) {
+  const auto& operation = planned(desk);
+  const bool by_reading = desk.pan_mk().has_value() && operation.until != "eye" &&
+                          (operation.until != "boil" || desk.boil.can_tell());
+  std::string text = operation.text;
+  if (operation.until == "temperature" || operation.until == "above boil") {
+    text += " To " + quantity::celsius(operation.target_mk) + ".";
+  }
+  if (!by_reading) text += " Say ok when it is there.";
+  desk.cue("step", std::move(text));
+}
+
+void Heat::pan_changed(Desk& desk) {
+  const auto& operation = planned(desk);
+  const auto temperature = desk.pan_mk();
+  if (done() || desk.paused || !temperature) {
+    above_since_ms_.reset();
+    return;
+  }
+  if (operation.until == "boil") {
+    switch (desk.boil.feed(desk.now_ms, *temperature)) {
+      case preserving::BoilChange::near:
+        desk.cue("near_boil", "Soon at the boil, stay with the pan.");
+        break;
+      case preserving::BoilChange::reached:
+        met(desk, "boil reached", "measured");
+        break;
+      default:
+        break;
+    }
+    return;
+  }
+  if (operation.until != "temperature" && operation.until != "above boil") return;
+  if (*temperature < operation.target_mk) {
+    above_since_ms_.reset();
+    if (!near_said_ && *temperature > operation.target_mk - near_target_mk) {
+      near_said_ = true;
+      desk.cue("near_boil", "Three degrees to go, stay with the pan.");
+    }
+    return;
+  }
+  if (!above_since_ms_) above_since_ms_ = desk.now_ms;
+  if (desk.now_ms - *above_since_ms_ >= above_for_ms) met(desk, "temperature reached", "measured");
+}
+
+void Heat::met(Desk& desk, const char* what, const char* evidence) {
+  const auto temperature = desk.pan_mk();
+  desk.emit(proto::Condition{what, evidence, temperature.value_or(0)});
+  const bool boil = planned(desk).until == "boil";
+  desk.cue(boil ? "boil" : "step",
+           std::string(boil ? "It boils" : "It is there") +
+               (temperature ? ", " + quantity::celsius(*temperature) + "." : "."));
+  finish();
+}
+
+void Heat::ok(Desk& desk) {
+  const auto& until = planned(desk).until;
+  met(desk,
+      until == "boil"  ? "boil reached"
+      : until == "eye" ? "end point reached"
+                       : "temperature reached",
+      "seen by the cook");
+}
+
+void Heat::describe(const Desk& desk, proto::BatchStatus& status) const {
+  status.aim_g = 0;
+  if (const auto temperature = desk.pan_mk()) {
+    status.pan_c = static_cast<double>(*temperature - 273'150) / 1000.0;
+  }
+}
+
+}  // namespace maslin::batch

@@ -1,0 +1,60 @@
+// One operation of a batch while it runs. The engine calls it; it changes the desk and says when it
+// is done.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "daemon/batch/desk.hpp"
+#include "proto/methods.hpp"
+
+namespace maslin::batch {
+
+class Operation {
+ public:
+  explicit Operation(int index) : index_(index) {}
+  virtual ~Operation() = default;
+  Operation(const Operation&) = delete;
+  Operation& operator=(const Operation&) = delete;
+
+  virtual void begin(Desk& desk) = 0;
+  // A reading of a scale has been taken into its pan.
+  virtual void scale_changed(Desk&, ScaleDesk&, const weighing::PanChange&) {}
+  // The pan's thermometer has a new value, lost or found it.
+  virtual void pan_changed(Desk&) {}
+  // The cook's one-bit answer. `refuses_ok` tells beforehand why it would change nothing.
+  virtual std::optional<proto::Trouble> refuses_ok(const Desk&) const { return std::nullopt; }
+  virtual void ok(Desk& desk) = 0;
+  virtual std::optional<proto::Trouble> refuses_accept(const Desk&) const;
+  virtual void accept(Desk&, const std::string&) {}
+  virtual void time_passed(Desk&) {}
+  // A span without watching has ended: restart, suspend. The scales have new zero epochs by then,
+  // and so has one scale that was lost and is back.
+  virtual void unwatched(Desk&) {}
+  virtual void unwatched_scale(Desk&, ScaleDesk&) {}
+  virtual std::optional<std::int64_t> deadline_ms() const { return std::nullopt; }
+  // Says the current step again.
+  virtual void say_again(Desk& desk) = 0;
+  virtual bool needs(const Desk&, proto::Role) const { return false; }
+  virtual void describe(const Desk&, proto::BatchStatus&) const {}
+
+  bool done() const { return done_; }
+  int index() const { return index_; }
+  const proto::PlannedOperation& planned(const Desk& desk) const {
+    return desk.plan.operations[static_cast<std::size_t>(index_)];
+  }
+
+ protected:
+  void finish() { done_ = true; }
+
+ private:
+  int index_;
+  bool done_ = false;
+};
+
+// The operation of the plan at `index`.
+std::unique_ptr<Operation> make_operation(const Desk& desk, int index);
+
+}  // namespace maslin::batch

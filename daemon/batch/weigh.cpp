@@ -1,0 +1,500 @@
+// One ingredient after the other. What a pan shows is judged when it is quiet; every way of working
+// ends in finish_ingredient, which books the weighing and calls for the next.
+#include "daemon/batch/weigh.hpp"
+
+#include <algorithm>
+#include <cstdlib>
+
+#include "daemon/batch/lead.hpp"
+#include "daemon/batch/verdicts.hpp"
+#include "daemon/batch/words.hpp"
+
+namespace maslin::batch {
+namespace {
+
+// How long after "good" a small addition is still taken for a late spoonful of the same ingredient
+// (common practice, no source).
+constexpr std::int64_t late_ms = 12'000;
+constexpr double late_share = 0.05;       // of the ingredient before
+constexpr double late_share_next = 0.20;  // of the next one's aim
+
+}  // namespace
+
+Weigh::Weigh(const Desk& desk, int index)
+    : Operation(index),
+      names_(planned(desk).ingredients),
+      stop_(desk.start.settings.scale_lag_s + desk.start.settings.cue_delay_s +
+            desk.start.settings.reaction_s) {}
+
+const proto::PlannedIngredient& Weigh::current(const Desk& desk) const {
+  return *desk.planned(names_[std::min(at_, names_.size() - 1)]);
+}
+
+ScaleDesk* Weigh::active(Desk& desk) const {
+  for (auto& scale : desk.scales) {
+    if (scale.device == active_device_) return &scale;
+  }
+  return nullptr;
+}
+
+const ScaleDesk* Weigh::active(const Desk& desk) const { return active(const_cast<Desk&>(desk)); }
+
+void Weigh::begin(Desk& desk) {
+  if (!planned(desk).caution.empty()) desk.cue("caution", planned(desk).caution);
+  if (names_.empty()) {
+    finish();
+    return;
+  }
+  begin_ingredient(desk);
+}
+
+void Weigh::begin_ingredient(Desk& desk) {
+  const auto& ingredient = current(desk);
+  stand_ = Stand::waiting;
+  said_net_ug_ = 0;
+  lead_asked_ = false;
+  for (auto& scale : desk.scales) {
+    scale.pan.begin_ingredient(ingredient.lead ? 0 : ingredient.aim_ug);
+    if (proto::name(scale.role) == ingredient.role) active_device_ = scale.device;
+  }
+  if (active(desk) == nullptr && !desk.scales.empty()) active_device_ = desk.scales.front().device;
+  stop_.begin(ingredient.lead ? 0 : ingredient.aim_ug);
+  desk.emit(proto::PhaseBegan{index(), "weigh", ingredient.name, planned(desk).text});
+  announce(desk);
+}
+
+void Weigh::announce(Desk& desk) {
+  const auto& ingredient = current(desk);
+  if (by_measure(desk)) {
+    desk.cue("by_measure",
+             capitalised(ingredient.name) + " by measure: " + ingredient.amount + "." +
+                 (ingredient.reason.empty() ? "" : " " + capitalised(ingredient.reason) + ".") +
+                 " Say ok when it is in.",
+             ingredient.name);
+    return;
+  }
+  const auto* scale = active(desk);
+  const std::int64_t interval = scale == nullptr ? 0 : scale->interval_ug;
+  std::string text = ingredient.lead ? "All the " + ingredient.name + ", " + ingredient.basis +
+                                           ", about " + ingredient_line(ingredient, interval) + "."
+                                     : capitalised(ingredient_line(ingredient, interval)) + ".";
+  if (scale != nullptr && !scale->pan.has_tare()) text += " Put its vessel on the scale.";
+  desk.cue("weigh", std::move(text), ingredient.name, ingredient.aim_ug);
+}
+
+void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChange& change) {
+  if (done()) {
+    if (change.settling == weighing::Settling::quiet && before_ &&
+        scale.device == before_->device) {
+      if (const auto net = scale.pan.net_ug()) take_late_spoonful(desk, scale, *net);
+    }
+    return;
+  }
+  const bool new_load = change.vessel_on || change.settling == weighing::Settling::departed;
+  if (new_load && scale.device != active_device_) {
+    active_device_ = scale.device;  // the batch follows whichever scale the cook uses
+  }
+  if (scale.device != active_device_) return;
+  if (change.new_epoch) say_zero(desk, scale);
+  if (desk.paused || by_measure(desk)) return;
+  const auto& ingredient = current(desk);
+  if (change.vessel_on) {
+    desk.cue(
+        "vessel_seen",
+        "Vessel taken as tare. " +
+            (ingredient.lead ? "Now the " + ingredient.name + "."
+                             : capitalised(ingredient_line(ingredient, scale.interval_ug)) + "."),
+        ingredient.name, ingredient.aim_ug);
+  }
+  if (change.lifted && ingredient.lead && !scale.pan.needs_lift() && lead_asked_) {
+    finish_lead(desk, scale);
+    return;
+  }
+  if (change.lifted && scale.pan.needs_lift()) {
+    desk.cue("vessel", "Now put it back.", ingredient.name);
+  }
+  if (change.under_zero && scale.pan.needs_lift() && !zero_key_asked_) {
+    zero_key_asked_ = true;
+    desk.cue("vessel",
+             "The scale shows nothing below zero. Pan empty: press its zero key, then put the "
+             "vessel back.",
+             ingredient.name);
+  }
+  if (change.resolved) {
+    zero_key_asked_ = false;
+    desk.cue("scale_back",
+             "The scale knows again what is in: " +
+                 amount(scale.pan.net_ug().value_or(0), scale.interval_ug) + " " + ingredient.name +
+                 ".",
+             ingredient.name);
+  }
+  if (change.settling == weighing::Settling::departed) stand_ = Stand::pouring;
+  if (change.settling == weighing::Settling::quiet) {
+    judge(desk, scale);
+  } else if (!scale.pan.detector().at_rest()) {
+    follow_pour(desk, scale);
+  }
+  if (!done() && scale.device == active_device_) {
+    // A live figure only where the display would change.
+    const auto net = scale.pan.live_net_ug();
+    if (net && *net != said_live_ug_) {
+      said_live_ug_ = *net;
+      desk.emit(proto::Progress{current(desk).name, *net, scale.pan.detector().at_rest(),
+                                desk.pan_mk().value_or(0)});
+    }
+  }
+}
+
+void Weigh::follow_pour(Desk& desk, ScaleDesk& scale) {
+  const auto net = scale.pan.live_net_ug();
+  if (!net) return;
+  const auto& ingredient = current(desk);
+  switch (stop_.feed(*net, scale.pan.detector().flow_ug_s())) {
+    case weighing::StopCue::slow:
+      desk.cue("slow", "Slow.", ingredient.name);
+      break;
+    case weighing::StopCue::stop:
+      desk.cue("stop", "Stop.", ingredient.name);
+      break;
+    case weighing::StopCue::none:
+      break;
+  }
+}
+
+proto::Weighing Weigh::weighing_of(const Desk& desk, const ScaleDesk& scale,
+                                   std::int64_t net_ug) const {
+  const auto& pan = scale.pan;
+  const auto budget = budget_of(net_ug, scale.interval_ug, scale.capacity_ug, pan.indications(),
+                                pan.detector().repeatability_ug());
+  const auto uncertainty = weighing::net_uncertainty(budget);
+  proto::Weighing weighing;
+  weighing.ingredient = current(desk).name;
+  weighing.net_ug = net_ug;
+  weighing.standard_uncertainty_ug = static_cast<std::int64_t>(uncertainty.standard_g * 1e6 + 0.5);
+  weighing.expanded_uncertainty_ug = static_cast<std::int64_t>(uncertainty.half95_g * 1e6 + 0.5);
+  weighing.how = std::string(weighing::name(pan.how()));
+  if (pan.rests() > 1) weighing.how += ", " + std::to_string(pan.rests()) + " times";
+  weighing.device = scale.device;
+  weighing.epoch = pan.epoch();
+  weighing.indications = pan.indications();
+  weighing.from_reading = pan.tare_reading();
+  weighing.to_reading = desk.reading;
+  return weighing;
+}
+
+void Weigh::judge(Desk& desk, ScaleDesk& scale) {
+  const auto net = scale.pan.net_ug();
+  if (!net || scale.pan.away()) return;
+  const auto& ingredient = current(desk);
+  if (scale.pan.how() == weighing::How::nothing_yet) return;
+  if (take_late_spoonful(desk, scale, *net)) return;
+  if (ingredient.lead) {
+    judge_lead(desk, scale, *net);
+    return;
+  }
+  const auto weighing = weighing_of(desk, scale, *net);
+  const auto budget = budget_of(*net, scale.interval_ug, scale.capacity_ug, scale.pan.indications(),
+                                scale.pan.detector().repeatability_ug());
+  const auto verdict = batch::judge(ingredient, *net, budget);
+  stop_.ended(*net, scale.interval_ug);
+  if (verdict.verdict == "within") {
+    desk.release("critical limit", "weighed again");
+    finish_ingredient(desk, weighing, verdict,
+                      "Good: " + amount(*net, scale.interval_ug) + " " + ingredient.name + ".");
+    return;
+  }
+  const bool low = *net < ingredient.aim_ug;
+  if (low) {
+    stand_ = Stand::short_of;
+    if (std::llabs(*net - said_net_ug_) <= scale.interval_ug) return;
+    said_net_ug_ = *net;
+    const std::int64_t missing = ingredient.aim_ug - *net;
+    stop_.begin(ingredient.aim_ug);
+    desk.cue("more",
+             amount(missing, scale.interval_ug) + " more " + ingredient.name + ", " +
+                 amount(*net, scale.interval_ug) + " is in.",
+             ingredient.name, missing);
+    return;
+  }
+  const bool undecided = verdict.verdict == "undecided";
+  stand_ = undecided ? Stand::undecided : Stand::over;
+  if (std::llabs(*net - said_net_ug_) <= scale.interval_ug) return;
+  said_net_ug_ = *net;
+  desk.emit(weighing);
+  desk.emit(verdict);
+  say_over(desk, scale, *net, undecided);
+}
+
+void Weigh::say_over(Desk& desk, ScaleDesk& scale, std::int64_t net_ug, bool undecided) {
+  const auto& ingredient = current(desk);
+  const std::int64_t excess = net_ug - ingredient.aim_ug;
+  const std::string out = amount(excess, scale.interval_ug);
+  std::string text = undecided
+                         ? "The scale cannot tell whether the " + ingredient.name + " is over. "
+                         : out + " too much " + ingredient.name + ". ";
+  if (scale.pan.mixed()) {
+    text += "It lies on what was weighed before: take out what you can lift cleanly, ";
+  } else {
+    text += "It is alone in its vessel: take " + out + " out again, ";
+  }
+  text += ingredient.critical && ingredient.counts_as != "acid"
+              ? "or accept it with a reason; the batch then has left its critical limit."
+              : "or accept it with a reason.";
+  desk.cue(undecided ? "undecided" : "over", text, ingredient.name, excess);
+  if (ingredient.critical && !undecided && ingredient.counts_as != "acid") {
+    desk.hold({"critical limit",
+               capitalised(ingredient.name) + " is over its critical limit by " +
+                   amount(net_ug - ingredient.upper_ug, scale.interval_ug) + ".",
+               "Take it out, or accept with a reason.", "", 0});
+  }
+}
+
+void Weigh::judge_lead(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
+  const auto& ingredient = current(desk);
+  stand_ = Stand::short_of;
+  if (lead_asked_ && std::llabs(net_ug - said_net_ug_) <= scale.interval_ug) return;
+  lead_asked_ = true;
+  said_net_ug_ = net_ug;
+  if (const auto refused = lead_refused(desk, net_ug)) {
+    stand_ = Stand::over;
+    desk.cue("over", capitalised(refused->what) + ". " + capitalised(refused->todo) + ".",
+             ingredient.name, net_ug);
+    return;
+  }
+  desk.cue("more",
+           amount(net_ug, scale.interval_ug) + " " + ingredient.name +
+               " so far. If that is all, lift the vessel or say ok.",
+           ingredient.name);
+}
+
+void Weigh::finish_lead(Desk& desk, ScaleDesk& scale) {
+  const auto net = scale.pan.net_ug();
+  if (!net || *net <= 0 || lead_refused(desk, *net)) return;
+  const auto weighing = weighing_of(desk, scale, *net);
+  make_final(desk, *net);
+  const auto& ingredient = current(desk);
+  const auto budget = budget_of(*net, scale.interval_ug, scale.capacity_ug, scale.pan.indications(),
+                                scale.pan.detector().repeatability_ug());
+  auto verdict = batch::judge(ingredient, *net, budget);
+  if (verdict.net_ug == *net) {  // it is the size of the batch by definition
+    verdict.verdict = "within";
+    verdict.rule = "sets the size";
+  }
+  const std::string text = "Good: " + amount(*net, scale.interval_ug) + " " + ingredient.name + ".";
+  desk.cue("plan_final", "The plan is final: " + plan_line(desk.plan, scale.interval_ug) + ".");
+  finish_ingredient(desk, weighing, verdict, text);
+}
+
+// A change in the first seconds after "good", small beside both ingredients, still belongs to the
+// one before.
+bool Weigh::take_late_spoonful(Desk& desk, ScaleDesk& scale, std::int64_t change_ug) {
+  if (!before_ || before_->device != scale.device || before_->weighing.how.empty()) return false;
+  const auto* ingredient = desk.planned(before_->name);
+  const double size = std::abs(static_cast<double>(change_ug));
+  const bool small = size <= std::max(3.0 * static_cast<double>(scale.interval_ug),
+                                      late_share * static_cast<double>(before_->net_ug));
+  const bool not_the_next =
+      done() || size < late_share_next * static_cast<double>(current(desk).aim_ug);
+  if (ingredient == nullptr || change_ug == 0 || !small || !not_the_next ||
+      scale.pan.detector().rest_since_ms() - before_->good_at_ms > late_ms || !scale.pan.mixed()) {
+    return false;
+  }
+  auto weighing = before_->weighing;
+  weighing.net_ug += change_ug;
+  weighing.corrects = true;
+  weighing.to_reading = desk.reading;
+  if (ingredient->lead) {
+    if (lead_refused(desk, weighing.net_ug)) return false;
+    make_final(desk, weighing.net_ug);
+    ingredient = desk.planned(before_->name);
+  }
+  const auto budget = budget_of(weighing.net_ug, scale.interval_ug, scale.capacity_ug,
+                                weighing.indications, scale.pan.detector().repeatability_ug());
+  auto verdict = batch::judge(*ingredient, weighing.net_ug, budget);
+  if (ingredient->lead) {
+    verdict.verdict = "within";
+    verdict.rule = "sets the size";
+  }
+  keep(desk, weighing, verdict);
+  desk.emit(weighing);
+  desk.emit(verdict);
+  desk.cue(verdict.verdict == "within" ? "good" : "over",
+           capitalised(before_->name) +
+               " corrected: " + amount(weighing.net_ug, scale.interval_ug) +
+               (verdict.verdict == "within" ? "." : ", " + verdict.verdict + "."),
+           before_->name);
+  before_->net_ug = weighing.net_ug;
+  before_->weighing = weighing;
+  scale.pan.begin_ingredient(done() || current(desk).lead ? 0 : current(desk).aim_ug);
+  if (!done()) {
+    stand_ = Stand::waiting;
+    stop_.begin(current(desk).aim_ug);
+  }
+  return true;
+}
+
+void Weigh::keep(Desk& desk, const proto::Weighing& weighing, const proto::Verdict& verdict) const {
+  Done entry{{weighing.ingredient, weighing.net_ug, weighing.standard_uncertainty_ug},
+             verdict.verdict};
+  const auto it = std::find_if(desk.done.begin(), desk.done.end(), [&](const Done& known) {
+    return known.mass.name == weighing.ingredient;
+  });
+  if (it == desk.done.end()) {
+    desk.done.push_back(std::move(entry));
+  } else {
+    *it = std::move(entry);
+  }
+}
+
+void Weigh::finish_ingredient(Desk& desk, const proto::Weighing& weighing,
+                              const proto::Verdict& verdict, std::string cue_text) {
+  keep(desk, weighing, verdict);
+  desk.emit(weighing);
+  desk.emit(verdict);
+  desk.cue("good", std::move(cue_text), weighing.ingredient, weighing.net_ug);
+  before_.reset();
+  if (weighing.device >= 0) {
+    before_ = Before{weighing.ingredient, weighing.net_ug, desk.now_ms,
+                     static_cast<std::uint16_t>(weighing.device), weighing};
+  }
+  ++at_;
+  if (at_ < names_.size()) {
+    begin_ingredient(desk);
+    return;
+  }
+  for (auto& scale : desk.scales) scale.pan.begin_ingredient(0);
+  finish();
+}
+
+std::optional<proto::Trouble> Weigh::refuses_ok(const Desk& desk) const {
+  if (done() || by_measure(desk)) return std::nullopt;
+  const auto* scale = active(desk);
+  const auto& ingredient = current(desk);
+  const auto net = scale == nullptr ? std::nullopt : scale->pan.net_ug();
+  if (!net || *net <= 0) {
+    return proto::Trouble{"nothing of the " + ingredient.name + " is weighed yet", "",
+                          "weigh it; the tool goes on by itself"};
+  }
+  if (ingredient.lead) return lead_refused(desk, *net);
+  if (stand_ == Stand::over || stand_ == Stand::undecided) {
+    return proto::Trouble{"the " + ingredient.name + " is not inside its band", "",
+                          "take some out, or: maslin accept --reason \"...\""};
+  }
+  if (ingredient.critical && *net < ingredient.accept_lower_ug) {
+    return proto::Trouble{"the " + ingredient.name + " is short of its critical limit by " +
+                              amount(ingredient.accept_lower_ug - *net, scale->interval_ug),
+                          "", "add it, or: maslin accept --reason \"...\""};
+  }
+  return std::nullopt;
+}
+
+void Weigh::ok(Desk& desk) {
+  if (done()) return;
+  const auto& ingredient = current(desk);
+  if (by_measure(desk)) {
+    proto::Weighing weighing;
+    weighing.ingredient = ingredient.name;
+    weighing.how = "by measure";
+    weighing.indications = 0;
+    proto::Verdict verdict{ingredient.name,     "undecided",         0, ingredient.aim_ug,
+                           ingredient.lower_ug, ingredient.upper_ug, 0, ingredient.critical,
+                           "by measure"};
+    finish_ingredient(desk, weighing, verdict,
+                      capitalised(ingredient.name) + " by measure, noted.");
+    return;
+  }
+  auto* scale = active(desk);
+  const auto net = scale == nullptr ? std::nullopt : scale->pan.net_ug();
+  if (!net) return;
+  if (ingredient.lead) {
+    finish_lead(desk, *scale);
+    return;
+  }
+  const auto weighing = weighing_of(desk, *scale, *net);
+  const auto budget = budget_of(*net, scale->interval_ug, scale->capacity_ug,
+                                scale->pan.indications(), scale->pan.detector().repeatability_ug());
+  const auto verdict = batch::judge(ingredient, *net, budget);
+  if (verdict.verdict != "within") {
+    desk.emit(
+        proto::Deviation{ingredient.name, false,
+                         amount(*net, scale->interval_ug) + ", " + verdict.verdict + " its band",
+                         "left as it is by the cook"});
+  }
+  finish_ingredient(
+      desk, weighing, verdict,
+      capitalised(ingredient.name) + " left at " + amount(*net, scale->interval_ug) + ".");
+}
+
+std::optional<proto::Trouble> Weigh::refuses_accept(const Desk& desk) const {
+  const auto* scale = active(desk);
+  if (done() || by_measure(desk) || scale == nullptr || !scale->pan.net_ug() ||
+      (stand_ != Stand::over && stand_ != Stand::undecided && stand_ != Stand::short_of)) {
+    return proto::Trouble{"there is nothing to accept", "",
+                          "accept is for an amount outside its band"};
+  }
+  if (current(desk).lead) {
+    return proto::Trouble{"the " + current(desk).name + " sets the size of the batch", "",
+                          "take out what is too much, then say ok"};
+  }
+  return std::nullopt;
+}
+
+void Weigh::accept(Desk& desk, const std::string& reason) {
+  auto* scale = active(desk);
+  const auto net = scale->pan.net_ug();
+  const auto& ingredient = current(desk);
+  const auto weighing = weighing_of(desk, *scale, *net);
+  const auto budget = budget_of(*net, scale->interval_ug, scale->capacity_ug,
+                                scale->pan.indications(), scale->pan.detector().repeatability_ug());
+  const auto verdict = batch::judge(ingredient, *net, budget);
+  const bool unsafe_side = ingredient.counts_as == "acid" ? *net < ingredient.accept_lower_ug
+                                                          : *net > ingredient.accept_upper_ug;
+  desk.emit(proto::Deviation{ingredient.name, ingredient.critical && unsafe_side,
+                             amount(*net, scale->interval_ug) + ", " + verdict.verdict,
+                             "accepted: " + reason});
+  desk.release("critical limit", "accepted by the cook");
+  finish_ingredient(
+      desk, weighing, verdict,
+      capitalised(ingredient.name) + " accepted at " + amount(*net, scale->interval_ug) + ".");
+}
+
+void Weigh::say_zero(Desk& desk, ScaleDesk& scale) {
+  desk.emit(proto::ZeroEpoch{scale.device, scale.pan.epoch(), std::string(scale.pan.why())});
+  if (scale.pan.needs_lift()) {
+    desk.cue("lift",
+             "The scale has a new zero. Lift the vessel off, wait for the tone, put it back.",
+             current(desk).name);
+  } else {
+    desk.cue("new_zero", "The scale has a new zero; it is taken from here on.");
+  }
+}
+
+void Weigh::unwatched_scale(Desk& desk, ScaleDesk& scale) {
+  if (!done() && !scale.lost && scale.device == active_device_) say_zero(desk, scale);
+}
+
+void Weigh::say_again(Desk& desk) {
+  if (!done()) announce(desk);
+}
+
+bool Weigh::needs(const Desk& desk, proto::Role role) const {
+  if (done() || by_measure(desk)) return false;
+  const auto* scale = active(desk);
+  return scale != nullptr && scale->role == role;
+}
+
+void Weigh::describe(const Desk& desk, proto::BatchStatus& status) const {
+  if (done()) return;
+  const auto& ingredient = current(desk);
+  status.ingredient = ingredient.name;
+  status.aim_g = static_cast<double>(ingredient.aim_ug) / 1e6;
+  status.lower_g = static_cast<double>(ingredient.lower_ug) / 1e6;
+  status.upper_g = static_cast<double>(ingredient.upper_ug) / 1e6;
+  if (at_ + 1 < names_.size()) status.next = "weigh " + names_[at_ + 1];
+  if (const auto* scale = active(desk)) {
+    status.at_rest = scale->pan.detector().at_rest();
+    if (const auto net = scale->pan.live_net_ug()) status.net_g = static_cast<double>(*net) / 1e6;
+  }
+}
+
+}  // namespace maslin::batch

@@ -1,0 +1,72 @@
+// The weighing operation: one ingredient after the other against its band, on whichever scale the
+// cook uses.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "daemon/batch/operation.hpp"
+#include "daemon/weighing/stop.hpp"
+#include "daemon/weighing/uncertainty.hpp"
+
+namespace maslin::batch {
+
+class Weigh final : public Operation {
+ public:
+  Weigh(const Desk& desk, int index);
+
+  void begin(Desk& desk) override;
+  void scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChange& change) override;
+  std::optional<proto::Trouble> refuses_ok(const Desk& desk) const override;
+  void ok(Desk& desk) override;
+  std::optional<proto::Trouble> refuses_accept(const Desk& desk) const override;
+  void accept(Desk& desk, const std::string& reason) override;
+  void unwatched_scale(Desk& desk, ScaleDesk& scale) override;
+  void say_again(Desk& desk) override;
+  bool needs(const Desk& desk, proto::Role role) const override;
+  void describe(const Desk& desk, proto::BatchStatus& status) const override;
+
+ private:
+  // What stands on the scale for the current ingredient.
+  enum class Stand { waiting, pouring, short_of, over, undecided };
+  // The ingredient before, as long as a late spoonful may still belong to it.
+  struct Before {
+    std::string name;
+    std::int64_t net_ug = 0;
+    std::int64_t good_at_ms = 0;
+    std::uint16_t device = 0;
+    proto::Weighing weighing;
+  };
+
+  const proto::PlannedIngredient& current(const Desk& desk) const;
+  bool by_measure(const Desk& desk) const { return current(desk).check != "weigh"; }
+  void begin_ingredient(Desk& desk);
+  void announce(Desk& desk);
+  void follow_pour(Desk& desk, ScaleDesk& scale);
+  void judge(Desk& desk, ScaleDesk& scale);
+  void judge_lead(Desk& desk, ScaleDesk& scale, std::int64_t net_ug);
+  bool take_late_spoonful(Desk& desk, ScaleDesk& scale, std::int64_t change_ug);
+  void finish_lead(Desk& desk, ScaleDesk& scale);
+  void finish_ingredient(Desk& desk, const proto::Weighing& weighing, const proto::Verdict& verdict,
+                         std::string cue_text);
+  void say_over(Desk& desk, ScaleDesk& scale, std::int64_t net_ug, bool undecided);
+  void say_zero(Desk& desk, ScaleDesk& scale);
+  proto::Weighing weighing_of(const Desk& desk, const ScaleDesk& scale, std::int64_t net_ug) const;
+  void keep(Desk& desk, const proto::Weighing& weighing, const proto::Verdict& verdict) const;
+  ScaleDesk* active(Desk& desk) const;
+  const ScaleDesk* active(const Desk& desk) const;
+
+  std::vector<std::string> names_;
+  std::size_t at_ = 0;
+  Stand stand_ = Stand::waiting;
+  std::uint16_t active_device_ = 0;
+  bool lead_asked_ = false;
+  bool zero_key_asked_ = false;
+  std::int64_t said_live_ug_ = 0;  // of the last Progress
+  std::int64_t said_net_ug_ = 0;   // the net that the last "more" or "over" spoke of
+  std::optional<Before> before_;
+  weighing::StopPredictor stop_;
+};
+
+}  // namespace maslin::batch

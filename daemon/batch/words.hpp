@@ -1,0 +1,22 @@
+// What the cook is told: short sentences with grams first, household amount beside them. The
+// operations say nothing in words of their own.
+#pragma once
+
+#include <cstdint>
+#include <string>
+
+#include "proto/plan.hpp"
+
+namespace maslin::batch {
+
+// Grams as the scale of `interval_ug` shows them, "239 g".
+std::string amount(std::int64_t micrograms, std::int64_t interval_ug);
+// "239 g cider vinegar (1 cup)"
+std::string ingredient_line(const proto::PlannedIngredient& ingredient, std::int64_t interval_ug);
+// "onion 640 g, sugar 200 g, ..." of all that is weighed
+std::string plan_line(const proto::Plan& plan, std::int64_t interval_ug);
+// "4 min 20 s"
+std::string duration(std::int64_t ms);
+std::string capitalised(std::string text);
+
+}  // namespace maslin::batch

@@ -1,0 +1,110 @@
+// What is on one scale: its zero epochs, the vessel, and the net mass of the ingredient in
+// progress, however the cook works. One per scale of a batch, fed by batch/ with every reading of
+// that scale.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string_view>
+
+#include "daemon/weighing/settled.hpp"
+#include "proto/reading.hpp"
+
+namespace maslin::weighing {
+
+struct Scale {
+  std::int64_t interval_ug = 1'000'000;
+  std::int64_t lag_ms = 500;
+};
+
+// How the ingredient came to be weighed; the words of the record.
+enum class How : std::uint8_t { nothing_yet, poured, from_vessel, filled_off_scale };
+std::string_view name(How how);
+
+// What one reading changed, as far as the batch has to know.
+struct PanChange {
+  Settling settling = Settling::nothing;
+  bool vessel_on = false;   // a vessel came onto the empty pan and is the tare from now on
+  bool lifted = false;      // the pan is empty: the vessel was lifted off
+  bool back = false;        // the vessel is back on the pan
+  bool new_epoch = false;   // a new zero epoch began; why() says why
+  bool resolved = false;    // after a new zero in mid-pour the net is known again
+  bool under_zero = false;  // the scale sends no number because the pan is lighter than its zero
+};
+
+class Pan {
+ public:
+  explicit Pan(Scale scale);
+
+  // A new zero epoch after a time that nobody watched: lost and back, host restarted, machine
+  // asleep. What was put in meanwhile is not known, so a vessel with a tare must be lifted once.
+  void begin_unwatched_epoch(std::string_view why);
+  // The next ingredient: what is on the pan now is its tare. `planned_ug` helps to tell a filled
+  // vessel from another one; 0 where the amount is open.
+  void begin_ingredient(std::int64_t planned_ug);
+  // mass_ug is only read where the reading is usable.
+  PanChange feed(const proto::Reading& reading, std::int64_t mass_ug);
+
+  // Net of the ingredient in progress at the last rest; empty without a tare, while the vessel is
+  // away with nothing weighed yet, or after a new zero in mid-pour until the vessel has been lifted
+  // once.
+  std::optional<std::int64_t> net_ug() const;
+  // The same from the newest reading, for display and for the stop cue.
+  std::optional<std::int64_t> live_net_ug() const;
+  bool has_tare() const { return base_ug_.has_value(); }
+  bool away() const { return away_; }
+  // A new zero began in mid-pour and the net is not known until the vessel is lifted or put back.
+  bool needs_lift() const { return needs_lift_; }
+  // Content before this ingredient in the same vessel: taking some out is not clean any more.
+  bool mixed() const { return mixed_; }
+  How how() const { return how_; }
+  int rests() const { return rests_; }  // plateaus of this ingredient; more than one: scooped
+  int indications() const { return indications_; }
+  int epoch() const { return epoch_; }
+  std::string_view why() const { return why_; }
+  const RestDetector& detector() const { return detector_; }
+  const Scale& scale() const { return scale_; }
+  std::uint64_t tare_reading() const { return tare_reading_; }
+
+ private:
+  void begin_epoch(std::string_view why, bool watched);
+  void note_change(std::int64_t change_ug);
+  bool was_removed_instead(std::int64_t level_ug);
+  void settle(std::int64_t level_ug, std::uint64_t reading, PanChange& change);
+  void settle_unknown_epoch(std::int64_t level_ug, PanChange& change);
+  void settle_from_empty(std::int64_t level_ug, std::uint64_t reading, PanChange& change);
+  void take_tare(std::int64_t level_ug, std::uint64_t reading);
+  bool jumped_to_zero(const proto::Reading& reading, std::int64_t mass_ug) const;
+  std::int64_t tolerance_ug() const;
+  std::int64_t gross_ug(std::int64_t level_ug) const { return level_ug - empty_ug_.value_or(0); }
+
+  Scale scale_;
+  RestDetector detector_;
+  int epoch_ = 0;
+  std::string_view why_ = "begin";
+  bool seen_ = false;         // any usable reading in this epoch
+  std::int64_t last_ug_ = 0;  // newest usable indication
+  proto::Unit unit_ = proto::Unit::none;
+  std::int8_t exponent_ = 0;
+
+  std::optional<std::int64_t> empty_ug_;       // indication of the empty pan in this epoch
+  std::optional<std::int64_t> plateau_ug_;     // last rest in this epoch
+  std::optional<std::int64_t> base_ug_;        // indication at the tare, in this epoch's terms
+  std::optional<std::int64_t> base_gross_ug_;  // the same above the empty pan: true in every epoch
+  std::optional<std::int64_t> held_net_ug_;    // net while the vessel is away
+  std::int64_t gross_before_ug_ = 0;           // above the empty pan, when the vessel was lifted
+  std::optional<std::int64_t> jump_gross_ug_;  // gross before an indication jumped to zero
+  std::int64_t planned_ug_ = 0;
+  std::uint64_t tare_reading_ = 0;
+  bool away_ = false;
+  bool fresh_ = false;  // the vessel came for this ingredient
+  bool mixed_ = false;
+  bool needs_lift_ = false;
+  bool lighter_than_zero_ = false;
+  bool taking_ = false;  // the vessel grows lighter: used = tare - level
+  How how_ = How::nothing_yet;
+  int rests_ = 0;
+  int indications_ = 2;
+};
+
+}  // namespace maslin::weighing
