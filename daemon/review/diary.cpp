@@ -1,0 +1,123 @@
+// The diary of a batch: what `maslin log` shows.
+#include <algorithm>
+
+#include "daemon/quantity/decimal.hpp"
+#include "daemon/review/record.hpp"
+#include "daemon/review/review.hpp"
+#include "daemon/review/times.hpp"
+
+namespace maslin::review {
+namespace {
+
+// The line of one entry without its time; empty where it says nothing that another line does not.
+class Words {
+ public:
+  explicit Words(const proto::Start* start) : start_(start) {}
+
+  std::string operator()(const proto::Start& start) const {
+    return "Batch " + start.batch + ": " + start.plan.formula + ", times " +
+           quantity::plain(start.plan.factor, 2) + ". " + start.plan.may_be_called;
+  }
+  std::string operator()(const proto::Command& command) const {
+    // A note comes again as the outcome of the same words.
+    if (command.word == "note") return "";
+    return "The cook: " + command.word + (command.text.empty() ? "" : " (" + command.text + ")");
+  }
+  std::string operator()(const proto::DeviceEvent& event) const {
+    return device_name(start_, event.device) + " " + event.what +
+           (event.why.empty() ? "" : ": " + event.why);
+  }
+  std::string operator()(const proto::Suspend& suspend) const {
+    return "The machine slept for " + span_of_time(suspend.gap_ms) + ".";
+  }
+  std::string operator()(const proto::ClockStep& step) const {
+    return "The clock was set by " + span_of_time(step.step_ms) + ".";
+  }
+  std::string operator()(const proto::Restart& restart) const {
+    return "The daemon was started again; not watched for " + span_of_time(restart.gap_ms) + ".";
+  }
+  std::string operator()(const proto::Timer&) const { return ""; }
+  std::string operator()(const proto::StoreEvent& event) const {
+    return event.failing ? "The record could not be written: " + event.why
+                         : "The record could be written again.";
+  }
+
+  std::string operator()(const proto::BatchState& state) const {
+    return "Batch " + state.state + (state.why.empty() ? "" : ": " + state.why);
+  }
+  std::string operator()(const proto::PhaseBegan& phase) const {
+    return phase.ingredient.empty() ? "Step " + phase.kind + ": " + phase.text
+                                    : "Weigh " + phase.ingredient;
+  }
+  std::string operator()(const proto::Weighing& weighing) const {
+    if (weighing.indications == 0) return weighing.ingredient + " " + weighing.how;
+    const std::int64_t interval = interval_of(weighing.device);
+    return weighing.ingredient + (weighing.corrects ? " corrected to " : " weighed: ") +
+           quantity::grams(weighing.net_ug, interval) + " ± " +
+           quantity::plain(static_cast<double>(weighing.expanded_uncertainty_ug) / 1e6, 2) +
+           " g, " + weighing.how;
+  }
+  std::string operator()(const proto::Verdict& verdict) const {
+    return verdict.ingredient + " " + verdict.verdict + ", band " +
+           quantity::grams(verdict.lower_ug) + " to " + quantity::grams(verdict.upper_ug);
+  }
+  std::string operator()(const proto::PlanFinal& final) const {
+    return "Plan final, times " + quantity::plain(final.plan.factor, 3) + ": " + final.why;
+  }
+  std::string operator()(const proto::Cue& cue) const {
+    // What was said in a hurry, and the cautions; the rest stands in the other lines.
+    const bool shown = cue.urgency == 4 || cue.id == "caution" || cue.id == "over" ||
+                       cue.id == "undecided" || cue.id == "more";
+    return shown ? "Said: " + cue.text : "";
+  }
+  std::string operator()(const proto::Held& held) const {
+    return "Held, " + held.reason + ": " + held.what + " " + held.ends_when +
+           (held.pan.empty() ? "" : " " + held.pan);
+  }
+  std::string operator()(const proto::Released& released) const {
+    return "Released, " + released.reason + ", by " + released.by;
+  }
+  std::string operator()(const proto::ZeroEpoch& epoch) const {
+    return device_name(start_, epoch.device) + ": zero " + std::to_string(epoch.number) +
+           " begins, " + epoch.why;
+  }
+  std::string operator()(const proto::Condition& condition) const {
+    return condition.what + ", " + condition.evidence +
+           (condition.temperature_mk == 0 ? ""
+                                          : ", " + quantity::celsius(condition.temperature_mk));
+  }
+  std::string operator()(const proto::Deviation& deviation) const {
+    return std::string(deviation.critical ? "Critical deviation, " : "Deviation, ") +
+           deviation.about + ": " + deviation.what + "; " + deviation.done;
+  }
+  std::string operator()(const proto::Noted& note) const { return "Note: " + note.text; }
+  std::string operator()(const proto::Progress&) const { return ""; }
+
+ private:
+  std::int64_t interval_of(int device) const {
+    if (!start_ || device < 0 || static_cast<std::size_t>(device) >= start_->devices.size())
+      return 0;
+    return start_->devices[static_cast<std::size_t>(device)].description.interval_ug;
+  }
+
+  const proto::Start* start_;
+};
+
+}  // namespace
+
+std::vector<std::string> diary(std::span<const proto::Entry> entries) {
+  std::vector<std::string> lines;
+  if (entries.empty()) return lines;
+  lines.push_back("Started " + utc_text(entries.front().stamp.utc_ms));
+  const Words words(start_of(entries));
+  for (const proto::Entry& entry : entries) {
+    const std::string text = entry.is_input()
+                                 ? std::visit(words, std::get<proto::Input>(entry.body))
+                                 : std::visit(words, std::get<proto::Outcome>(entry.body));
+    if (text.empty()) continue;
+    lines.push_back(clock_of(entry.stamp.at_ms - entries.front().stamp.at_ms) + "  " + text);
+  }
+  return lines;
+}
+
+}  // namespace maslin::review

@@ -1,0 +1,31 @@
+// Small questions to a record that several files of this folder ask.
+#pragma once
+
+#include <span>
+#include <string>
+#include <type_traits>
+#include <variant>
+
+#include "proto/entry.hpp"
+
+namespace maslin::review {
+
+// The body of an entry, when it is of type T; nullptr otherwise.
+template <class T>
+const T* as(const proto::Entry& entry) {
+  const auto pick = [](const auto& body) -> const T* {
+    if constexpr (std::is_same_v<std::decay_t<decltype(body)>, T>) return &body;
+    return nullptr;
+  };
+  return std::visit([&](const auto& side) { return std::visit(pick, side); }, entry.body);
+}
+
+// The start entry, or nullptr where the record has none.
+inline const proto::Start* start_of(std::span<const proto::Entry> entries) {
+  return entries.empty() ? nullptr : as<proto::Start>(entries.front());
+}
+
+// What the batch calls a device: its role, "device 3" where it has none.
+std::string device_name(const proto::Start* start, int device);
+
+}  // namespace maslin::review

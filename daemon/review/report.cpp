@@ -1,0 +1,243 @@
+// The tolerance report: one walk over the entries, then what follows from all of them together.
+#include <algorithm>
+#include <map>
+
+#include "daemon/quantity/decimal.hpp"
+#include "daemon/review/record.hpp"
+#include "daemon/review/review.hpp"
+#include "daemon/review/standing.hpp"
+#include "daemon/review/temperatures.hpp"
+#include "daemon/review/times.hpp"
+
+namespace maslin::review {
+namespace {
+
+constexpr std::size_t kHashShown = 16;  // digits of the last hash: enough to hold a paper against
+
+double grams(std::int64_t micrograms) { return static_cast<double>(micrograms) / 1e6; }
+
+std::string band(const proto::Verdict& verdict) {
+  return quantity::grams(verdict.net_ug) + ", band " + quantity::grams(verdict.lower_ug) + " to " +
+         quantity::grams(verdict.upper_ug);
+}
+
+// Everything a walk over the entries finds out; the newest word on each thing stands.
+class Walk {
+ public:
+  explicit Walk(std::span<const proto::Entry> entries) {
+    start_ = start_of(entries);
+    if (start_) plan_ = start_->plan;
+    for (const proto::Entry& entry : entries) {
+      now_ms_ = entry.stamp.at_ms - entries.front().stamp.at_ms;
+      if (const auto* input = std::get_if<proto::Input>(&entry.body)) {
+        std::visit([this](const auto& body) { take(body); }, *input);
+      } else {
+        std::visit([this](const auto& body) { take(body); }, std::get<proto::Outcome>(entry.body));
+      }
+    }
+  }
+
+  proto::Report report() {
+    report_.formula = plan_.formula;
+    report_.factor = plan_.factor;
+    report_.provisional = plan_.provisional;
+    report_.cautions = plan_.cautions;
+    if (start_) report_.batch = start_->batch;
+    std::vector<proto::Weighing> known;
+    for (const proto::PlannedIngredient& planned : plan_.ingredients) {
+      report_.ingredients.push_back(row(planned));
+      if (const auto found = weighings_.find(planned.name); found != weighings_.end()) {
+        known.push_back(found->second);
+      }
+    }
+    report_.may_be_called = may_be_called(plan_, report_.state, report_.ingredients, known);
+    open_ends();
+    remarks();
+    return std::move(report_);
+  }
+
+ private:
+  template <class T>
+  void take(const T&) {}  // says nothing to the report
+
+  void take(const proto::PlanFinal& final) { plan_ = final.plan; }
+  void take(const proto::BatchState& state) { report_.state = state.state; }
+  void take(const proto::Weighing& weighing) { weighings_[weighing.ingredient] = weighing; }
+
+  void take(const proto::Verdict& verdict) {
+    const auto before = verdicts_.find(verdict.ingredient);
+    if (before != verdicts_.end() && before->second.verdict != "within" &&
+        verdict.verdict == "within") {
+      report_.deviations.push_back(
+          {now_ms_, verdict.ingredient + " " + before->second.verdict + ": " + band(before->second),
+           "put right: " + quantity::grams(verdict.net_ug)});
+      accepted_.erase(verdict.ingredient);
+    }
+    verdicts_[verdict.ingredient] = verdict;
+  }
+
+  void take(const proto::Deviation& deviation) {
+    if (deviation.done.starts_with("accepted")) accepted_[deviation.about] = true;
+    explained_[deviation.about] = true;
+    report_.deviations.push_back(
+        {now_ms_,
+         deviation.about + ": " + deviation.what + (deviation.critical ? " (critical)" : ""),
+         deviation.done});
+  }
+
+  void take(const proto::Held& held) {
+    report_.holds.push_back({held.reason, held.what, now_ms_, std::nullopt, ""});
+  }
+
+  void take(const proto::Released& released) {
+    for (auto hold = report_.holds.rbegin(); hold != report_.holds.rend(); ++hold) {
+      if (hold->reason != released.reason || hold->lasted_ms) continue;
+      hold->lasted_ms = now_ms_ - hold->from_ms;
+      hold->ended_by = released.by;
+      return;
+    }
+  }
+
+  void take(const proto::Condition& condition) {
+    std::string detail = condition.evidence;
+    if (condition.temperature_mk != 0) {
+      detail += ", " + quantity::celsius(condition.temperature_mk);
+    }
+    report_.conditions.push_back({now_ms_, condition.what, std::move(detail)});
+  }
+
+  void take(const proto::ZeroEpoch& epoch) {
+    report_.epochs.push_back(
+        {now_ms_, device_name(start_, epoch.device) + ": zero " + std::to_string(epoch.number),
+         epoch.why});
+  }
+
+  void take(const proto::DeviceEvent& event) {
+    const std::string name = device_name(start_, event.device);
+    if (event.what == "lost" || event.what == "silent") {
+      if (away_.contains(event.device)) return;
+      away_[event.device] = report_.deviations.size();
+      report_.deviations.push_back({now_ms_, name + " " + event.what, event.why});
+    } else if (const auto found = away_.find(event.device); found != away_.end()) {
+      proto::ReportEvent& told = report_.deviations[found->second];
+      told.detail += (told.detail.empty() ? "" : "; ") + event.what + " after " +
+                     span_of_time(now_ms_ - told.from_ms);
+      away_.erase(found);
+    }
+  }
+
+  void take(const proto::Suspend& suspend) {
+    report_.deviations.push_back(
+        {now_ms_, "the machine slept", "not watched for " + span_of_time(suspend.gap_ms)});
+  }
+  void take(const proto::ClockStep& step) {
+    report_.deviations.push_back({now_ms_, "the clock was set",
+                                  "by " + span_of_time(step.step_ms) + "; no duration changed"});
+  }
+  void take(const proto::Restart& restart) {
+    report_.deviations.push_back({now_ms_, "the daemon was started again",
+                                  "not watched for " + span_of_time(restart.gap_ms)});
+  }
+  void take(const proto::StoreEvent& event) {
+    report_.deviations.push_back(
+        {now_ms_,
+         event.failing ? "the record could not be written" : "the record could be written again",
+         event.why});
+  }
+  void take(const proto::Noted& note) {
+    report_.remarks.push_back("Note at " + clock_of(now_ms_) + ": " + note.text);
+  }
+
+  proto::ReportIngredient row(const proto::PlannedIngredient& planned) const {
+    proto::ReportIngredient row;
+    row.name = planned.name;
+    row.amount = planned.amount;
+    row.aim_g = grams(planned.aim_ug);
+    row.lower_g = grams(planned.lower_ug);
+    row.upper_g = grams(planned.upper_ug);
+    row.critical = planned.critical;
+    row.verdict = "not weighed";
+    const auto weighing = weighings_.find(planned.name);
+    if (weighing == weighings_.end()) return row;
+    row.how = weighing->second.how;
+    // Without an indication there is no mass: the cook took it by the spoon.
+    if (weighing->second.indications == 0) return row;
+    row.weighed_g = grams(weighing->second.net_ug);
+    row.standard_uncertainty_g = grams(weighing->second.standard_uncertainty_ug);
+    row.expanded_uncertainty_g = grams(weighing->second.expanded_uncertainty_ug);
+    row.deviation_g = grams(weighing->second.net_ug - planned.aim_ug);
+    const auto verdict = verdicts_.find(planned.name);
+    row.verdict = verdict == verdicts_.end() ? "undecided" : verdict->second.verdict;
+    if (row.verdict != "within" && accepted_.contains(planned.name)) row.verdict = "accepted";
+    return row;
+  }
+
+  // What was not put right and what nobody decided on must stand there too.
+  void open_ends() {
+    for (const auto& ingredient : report_.ingredients) {
+      if (!ingredient.weighed_g || ingredient.verdict == "within" ||
+          ingredient.verdict == "accepted" || explained_.contains(ingredient.name)) {
+        continue;
+      }
+      const auto verdict = verdicts_.find(ingredient.name);
+      if (verdict == verdicts_.end()) continue;
+      report_.deviations.push_back(
+          {now_ms_, ingredient.name + " " + ingredient.verdict + ": " + band(verdict->second),
+           "nothing was done about it"});
+    }
+  }
+
+  void remarks() {
+    std::vector<std::string> found;
+    if (report_.state != "complete") {
+      found.push_back("Unfinished: the batch is " +
+                      (report_.state.empty() ? std::string("not begun") : report_.state) + ".");
+    }
+    if (report_.provisional) {
+      found.push_back("Provisional: the " + plan_.lead +
+                      " was never weighed, so all amounts rest on a guess.");
+    }
+    for (const auto& ingredient : report_.ingredients) {
+      if (ingredient.how == "entered") {
+        found.push_back("Entered by hand: " + ingredient.name + ".");
+      } else if (!ingredient.how.empty() && !ingredient.weighed_g) {
+        found.push_back("By measure, not weighed: " + ingredient.name + ", " + ingredient.amount +
+                        ".");
+      } else if (!ingredient.weighed_g) {
+        found.push_back("Not weighed: " + ingredient.name + ".");
+      }
+    }
+    report_.remarks.insert(report_.remarks.begin(), found.begin(), found.end());
+  }
+
+  const proto::Start* start_ = nullptr;
+  proto::Plan plan_;
+  proto::Report report_;
+  std::int64_t now_ms_ = 0;
+  std::map<std::string, proto::Weighing> weighings_;
+  std::map<std::string, proto::Verdict> verdicts_;
+  std::map<std::string, bool> accepted_;
+  std::map<std::string, bool> explained_;
+  std::map<std::uint16_t, std::size_t> away_;  // device -> its line in deviations
+};
+
+}  // namespace
+
+std::string device_name(const proto::Start* start, int device) {
+  if (start && device >= 0 && static_cast<std::size_t>(device) < start->devices.size()) {
+    const auto role = proto::name(start->devices[static_cast<std::size_t>(device)].role);
+    if (!role.empty()) return std::string(role);
+  }
+  return "device " + std::to_string(device);
+}
+
+proto::Report report(std::span<const proto::Entry> entries,
+                     std::span<const proto::Reading> readings, std::string_view last_hash) {
+  proto::Report report = Walk(entries).report();
+  if (!entries.empty()) report.started_utc = utc_text(entries.front().stamp.utc_ms);
+  report.temperatures = temperatures(entries, readings);
+  report.chain = std::string(last_hash.substr(0, kHashShown));
+  return report;
+}
+
+}  // namespace maslin::review

@@ -1,0 +1,19 @@
+// What a batch may be called after it was made. The plan says what it may become; what was weighed
+// can only take that back. Private to review/.
+#pragma once
+
+#include <span>
+#include <string>
+#include <string_view>
+
+#include "proto/entry.hpp"
+#include "proto/report.hpp"
+
+namespace maslin::review {
+
+// The first line of the report: one sentence and why.
+std::string may_be_called(const proto::Plan& plan, std::string_view state,
+                          std::span<const proto::ReportIngredient> ingredients,
+                          std::span<const proto::Weighing> weighings);
+
+}  // namespace maslin::review

@@ -1,0 +1,54 @@
+// Times as text.
+#include "daemon/review/times.hpp"
+
+#include <cstdio>
+
+namespace maslin::review {
+
+std::string utc_text(std::int64_t utc_ms) {
+  // Stamps of a record are between 1970 and 9999; anything else is shown as the nearest of these.
+  constexpr std::int64_t kLastSecond = 253'402'300'799;
+  std::int64_t seconds = utc_ms / 1000;
+  seconds = seconds < 0 ? 0 : seconds > kLastSecond ? kLastSecond : seconds;
+  // Days since 1 March of the year 0, so that the leap day ends a year: years of a 400-year cycle,
+  // then months counted from March.
+  const std::int64_t days = seconds / 86'400 + 719'468;
+  const std::int64_t cycle = days / 146'097;
+  const std::int64_t of_cycle = days % 146'097;
+  const std::int64_t year =
+      (of_cycle - of_cycle / 1'460 + of_cycle / 36'524 - of_cycle / 146'096) / 365;
+  const std::int64_t of_year = of_cycle - (365 * year + year / 4 - year / 100);
+  const std::int64_t march_month = (5 * of_year + 2) / 153;
+  const std::int64_t day = of_year - (153 * march_month + 2) / 5 + 1;
+  const std::int64_t month = march_month < 10 ? march_month + 3 : march_month - 9;
+  const std::int64_t of_day = seconds % 86'400;
+  char text[32];
+  std::snprintf(text, sizeof text, "%04d-%02d-%02dT%02d:%02d:%02dZ",
+                static_cast<int>(year + cycle * 400 + (month <= 2 ? 1 : 0)),
+                static_cast<int>(month), static_cast<int>(day), static_cast<int>(of_day / 3600),
+                static_cast<int>(of_day / 60 % 60), static_cast<int>(of_day % 60));
+  return text;
+}
+
+std::string clock_of(std::int64_t ms) {
+  const std::int64_t seconds = ms < 0 ? 0 : ms / 1000;
+  const auto two = [](std::int64_t value) {
+    return (value < 10 ? "0" : "") + std::to_string(value);
+  };
+  return std::to_string(seconds / 3600) + ":" + two(seconds / 60 % 60) + ":" + two(seconds % 60);
+}
+
+std::string span_of_time(std::int64_t ms) {
+  if (ms < 0) return "-" + span_of_time(-ms);
+  if (ms < 950) return "0." + std::to_string((ms + 50) / 100) + " s";
+  const std::int64_t seconds = (ms + 500) / 1000;
+  if (seconds < 60) return std::to_string(seconds) + " s";
+  const std::int64_t minutes = seconds / 60;
+  if (minutes < 60) {
+    const std::int64_t rest = seconds % 60;
+    return std::to_string(minutes) + " min" + (rest ? " " + std::to_string(rest) + " s" : "");
+  }
+  return std::to_string(minutes / 60) + " h " + std::to_string(minutes % 60) + " min";
+}
+
+}  // namespace maslin::review

@@ -1,0 +1,235 @@
+// The tolerance report: what it says of each ingredient, and what a batch may be called.
+#include <gmock/gmock.h>
+
+#include "evening.hpp"
+
+namespace maslin::review {
+namespace {
+
+using testing::ElementsAre;
+using testing::HasSubstr;
+using testing::IsEmpty;
+using testing::StartsWith;
+
+TEST(Report, SaysForEveryIngredientWhatWasAimedAtAndWeighed) {
+  const auto report = Evening().begin().all_within().end("complete").report();
+  EXPECT_EQ(report.batch, "2026-11-25-1");
+  EXPECT_EQ(report.formula, "Lantern relish");
+  EXPECT_EQ(report.state, "complete");
+  EXPECT_EQ(report.started_utc, "2026-11-25T12:00:00Z");
+  EXPECT_EQ(report.chain, "abcdef0123456789");
+  ASSERT_EQ(report.ingredients.size(), 4U);
+  const auto& vinegar = report.ingredients[0];
+  EXPECT_EQ(vinegar.name, "vinegar");
+  EXPECT_DOUBLE_EQ(vinegar.aim_g, 240);
+  EXPECT_DOUBLE_EQ(*vinegar.weighed_g, 241);
+  EXPECT_DOUBLE_EQ(*vinegar.deviation_g, 1);
+  EXPECT_DOUBLE_EQ(*vinegar.standard_uncertainty_g, 0.5);
+  EXPECT_EQ(vinegar.verdict, "within");
+  EXPECT_EQ(vinegar.how, "poured");
+  EXPECT_THAT(report.remarks, IsEmpty());
+  EXPECT_THAT(report.deviations, IsEmpty());
+}
+
+TEST(Report, TakesTheNewestWordWhereAWeighingWasCorrected) {
+  const auto report =
+      Evening().begin().all_within().weighed("sugar", 204, "within").end("complete").report();
+  EXPECT_DOUBLE_EQ(*report.ingredients[2].weighed_g, 204);
+}
+
+TEST(Report, TellsAPourThatWentOverAndWasPutRight) {
+  const auto report = Evening()
+                          .begin()
+                          .all_within()
+                          .at(60)
+                          .weighed("sugar", 222, "over")
+                          .at(75)
+                          .weighed("sugar", 201, "within")
+                          .end("complete")
+                          .report();
+  EXPECT_EQ(report.ingredients[2].verdict, "within");
+  ASSERT_EQ(report.deviations.size(), 1U);
+  EXPECT_EQ(report.deviations[0].from_ms, 75'000);
+  EXPECT_EQ(report.deviations[0].what, "sugar over: 222 g, band 190 g to 210 g");
+  EXPECT_EQ(report.deviations[0].detail, "put right: 201 g");
+}
+
+TEST(Report, SaysAcceptedWithItsReasonAndNotWithin) {
+  const auto report =
+      Evening()
+          .begin()
+          .all_within()
+          .outcome(proto::Deviation{"sugar", false, "222 g, over", "accepted: sweet tooth"})
+          .weighed("sugar", 222, "over")
+          .end("complete")
+          .report();
+  EXPECT_EQ(report.ingredients[2].verdict, "accepted");
+  ASSERT_EQ(report.deviations.size(), 1U);
+  EXPECT_THAT(report.deviations[0].detail, HasSubstr("sweet tooth"));
+}
+
+TEST(Report, SaysWhenNothingWasDoneAboutADeviation) {
+  const auto report =
+      Evening().begin().all_within().weighed("sugar", 222, "over").end("stopped").report();
+  ASSERT_EQ(report.deviations.size(), 1U);
+  EXPECT_EQ(report.deviations[0].detail, "nothing was done about it");
+}
+
+TEST(Report, SaysWhatIsUnfinishedAndWhatWasNotWeighed) {
+  const auto report = Evening()
+                          .begin()
+                          .weighed("vinegar", 240, "within")
+                          .by_measure("salt")
+                          .end("stopped")
+                          .report();
+  EXPECT_THAT(report.remarks,
+              ElementsAre("Unfinished: the batch is stopped.", "Not weighed: onion.",
+                          "Not weighed: sugar.", "By measure, not weighed: salt, 1 cup."));
+  EXPECT_EQ(report.ingredients[1].verdict, "not weighed");
+  EXPECT_FALSE(report.ingredients[3].weighed_g.has_value());
+  EXPECT_THAT(report.may_be_called, StartsWith("Not finished (stopped)"));
+}
+
+TEST(Report, MayBeCalledWhatThePlanSaysOnlyWhenEveryCriticalLimitWasKept) {
+  EXPECT_EQ(Evening().begin().all_within().end("complete").report().may_be_called,
+            "For the shelf, as its source says.");
+}
+
+TEST(Report, TakesTheShelfBackWhenACriticalRatioIsBrokenByWhatWasWeighed) {
+  // 219 g to 400 g is below 0.55; each ingredient alone could still be called within.
+  const auto report = Evening()
+                          .begin()
+                          .all_within()
+                          .weighed("vinegar", 219, "within")
+                          .weighed("onion", 400, "within")
+                          .end("complete")
+                          .report();
+  EXPECT_THAT(report.may_be_called,
+              StartsWith("Not for the shelf: acid per low-acid food is below its critical limit"));
+}
+
+TEST(Report, ARatioExactlyAtItsLimitIsKept) {
+  const auto report = Evening()
+                          .begin()
+                          .all_within()
+                          .weighed("vinegar", 220, "within")
+                          .weighed("onion", 400, "within")
+                          .end("complete")
+                          .report();
+  EXPECT_THAT(report.may_be_called, StartsWith("For the shelf"));
+}
+
+TEST(Report, MoreOfTheAcidIsNotUnsafeButMoreOfTheVegetableIs) {
+  const auto acid =
+      Evening().begin().all_within().weighed("vinegar", 320, "over").end("complete").report();
+  EXPECT_THAT(acid.may_be_called, StartsWith("For the shelf"));
+  const auto undecided =
+      Evening().begin().all_within().weighed("vinegar", 249, "undecided").end("complete").report();
+  EXPECT_THAT(undecided.may_be_called, StartsWith("For the shelf"));
+  const auto vegetable =
+      Evening().begin().all_within().weighed("onion", 425, "over").end("complete").report();
+  EXPECT_THAT(vegetable.may_be_called, HasSubstr("onion is over its critical limit"));
+}
+
+TEST(Report, ACriticalIngredientThatWasOnlyMeasuredOrUndecidedKeepsTheBatchOffTheShelf) {
+  const auto measured =
+      Evening().begin().all_within().by_measure("vinegar").end("complete").report();
+  EXPECT_THAT(measured.may_be_called, HasSubstr("vinegar was not weighed"));
+  const auto undecided =
+      Evening().begin().all_within().weighed("vinegar", 231, "undecided").end("complete").report();
+  EXPECT_THAT(undecided.may_be_called, HasSubstr("cannot tell whether the vinegar"));
+}
+
+TEST(Report, CuringSaltMayBeOnNeitherSide) {
+  Evening evening;
+  evening.start.plan.keeping = "refrigerator";
+  evening.start.plan.ingredients.push_back(planned("curing salt", 6, 5, 7, true));
+  evening.begin().all_within().weighed("curing salt", 9, "over").end("complete");
+  EXPECT_THAT(evening.report().may_be_called,
+              HasSubstr("Outside its formula: curing salt is over its critical limit"));
+}
+
+TEST(Report, TimesEveryHoldAndSaysWhoEndedIt) {
+  const auto report = Evening()
+                          .begin()
+                          .at(10)
+                          .outcome(proto::Held{"device lost", "The scale is away.", "", "", 0})
+                          .at(17)
+                          .outcome(proto::Released{"device lost", "the device"})
+                          .at(30)
+                          .outcome(proto::Held{"cook", "Held by the cook.", "", "", 0})
+                          .report();
+  ASSERT_EQ(report.holds.size(), 2U);
+  EXPECT_EQ(report.holds[0].from_ms, 10'000);
+  EXPECT_EQ(report.holds[0].lasted_ms, 7000);
+  EXPECT_EQ(report.holds[0].ended_by, "the device");
+  EXPECT_EQ(report.holds[1].lasted_ms, std::nullopt);
+}
+
+TEST(Report, TellsADeviceThatWentAndCameBackInOneLine) {
+  const auto report = Evening()
+                          .begin()
+                          .at(10)
+                          .input(proto::DeviceEvent{0, "lost", "unplugged"})
+                          .at(13)
+                          .input(proto::DeviceEvent{0, "back", ""})
+                          .outcome(proto::ZeroEpoch{0, 2, "lost and back"})
+                          .report();
+  ASSERT_EQ(report.deviations.size(), 1U);
+  EXPECT_EQ(report.deviations[0].what, "bench lost");
+  EXPECT_EQ(report.deviations[0].detail, "unplugged; back after 3 s");
+  ASSERT_EQ(report.epochs.size(), 1U);
+  EXPECT_EQ(report.epochs[0].what, "bench: zero 2");
+}
+
+TEST(Report, GivesTemperaturesByStepAndLeavesFaultsOut) {
+  Evening evening;
+  evening.begin().pan_shows(20);
+  evening.outcome(proto::PhaseBegan{0, "heat", "", "Heat to the boil."}).pan_shows(80);
+  evening.pan_shows(100).pan_shows(85, proto::state::fault_power_on);
+  evening.outcome(proto::PhaseBegan{1, "dwell", "", "Keep it at the boil."}).pan_shows(101.5);
+  const auto rows = evening.report().temperatures;
+  ASSERT_EQ(rows.size(), 3U);
+  EXPECT_EQ(rows[0].phase, "before the first step");
+  EXPECT_EQ(rows[1].device, "pan");
+  EXPECT_EQ(rows[1].phase, "Heat to the boil.");
+  EXPECT_EQ(rows[1].readings, 2);
+  EXPECT_DOUBLE_EQ(rows[1].least_c, 80);
+  EXPECT_DOUBLE_EQ(rows[1].mean_c, 90);
+  EXPECT_DOUBLE_EQ(rows[1].greatest_c, 100);
+  EXPECT_DOUBLE_EQ(rows[2].mean_c, 101.5);
+}
+
+TEST(Report, UsesTheFinalPlanOnceTheLeadIsWeighed) {
+  Evening evening;
+  evening.start.plan.provisional = true;
+  evening.start.plan.lead = "onion";
+  evening.begin();
+  EXPECT_THAT(evening.report().remarks, testing::Contains(StartsWith("Provisional: the onion")));
+  proto::Plan final = evening.start.plan;
+  final.provisional = false;
+  final.ingredients[2].aim_ug = 250 * kGram;
+  evening.outcome(proto::PlanFinal{final, "the prepared onion is weighed"});
+  EXPECT_DOUBLE_EQ(evening.report().ingredients[2].aim_g, 250);
+  EXPECT_FALSE(evening.report().provisional);
+}
+
+TEST(Report, SaysThatTheBatchWasNotAlwaysWatched) {
+  const auto report = Evening()
+                          .begin()
+                          .at(5)
+                          .input(proto::Suspend{90'000})
+                          .input(proto::Restart{"", 400, true})
+                          .report();
+  ASSERT_EQ(report.deviations.size(), 2U);
+  EXPECT_EQ(report.deviations[0].detail, "not watched for 1 min 30 s");
+  EXPECT_EQ(report.deviations[1].detail, "not watched for 0.4 s");
+}
+
+TEST(Report, StandsForAnEmptyRecordToo) {
+  const auto report = review::report({}, {}, "");
+  EXPECT_THAT(report.may_be_called, StartsWith("Not finished"));
+}
+
+}  // namespace
+}  // namespace maslin::review

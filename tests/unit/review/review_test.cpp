@@ -1,0 +1,103 @@
+// The variance over batches, the diary and the table.
+#include <gmock/gmock.h>
+
+#include "daemon/review/times.hpp"
+#include "evening.hpp"
+
+namespace maslin::review {
+namespace {
+
+using testing::Contains;
+using testing::ElementsAre;
+using testing::HasSubstr;
+using testing::Not;
+
+proto::Report batch_of(std::int64_t sugar_g, const std::string& verdict) {
+  return Evening().begin().weighed("sugar", sugar_g, verdict).end("complete").report();
+}
+
+// NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.6: standard deviation with n - 1. The
+// figures are worked out by hand from its formula: deviations -4, 2, 8 -> mean 2, squares 36 + 0 +
+// 36, s = 6.
+TEST(Review, GivesCountMeanSpreadWorstAndShareWithin) {
+  const std::vector<proto::Report> reports{batch_of(196, "within"), batch_of(202, "within"),
+                                           batch_of(208, "over")};
+  const auto review = review::review(reports, "Lantern relish");
+  EXPECT_EQ(review.batches, 3);
+  ASSERT_EQ(review.rows.size(), 1U);
+  const auto& sugar = review.rows[0];
+  EXPECT_EQ(sugar.ingredient, "sugar");
+  EXPECT_EQ(sugar.count, 3);
+  EXPECT_DOUBLE_EQ(sugar.mean_deviation_g, 2);
+  EXPECT_DOUBLE_EQ(sugar.mean_deviation_pct, 1);
+  EXPECT_DOUBLE_EQ(sugar.spread_g, 6);
+  EXPECT_DOUBLE_EQ(sugar.worst_g, 8);
+  EXPECT_DOUBLE_EQ(sugar.share_within, 2.0 / 3.0);
+}
+
+TEST(Review, KeepsTheSignOfTheWorstAndHasNoSpreadForOneBatch) {
+  const std::vector<proto::Report> reports{batch_of(190, "within")};
+  const auto review = review::review(reports, "");
+  EXPECT_DOUBLE_EQ(review.rows[0].worst_g, -10);
+  EXPECT_DOUBLE_EQ(review.rows[0].spread_g, 0);
+}
+
+TEST(Review, LeavesOtherFormulasOut) {
+  const std::vector<proto::Report> reports{batch_of(190, "within")};
+  EXPECT_EQ(review::review(reports, "Something else").batches, 0);
+}
+
+TEST(Diary, TellsTheEveningInItsOrderWithTheTimeSinceTheStart) {
+  Evening evening;
+  evening.begin().at(192).weighed("sugar", 222, "over");
+  evening.outcome(proto::Cue{"over", 3, "22 g too much sugar.", "sugar", 0});
+  evening.at(4000).outcome(proto::Condition{"boil reached", "measured", 374'650});
+  evening.input(proto::Command{"note", "smells good"}).outcome(proto::Noted{"smells good"});
+  evening.outcome(proto::Cue{"weigh", 2, "Now the salt.", "salt", 0});
+  const auto lines = diary(evening.entries);
+  EXPECT_EQ(lines[0], "Started 2026-11-25T12:00:00Z");
+  EXPECT_THAT(lines, Contains("0:03:12  sugar weighed: 222 g ± 1 g, poured"));
+  EXPECT_THAT(lines, Contains("0:03:12  sugar over, band 190 g to 210 g"));
+  EXPECT_THAT(lines, Contains("0:03:12  Said: 22 g too much sugar."));
+  EXPECT_THAT(lines, Contains("1:06:40  boil reached, measured, 101.5 °C"));
+  EXPECT_EQ(std::count_if(lines.begin(), lines.end(),
+                          [](const auto& line) { return line.ends_with("smells good"); }),
+            1);
+  EXPECT_THAT(lines, Not(Contains(HasSubstr("Now the salt"))));
+}
+
+TEST(Table, HasUnitsInTheHeaderAndEveryValueExactly) {
+  Evening evening;
+  evening.begin().at(1).pan_shows(99.7);
+  proto::Reading ounces;
+  ounces.number = 2;
+  ounces.at_ms = 51'050;
+  ounces.digits = 125;
+  ounces.exponent = -1;
+  ounces.unit = proto::Unit::oz;
+  ounces.state = proto::state::moving;
+  evening.readings.push_back(ounces);
+  ounces.number = 3;
+  ounces.state = proto::state::over | proto::state::moving;
+  evening.readings.push_back(ounces);
+  // 12.5 oz x 28.349523125 g (NIST Handbook 44, appendix C) = 354.3690390625 g
+  EXPECT_THAT(
+      table(evening.entries, evening.readings),
+      ElementsAre("number,time_s,device,mass_g,temperature_degC,pressure_Pa,count,state,"
+                  "digits_as_sent,exponent_as_sent,unit_as_sent",
+                  "1,1,pan,,99.7,,,,997,-1,degC", "2,1.05,bench,354.369039,,,,moving,125,-1,oz",
+                  "3,1.05,bench,,,,,moving; over,125,-1,oz"));
+}
+
+TEST(Times, AreTheCalendarsOwn) {
+  EXPECT_EQ(utc_text(0), "1970-01-01T00:00:00Z");
+  EXPECT_EQ(utc_text(951'782'399'000), "2000-02-28T23:59:59Z");
+  EXPECT_EQ(utc_text(951'782'400'000), "2000-02-29T00:00:00Z");  // as `date -u -d @951782400`
+  EXPECT_EQ(utc_text(1'798'761'599'000), "2026-12-31T23:59:59Z");
+  EXPECT_EQ(clock_of(3'723'999), "1:02:03");
+  EXPECT_EQ(span_of_time(-7000), "-7 s");
+  EXPECT_EQ(span_of_time(3'900'000), "1 h 5 min");
+}
+
+}  // namespace
+}  // namespace maslin::review
