@@ -4,6 +4,7 @@
 #pragma once
 
 #include <asio/io_context.hpp>
+#include <chrono>
 #include <cstdint>
 #include <filesystem>
 #include <functional>
@@ -24,11 +25,24 @@ struct PluginConfig {
   std::string argument;  // what follows the = of --plugin NAME=ARGUMENT
 };
 
+// How much is borne with. The defaults are the daemon's; tests shorten them.
+struct Limits {
+  std::chrono::milliseconds start{10'000};       // until the first word of a new process
+  std::chrono::milliseconds life{5'000};         // without a sign of life, then TERM
+  std::chrono::milliseconds kill{5'000};         // from TERM to KILL
+  std::chrono::milliseconds stop{2'000};         // from being asked to stop to TERM
+  std::chrono::milliseconds first_pause{1'000};  // before a new start; doubled each time
+  std::chrono::milliseconds longest_pause{60'000};
+  std::chrono::milliseconds rearm{20};  // reading pauses this long when over the budget
+  int readings_per_second = 2'000;
+};
+
 struct Config {
   std::filesystem::path plughost;                  // the program maslin-plughost
   std::vector<std::filesystem::path> plugin_dirs;  // searched in this order
   std::vector<PluginConfig> plugins;
   bool paced = false;  // simulated time, owned by the daemon
+  Limits limits;
 };
 
 // What happened at a device. Numbers are the registry's.

@@ -82,7 +82,10 @@ class Registry {
   void mark_twins(const std::string& base);
   bool eligible(const Known& one, proto::Role role) const;
   bool assigned_to(const Known& one, const std::string& id) const;
-  std::string condition(const Known& one, std::int64_t now_ms) const;
+  // By assignment or by its label.
+  proto::Role chosen_role(const Known& one) const;
+  std::string condition(const Known& one, bool silent) const;
+  proto::Result<Number> pick(std::string_view id) const;
 
   bool paced_;
   std::int64_t settled_ms_ = INT64_MIN;
