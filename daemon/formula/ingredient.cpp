@@ -1,0 +1,152 @@
+// Reads one [[ingredient]]; see parts.hpp.
+#include <algorithm>
+
+#include "daemon/formula/foods.hpp"
+#include "daemon/formula/nearest.hpp"
+#include "daemon/formula/parts.hpp"
+#include "daemon/formula/values.hpp"
+
+namespace maslin::formula {
+namespace {
+
+const std::vector<std::string> kCountsWords{"acid", "low-acid food", "sugar",       "pectin",
+                                            "salt", "water",         "curing salt", "other"};
+
+std::vector<std::string> food_names() {
+  std::vector<std::string> names;
+  for (const Food& food : foods()) names.emplace_back(food.name);
+  return names;
+}
+
+// The food of the table that the ingredient is, by `like` or by its own name.
+const Food* food_of(const Fields& fields, const std::string& name) {
+  const Node* like = fields.text("like");
+  if (like == nullptr) return find_food(name);
+  const Food* food = find_food(like->text);
+  if (food == nullptr) {
+    const std::string near = nearest(like->text, food_names());
+    fields.faults().add(like->at, "the table knows no \"" + like->text.substr(0, 60) + "\"",
+                        near.empty() ? "remove the line and say weighs = \"1 cup = ... g\""
+                                     : "write \"" + near + "\", or say weighs = \"1 cup = ... g\"");
+  }
+  return food;
+}
+
+// The formula's own values first; of the table only the kinds of measure that they leave open.
+std::vector<Weighs> weights_of(const Fields& fields, const Food* food, const std::string& form,
+                               quantity::Cups cups) {
+  std::vector<Weighs> weights;
+  for (const Node* node : fields.texts("weighs")) {
+    if (auto own = parse_weighs(node->text, cups)) {
+      weights.push_back(std::move(*own));
+    } else {
+      fields.faults().add(node->at, own.error());
+    }
+  }
+  if (food == nullptr) return weights;
+  const std::vector<Weighs> own = weights;
+  for (Weighs& row : table_weights(*food, form)) {
+    const bool stated = std::any_of(own.begin(), own.end(), [&](const Weighs& w) {
+      return quantity::kind(w.amount.measure) == quantity::kind(row.amount.measure);
+    });
+    if (!stated) weights.push_back(std::move(row));
+  }
+  return weights;
+}
+
+// The row or value that an amount's mass came from, for the plan to show.
+std::string source_of(const Ingredient& ingredient) {
+  const auto kind = quantity::kind(ingredient.amount.measure);
+  if (kind == quantity::MeasureKind::mass) return "stated";
+  for (const Weighs& row : ingredient.weighs) {
+    if (row.amount.measure == ingredient.amount.measure) return row.source;
+  }
+  for (const Weighs& row : ingredient.weighs) {
+    if (quantity::kind(row.amount.measure) == kind) return row.source;
+  }
+  return {};
+}
+
+void read_band(const Fields& fields, Ingredient& ingredient) {
+  const auto side = [&](const Node* node, std::int64_t& width) {
+    if (node == nullptr || ingredient.mass_ug <= 0) return;
+    const auto band = parse_band(node->text, ingredient.mass_ug);
+    if (band) {
+      width = *band;
+    } else {
+      fields.faults().add(node->at, band.error());
+    }
+  };
+  const Node* both = fields.text("band");
+  if (both != nullptr && (fields.has("below") || fields.has("above"))) {
+    fields.faults().add(both->at, "a band is given twice", "write either band, or below and above");
+    return;
+  }
+  if (both != nullptr) {
+    side(both, ingredient.below_ug);
+    ingredient.above_ug = ingredient.below_ug;
+    return;
+  }
+  if (fields.has("band")) return;  // of the wrong kind, reported already
+  constexpr std::string_view kHow = "write band = \"5 %\", or below = \"3 %\" and above = \"10 g\"";
+  side(fields.needed_text("below", std::string(kHow)), ingredient.below_ug);
+  side(fields.needed_text("above", std::string(kHow)), ingredient.above_ug);
+}
+
+}  // namespace
+
+Ingredient read_ingredient(const Node& table, quantity::Cups cups, Faults& faults) {
+  const Fields fields(table, "an ingredient",
+                      {"name", "amount", "form", "basis", "counts_as", "lead", "hot", "band",
+                       "below", "above", "weighs", "like"},
+                      faults);
+  Ingredient ingredient;
+  if (const Node* name = fields.needed_text("name", "write name = \"onion\"")) {
+    ingredient.name = name->text;
+    if (name->text.find_first_of("=\n\r\t") != std::string::npos || name->text.size() > 80) {
+      faults.add(name->at, "the name of an ingredient is one short line without \"=\"",
+                 "write at most 80 characters");
+    }
+  }
+  if (const Node* form = fields.text("form")) ingredient.form = form->text;
+  const Food* food = food_of(fields, ingredient.name);
+  ingredient.hot = fields.has("hot") ? fields.yes("hot") : food != nullptr && food->hot;
+  ingredient.lead = fields.yes("lead");
+  ingredient.weighs = weights_of(fields, food, ingredient.form, cups);
+
+  if (const Node* basis = fields.text("basis")) {
+    ingredient.bought = basis->text == "bought";
+    if (!ingredient.bought && basis->text != "prepared") {
+      std::string todo;
+      const std::string what = no_such_word(basis->text, {"prepared", "bought"}, todo);
+      faults.add(basis->at, what, todo);
+    }
+  }
+  const auto counts = word<Counts>(
+      fields, fields.needed_text("counts_as", "write counts_as = one of " + listed(kCountsWords)),
+      counts_named, kCountsWords);
+  if (counts) ingredient.counts_as = *counts;
+
+  if (const Node* written =
+          fields.needed_text("amount", "write amount = \"1 1/3 cups\" or \"250 g\"")) {
+    if (const auto amount = quantity::parse_amount(written->text)) {
+      ingredient.amount = *amount;
+      const auto mass = mass_of(ingredient, *amount, cups);
+      if (mass) {
+        ingredient.mass_ug = *mass;
+        ingredient.mass_source = source_of(ingredient);
+      } else {
+        proto::Trouble trouble = mass.error();
+        const auto forms = food == nullptr ? std::vector<std::string>{} : known_forms(*food);
+        if (!forms.empty()) trouble.todo += "; the table knows form = " + listed(forms);
+        faults.add(written->at, std::move(trouble));
+      }
+    } else {
+      faults.add(written->at, amount.error());
+    }
+  }
+  read_band(fields, ingredient);
+  return ingredient;
+}
+
+}  // namespace maslin::formula

@@ -1,0 +1,196 @@
+// Reads one [[operation]] and one [[ratio]]; see parts.hpp.
+#include <limits>
+
+#include "daemon/formula/nearest.hpp"
+#include "daemon/formula/parts.hpp"
+#include "daemon/formula/values.hpp"
+#include "daemon/quantity/decimal.hpp"
+
+namespace maslin::formula {
+namespace {
+
+const std::vector<std::string> kKindWords{"prepare", "weigh",      "heat", "dwell",
+                                          "fill",    "water bath", "cool", "seal check"};
+const std::vector<std::string> kGroupWords{"acid", "low-acid food", "sugar",       "pectin",
+                                           "salt", "water",         "curing salt", "other"};
+
+// What each operation is called where the formula gives no line of its own.
+std::string_view usual_text(Kind kind) {
+  switch (kind) {
+    case Kind::prepare:
+      return "Prepare what is to be weighed.";
+    case Kind::weigh:
+      return "Weigh the ingredients.";
+    case Kind::heat:
+      return "Heat the pan.";
+    case Kind::dwell:
+      return "Keep it so.";
+    case Kind::fill:
+      return "Fill the jars.";
+    case Kind::water_bath:
+      return "Jars into the water bath.";
+    case Kind::cool:
+      return "Let it cool.";
+    case Kind::seal_check:
+      return "Test every seal with a finger.";
+  }
+  return "";
+}
+
+// Reads a text with one of the parsers of values.hpp; a fault is reported where the text stands.
+template <class Parse>
+std::int64_t parsed(const Fields& fields, const Node* node, Parse parse) {
+  if (node == nullptr) return 0;
+  const auto value = parse(node->text);
+  if (value) return *value;
+  fields.faults().add(node->at, value.error());
+  return 0;
+}
+
+// A key that says nothing for this kind of operation is a misunderstanding, not a detail.
+void only_for(const Fields& fields, std::string_view key, bool fits, std::string_view kinds) {
+  if (fits || !fields.has(key)) return;
+  fields.faults().add(fields.at(key),
+                      "\"" + std::string(key) + "\" means nothing in this operation",
+                      "remove it; it belongs to " + std::string(kinds));
+}
+
+void read_heat(const Fields& fields, Operation& operation) {
+  const auto until = word<Until>(
+      fields,
+      fields.needed_text("until",
+                         "write until = \"boil\", \"temperature\", \"above boil\" or \"eye\""),
+      until_named, {"boil", "temperature", "above boil", "eye"});
+  if (!until) return;
+  operation.until = *until;
+  if (*until == Until::temperature) {
+    operation.temperature_mk =
+        parsed(fields, fields.needed_text("temperature", "write temperature = \"85 °C\""),
+               parse_temperature);
+  } else if (*until == Until::above_boil) {
+    operation.above_boil_mk = parsed(
+        fields, fields.needed_text("above_boil", "write above_boil = \"4.5 K\""), parse_difference);
+  }
+  only_for(fields, "temperature", *until == Until::temperature, "heat until \"temperature\"");
+  only_for(fields, "above_boil", *until == Until::above_boil, "heat until \"above boil\"");
+}
+
+void read_dwell(const Fields& fields, Operation& operation) {
+  operation.duration_ms =
+      parsed(fields, fields.needed_text("time", "write time = \"10 min\""), parse_time);
+  const Node* meanwhile = fields.text("while");
+  if (meanwhile == nullptr) return;
+  if (meanwhile->text == "boiling") {
+    operation.until = Until::boil;
+  } else if (meanwhile->text == "at temperature") {
+    operation.until = Until::temperature;
+  } else {
+    std::string todo;
+    const std::string what = no_such_word(meanwhile->text, {"boiling", "at temperature"}, todo);
+    fields.faults().add(meanwhile->at, what, todo);
+  }
+}
+
+void read_bath(const Fields& fields, Operation& operation) {
+  std::int64_t below = -1;
+  const std::size_t before = operation.bath.size();
+  for (const Node* node : fields.texts("rows")) {
+    const auto row = parse_bath_row(node->text);
+    if (!row) {
+      fields.faults().add(node->at, row.error());
+      continue;
+    }
+    const std::int64_t to = row->to_ft.value_or(std::numeric_limits<std::int64_t>::max());
+    if (to <= below) {
+      fields.faults().add(node->at, "the rows are not in order",
+                          "list them from the lowest altitude up");
+    }
+    below = to;
+    operation.bath.push_back(*row);
+  }
+  if (!fields.has("rows") || operation.bath.size() == before) {
+    fields.faults().add(
+        fields.at("rows"), "the water bath has no times",
+        "write rows = [\"5 min to 1000 ft\", ...] as the tested source prints them");
+  }
+}
+
+}  // namespace
+
+Operation read_operation(const Node& table, std::vector<Position>& mentioned, Faults& faults) {
+  const Fields fields(table, "an operation",
+                      {"kind", "text", "ingredients", "until", "temperature", "above_boil", "time",
+                       "longest", "while", "rows"},
+                      faults);
+  Operation operation;
+  if (const Node* text = fields.text("text")) operation.text = text->text;
+  for (const Node* name : fields.texts("ingredients")) {
+    operation.ingredients.push_back(name->text);
+    mentioned.push_back(name->at);
+  }
+  const auto kind =
+      word<Kind>(fields, fields.needed_text("kind", "write kind = one of " + listed(kKindWords)),
+                 kind_named, kKindWords);
+  if (!kind) return operation;
+  operation.kind = *kind;
+  if (operation.text.empty()) operation.text = usual_text(*kind);
+
+  const bool heat = *kind == Kind::heat;
+  const bool dwell = *kind == Kind::dwell;
+  if (heat) read_heat(fields, operation);
+  if (dwell) read_dwell(fields, operation);
+  if (*kind == Kind::water_bath) read_bath(fields, operation);
+  if (*kind == Kind::cool) operation.duration_ms = parsed(fields, fields.text("time"), parse_time);
+  operation.longest_ms = parsed(fields, fields.text("longest"), parse_time);
+  if (dwell && operation.longest_ms > 0 && operation.longest_ms < operation.duration_ms) {
+    faults.add(fields.at("longest"), "the longest time is shorter than the time itself",
+               "write a longest time of at least the time");
+  }
+  only_for(fields, "until", heat, "heat");
+  if (!heat) {
+    only_for(fields, "temperature", false, "heat until \"temperature\"");
+    only_for(fields, "above_boil", false, "heat until \"above boil\"");
+  }
+  only_for(fields, "time", dwell || *kind == Kind::cool, "dwell and cool");
+  only_for(fields, "longest", heat || dwell, "heat and dwell");
+  only_for(fields, "while", dwell, "dwell");
+  only_for(fields, "rows", *kind == Kind::water_bath, "water bath");
+  only_for(fields, "ingredients", *kind == Kind::prepare || *kind == Kind::weigh || heat,
+           "prepare, weigh and heat");
+  return operation;
+}
+
+Ratio read_ratio(const Node& table, Faults& faults) {
+  const Fields fields(table, "a ratio", {"of", "per", "least", "most"}, faults);
+  Ratio ratio;
+  const std::string groups = listed(kGroupWords);
+  if (const auto of = word<Counts>(fields, fields.needed_text("of", "write of = one of " + groups),
+                                   counts_named, kGroupWords)) {
+    ratio.of = *of;
+  }
+  if (const auto per =
+          word<Counts>(fields, fields.needed_text("per", "write per = one of " + groups),
+                       counts_named, kGroupWords)) {
+    ratio.per = *per;
+  }
+  if (fields.has("least") == fields.has("most")) {
+    faults.add(table.at, "a ratio has one limit", "write either least = \"1.2\" or most = \"0.5\"");
+    return ratio;
+  }
+  ratio.least = fields.has("least");
+  const Node* limit = fields.text_or_number(ratio.least ? "least" : "most");
+  if (limit == nullptr) return ratio;
+  // A number without quotes went through binary; nine digits bring back the decimal that was
+  // written.
+  const std::string text =
+      limit->kind == NodeKind::string ? limit->text : quantity::plain(limit->number, 9);
+  const auto ppm = parse_limit(text, ratio.least);
+  if (ppm) {
+    ratio.limit_ppm = *ppm;
+  } else {
+    faults.add(limit->at, ppm.error());
+  }
+  return ratio;
+}
+
+}  // namespace maslin::formula

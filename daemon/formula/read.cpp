@@ -1,0 +1,118 @@
+// The whole of a formula's text; see the header.
+#include "daemon/formula/read.hpp"
+
+#include <cmath>
+
+#include "daemon/formula/document.hpp"
+#include "daemon/formula/fields.hpp"
+#include "daemon/formula/parts.hpp"
+
+namespace maslin::formula {
+namespace {
+
+constexpr double kMostMultiple = 20;
+constexpr double kMostJars = 1000;
+
+// A number from the least to the most that makes sense; `otherwise` where it is missing or wrong.
+double number_between(const Fields& fields, std::string_view key, double least, double most,
+                      double otherwise, std::string todo) {
+  const Node* node = fields.number(key);
+  if (node == nullptr) return otherwise;
+  if (node->number >= least && node->number <= most) return node->number;
+  fields.faults().add(node->at, "\"" + std::string(key) + "\" is out of range", std::move(todo));
+  return otherwise;
+}
+
+void read_head(const Fields& fields, Formula& formula) {
+  Faults& faults = fields.faults();
+  if (const Node* name = fields.needed_text("name", "write name = \"...\" in the first line")) {
+    formula.name = name->text;
+    if (name->text.find_first_of("\n\r\t") != std::string::npos || name->text.size() > 120) {
+      faults.add(name->at, "the name is more than one short line", "write at most 120 characters");
+    }
+  }
+  if (const Node* source = fields.text("source")) formula.source = source->text;
+  const Node* status = fields.needed_text(
+      "status", "write status = \"own\", or \"tested\" with the source it cites");
+  if (status != nullptr) {
+    formula.tested = status->text == "tested";
+    if (!formula.tested && status->text != "own") {
+      std::string todo;
+      const std::string what = no_such_word(status->text, {"own", "tested"}, todo);
+      faults.add(status->at, what, todo);
+    } else if (formula.tested && formula.source.empty()) {
+      faults.add(status->at, "a tested formula without a source",
+                 "write source = \"...\", where it was tested, or status = \"own\"");
+    } else if (!formula.tested && !formula.source.empty()) {
+      faults.add(
+          fields.at("source"), "an own formula cites no tested source",
+          "say in note what it is after, or write status = \"tested\" if it keeps to the source");
+    }
+  }
+  formula.invented = fields.yes("invented");
+  if (const Node* note = fields.text("note")) formula.note = note->text;
+  const Node* keeping = fields.needed_text(
+      "keeping", "write keeping = \"refrigerator\", \"freezer\" or, if tested for it, \"shelf\"");
+  if (const auto kept =
+          word<Keeping>(fields, keeping, keeping_named, {"shelf", "refrigerator", "freezer"})) {
+    formula.keeping = *kept;
+    if (*kept == Keeping::shelf && status != nullptr && !formula.tested) {
+      faults.add(keeping->at, "an own formula is not for the shelf",
+                 "write keeping = \"refrigerator\" or \"freezer\"");
+    }
+  }
+  if (const auto cups = word<quantity::Cups>(fields, fields.text("cup"), quantity::cups_named,
+                                             {"US customary", "US label", "metric"})) {
+    formula.cups = *cups;
+  }
+  formula.largest_multiple =
+      number_between(fields, "largest_multiple", 1, kMostMultiple, 1,
+                     "write how many times the amounts as written were tested, from 1 to 20");
+  const double jars = number_between(fields, "jars", 0.1, kMostJars, 0,
+                                     "write how many jars the amounts as written fill, up to 1000");
+  formula.jars.count =
+      quantity::reduced(std::llround(jars * 1000.0), 1000).value_or(quantity::Rational{});
+  if (const Node* size = fields.text("jar")) formula.jars.size = size->text;
+  if (fields.has("jars") != fields.has("jar")) {
+    faults.add(fields.at(fields.has("jar") ? "jar" : "jars"), "jars need both count and size",
+               "write jars = 4 and jar = \"250 mL\"");
+  }
+}
+
+}  // namespace
+
+proto::Results<Formula> read(std::string_view text, std::string_view file) {
+  const auto document = parse_document(text, file);
+  if (!document) return tl::unexpected(proto::Troubles{document.error()});
+  Faults faults(file);
+  const Fields fields(*document, "a formula",
+                      {"name", "status", "source", "invented", "note", "keeping", "cup", "jars",
+                       "jar", "largest_multiple", "ingredient", "ratio", "operation"},
+                      faults);
+  Formula formula;
+  read_head(fields, formula);
+  Places places;
+  if (const Node* list = fields.tables("ingredient")) {
+    for (const Node& table : list->children) {
+      formula.ingredients.push_back(read_ingredient(table, formula.cups, faults));
+      places.ingredients.push_back(table.at);
+    }
+  }
+  if (const Node* list = fields.tables("ratio")) {
+    for (const Node& table : list->children) {
+      formula.ratios.push_back(read_ratio(table, faults));
+      places.ratios.push_back(table.at);
+    }
+  }
+  if (const Node* list = fields.tables("operation")) {
+    for (const Node& table : list->children) {
+      formula.operations.push_back(read_operation(table, places.mentioned.emplace_back(), faults));
+      places.operations.push_back(table.at);
+    }
+  }
+  check_whole(formula, places, faults);
+  if (!faults.none()) return tl::unexpected(faults.sorted());
+  return formula;
+}
+
+}  // namespace maslin::formula

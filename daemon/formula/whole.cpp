@@ -1,0 +1,202 @@
+// Checks over all parts of a formula; see parts.hpp.
+#include <algorithm>
+#include <set>
+
+#include "daemon/formula/nearest.hpp"
+#include "daemon/formula/parts.hpp"
+#include "daemon/quantity/decimal.hpp"
+
+namespace maslin::formula {
+namespace {
+
+using quantity::Wide;
+
+void check_names(const Formula& formula, const Places& places, Faults& faults) {
+  std::set<std::string> seen;
+  const Ingredient* lead = nullptr;
+  for (std::size_t i = 0; i < formula.ingredients.size(); ++i) {
+    const Ingredient& ingredient = formula.ingredients[i];
+    const Position& at = places.ingredients[i];
+    if (!ingredient.name.empty() && !seen.insert(ingredient.name).second) {
+      faults.add(at, "\"" + ingredient.name + "\" stands in the formula twice",
+                 "give each ingredient a name of its own, or put both amounts into one");
+    }
+    if (!ingredient.lead) continue;
+    if (lead != nullptr) {
+      faults.add(at, "a second lead, after \"" + lead->name + "\"", "write lead = true only once");
+    } else {
+      lead = &ingredient;
+    }
+    if (ingredient.bought) {
+      faults.add(at, "the lead is given as bought",
+                 "write the prepared amount and basis = \"prepared\": only that is weighed");
+    }
+  }
+}
+
+void name_what_is_left(Formula& formula, Places& places) {
+  std::set<std::string> weighed;
+  for (const Operation& operation : formula.operations) {
+    if (operation.kind != Kind::weigh) continue;
+    weighed.insert(operation.ingredients.begin(), operation.ingredients.end());
+  }
+  for (std::size_t i = 0; i < formula.operations.size(); ++i) {
+    Operation& operation = formula.operations[i];
+    if (operation.kind != Kind::weigh || !operation.ingredients.empty()) continue;
+    for (const Ingredient& ingredient : formula.ingredients) {
+      if (!weighed.insert(ingredient.name).second) continue;
+      operation.ingredients.push_back(ingredient.name);
+      places.mentioned[i].push_back(places.operations[i]);
+    }
+  }
+}
+
+void check_steps(const Formula& formula, const Places& places, Faults& faults) {
+  std::vector<std::string> names;
+  for (const Ingredient& ingredient : formula.ingredients) names.push_back(ingredient.name);
+  std::set<std::string> weighed;
+  const Ingredient* lead = formula.lead();
+  bool boils = false;
+  bool at_temperature = false;
+  for (std::size_t i = 0; i < formula.operations.size(); ++i) {
+    const Operation& operation = formula.operations[i];
+    for (std::size_t j = 0; j < operation.ingredients.size(); ++j) {
+      const std::string& name = operation.ingredients[j];
+      const Position& at = places.mentioned[i][j];
+      if (formula.find(name) == nullptr) {
+        const std::string near = nearest(name, names);
+        faults.add(at, "the formula has no ingredient \"" + name.substr(0, 60) + "\"",
+                   near.empty() ? "write one of " + listed(names) : "write \"" + near + "\"");
+        continue;
+      }
+      if (operation.kind != Kind::weigh) continue;
+      if (lead != nullptr && weighed.empty() && name != lead->name) {
+        faults.add(at, "\"" + name + "\" is weighed before the lead, \"" + lead->name + "\"",
+                   "weigh the lead first: it sets how much of all others there is");
+      }
+      if (!weighed.insert(name).second) {
+        faults.add(at, "\"" + name + "\" is weighed twice", "name it in one weigh operation only");
+      }
+    }
+    if (operation.kind == Kind::heat) {
+      boils = operation.until == Until::boil || operation.until == Until::above_boil ||
+              (boils && operation.until == Until::eye);
+      at_temperature = operation.until == Until::temperature;
+    }
+    if (operation.kind != Kind::dwell) continue;
+    if (operation.until == Until::boil && !boils) {
+      faults.add(places.operations[i], "nothing brings the pan to the boil before this dwell",
+                 "put an operation heat with until = \"boil\" before it");
+    }
+    if (operation.until == Until::temperature && !at_temperature) {
+      faults.add(places.operations[i], "nothing brings the pan to a temperature before this dwell",
+                 "put an operation heat with until = \"temperature\" before it");
+    }
+  }
+  for (std::size_t i = 0; i < formula.ingredients.size(); ++i) {
+    const std::string& name = formula.ingredients[i].name;
+    if (name.empty() || weighed.contains(name)) continue;
+    faults.add(places.ingredients[i], "no step weighs \"" + name + "\"",
+               "name it in an operation of kind \"weigh\"");
+  }
+}
+
+Wide mass_of_group(const Formula& formula, Counts group) {
+  Wide sum = 0;
+  for (const Ingredient& ingredient : formula.ingredients) {
+    if (ingredient.counts_as == group) sum += ingredient.mass_ug;
+  }
+  return sum;
+}
+
+bool anyone_in(const Formula& formula, Counts group) {
+  return std::any_of(formula.ingredients.begin(), formula.ingredients.end(),
+                     [&](const Ingredient& i) { return i.counts_as == group; });
+}
+
+void check_ratio(const Formula& formula, const Ratio& ratio, const Position& at, Faults& faults) {
+  if (ratio.of == ratio.per) {
+    faults.add(at, "a ratio of \"" + std::string(name(ratio.of)) + "\" to itself",
+               "name two groups that differ");
+    return;
+  }
+  for (const Counts group : {ratio.of, ratio.per}) {
+    if (anyone_in(formula, group)) continue;
+    faults.add(at, "no ingredient counts as \"" + std::string(name(group)) + "\"",
+               "write counts_as = \"" + std::string(name(group)) +
+                   "\" in the ingredient that it is, or remove the ratio");
+    return;
+  }
+  // A ratio is kept by what goes into the pan: trimmings must not count.
+  for (const Ingredient& ingredient : formula.ingredients) {
+    const bool counts = ingredient.counts_as == ratio.of || ingredient.counts_as == ratio.per;
+    if (counts && ingredient.bought) {
+      faults.add(at, "the ratio counts \"" + ingredient.name + "\", which is given as bought",
+                 "write its prepared amount and basis = \"prepared\"");
+    }
+  }
+  const Wide of = mass_of_group(formula, ratio.of);
+  const Wide per = mass_of_group(formula, ratio.per);
+  if (of == 0 || per == 0 || ratio.limit_ppm == 0) return;  // a fault that is reported elsewhere
+  const Wide have = of * 1'000'000;
+  const Wide limit = per * ratio.limit_ppm;
+  if (ratio.least ? have >= limit : have <= limit) return;
+  const auto figure = [](double value) { return quantity::plain(value, 3); };
+  faults.add(at,
+             "the formula itself breaks this ratio: its " + std::string(name(ratio.of)) + " per " +
+                 std::string(name(ratio.per)) + " is " +
+                 figure(static_cast<double>(of) / static_cast<double>(per)),
+             std::string("the limit asks for at ") + (ratio.least ? "least " : "most ") +
+                 figure(static_cast<double>(ratio.limit_ppm) / 1e6) +
+                 ": correct the amounts or the limit");
+}
+
+// What only a tested formula may promise.
+void check_keeping(const Formula& formula, const Places& places, Faults& faults) {
+  const auto operation_of = [&](Kind kind) {
+    const auto found = std::find_if(formula.operations.begin(), formula.operations.end(),
+                                    [&](const Operation& o) { return o.kind == kind; });
+    return static_cast<std::size_t>(found - formula.operations.begin());
+  };
+  const std::size_t bath = operation_of(Kind::water_bath);
+  if (!formula.tested && bath < formula.operations.size()) {
+    faults.add(places.operations[bath], "a water bath in a formula without a tested source",
+               "remove it: its time would promise a shelf that nobody has tested");
+  }
+  if (!formula.tested || formula.keeping != Keeping::shelf) return;
+  for (const Kind kind : {Kind::water_bath, Kind::seal_check}) {
+    if (operation_of(kind) < formula.operations.size()) continue;
+    faults.add({1, 1}, "a shelf formula without a step \"" + std::string(name(kind)) + "\"",
+               "add an operation of that kind, or write keeping = \"refrigerator\"");
+  }
+  const bool acidified =
+      std::any_of(formula.ratios.begin(), formula.ratios.end(), [](const Ratio& r) {
+        return r.least && r.of == Counts::acid && r.per == Counts::low_acid_food;
+      });
+  if (anyone_in(formula, Counts::low_acid_food) && !acidified) {
+    faults.add({1, 1}, "low-acid food for the shelf without a least share of acid",
+               "add a [[ratio]] of \"acid\" per \"low-acid food\" with the source's least");
+  }
+}
+
+}  // namespace
+
+void check_whole(Formula& formula, Places& places, Faults& faults) {
+  if (formula.ingredients.empty()) {
+    faults.add({1, 1}, "the formula has no ingredient", "begin each with a line [[ingredient]]");
+  }
+  if (formula.operations.empty()) {
+    faults.add({1, 1}, "the formula has no step", "begin each with a line [[operation]]");
+  }
+  check_names(formula, places, faults);
+  if (!formula.operations.empty()) {
+    name_what_is_left(formula, places);
+    check_steps(formula, places, faults);
+  }
+  for (std::size_t i = 0; i < formula.ratios.size(); ++i) {
+    check_ratio(formula, formula.ratios[i], places.ratios[i], faults);
+  }
+  check_keeping(formula, places, faults);
+}
+
+}  // namespace maslin::formula
