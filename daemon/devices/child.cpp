@@ -2,7 +2,6 @@
 
 #include <fcntl.h>
 #include <spawn.h>
-#include <sys/pidfd.h>
 #include <sys/socket.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -13,6 +12,9 @@
 #include <cstring>
 #include <utility>
 
+extern "C" {
+#include <sys/pidfd.h>  // glibc 2.36 forgets to say that these are C
+}
 extern char** environ;
 
 namespace maslin::devices {

@@ -1,0 +1,3 @@
+// A shared object that is no plugin.
+extern "C" int something_else();
+extern "C" int something_else() { return 0; }
