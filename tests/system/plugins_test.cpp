@@ -261,8 +261,8 @@ TEST_F(Plugins, NothingIsLeftBehindWhenTheDaemonJustEnds) {
   start({{"misbehave", "hang and ignore TERM"}});
   ASSERT_TRUE(until([&] { return find("bad:scale:hang and ignore TERM") != 0; }));
   devices.reset();
-  EXPECT_EQ(::waitpid(-1, nullptr, WNOHANG), -1) << "a child is left";
-  EXPECT_EQ(errno, ECHILD);
+  EXPECT_EQ(::waitpid(-1, nullptr, WNOHANG), -1)
+      << "0: a child still runs; a pid: one was not reaped";
 }
 
 // ---- simulated time ----
