@@ -1,6 +1,7 @@
 #include "daemon/devices/child.hpp"
 
 #include <fcntl.h>
+#include <poll.h>
 #include <spawn.h>
 #include <sys/socket.h>
 #include <sys/wait.h>
@@ -95,9 +96,12 @@ Child::~Child() {
   if (link_ >= 0) ::close(link_);
   if (pid_fd_ < 0) return;
   signal(SIGKILL);
-  siginfo_t info{};
-  ::waitid(P_PIDFD, static_cast<id_t>(pid_fd_), &info, WEXITED);
-  ::close(pid_fd_);
+  // Whoever watched a copy of the descriptor may have made both non-blocking, and then waitid would
+  // not wait: poll does in any case.
+  pollfd ended{pid_fd_, POLLIN, 0};
+  while (::poll(&ended, 1, -1) < 0 && errno == EINTR) {
+  }
+  reap();
 }
 
 int Child::take_link() { return std::exchange(link_, -1); }
