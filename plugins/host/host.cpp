@@ -10,6 +10,8 @@
 #include <cstring>
 #include <utility>
 
+#include "proto/json.hpp"
+
 namespace maslin::host {
 
 namespace link = proto::link;
@@ -152,6 +154,7 @@ void Host::left(std::uint32_t device, const char* why) {
 }
 
 void Host::log(int level, std::string line) {
+  if (level >= MASLIN_LOG_ERROR) last_error_ = line;
   send(link::Log{static_cast<std::uint8_t>(std::clamp(level, 0, 3)), std::move(line)});
 }
 
@@ -167,8 +170,22 @@ int Host::next_cue(maslin_cue* out) {
   if (cues_.empty()) return 0;
   fetched_ = std::move(cues_.front());
   cues_.pop_front();
-  out->at_ns = fetched_.at_ns;
-  out->text = fetched_.text.c_str();
+  fetched_cue_ = {};
+  if (const auto entry = proto::read_entry(fetched_.text)) {
+    if (const auto* outcome = std::get_if<proto::Outcome>(&entry->body)) {
+      if (const auto* cue = std::get_if<proto::Cue>(outcome)) fetched_cue_ = *cue;
+    }
+  }
+  const maslin_cue all{out->version,
+                       out->size,
+                       fetched_cue_.urgency,
+                       fetched_.at_ns,
+                       fetched_cue_.amount_ug,
+                       fetched_.text.c_str(),
+                       fetched_cue_.id.c_str(),
+                       fetched_cue_.text.c_str(),
+                       fetched_cue_.ingredient.c_str()};
+  std::memcpy(out, &all, std::min<std::size_t>(out->size, sizeof(all)));
   return 1;
 }
 

@@ -11,6 +11,7 @@
 
 #include "plugins/host/channel.hpp"
 #include "plugins/sdk/maslin_plugin.h"
+#include "proto/entry.hpp"
 #include "proto/link.hpp"
 
 namespace maslin::host {
@@ -26,6 +27,8 @@ class Host {
   const maslin_host& table() const { return table_; }
   // Sends what is still held back. Call after `run`.
   void flush();
+  // The last line that the plugin logged as an error; empty without one.
+  const std::string& last_error() const { return last_error_; }
 
  private:
   // What the plugin gets and gives back as `self`.
@@ -60,11 +63,13 @@ class Host {
   std::uint32_t last_device_ = 0;
   std::set<std::uint32_t> devices_;
   std::vector<proto::link::Reading> held_back_;  // paced: sent with the next wait
+  std::string last_error_;
   bool listens_ = false;
   bool stop_ = false;
   std::deque<proto::link::Cue> announced_;  // paced: belong to the plugin with the next grant
   std::deque<proto::link::Cue> cues_;
-  proto::link::Cue fetched_;
+  proto::link::Cue fetched_;  // what the plugin's pointers point into
+  proto::Cue fetched_cue_;
   std::int64_t now_ns_ = 0;      // paced
   std::int64_t granted_ns_ = 0;  // paced
   int timer_fd_ = -1;

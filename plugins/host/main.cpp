@@ -58,7 +58,9 @@ int run(const std::string& path, int fd) {
   host::Host self(channel, settings.argument, paced);
   const int result = plugin->run(self.table());
   self.flush();
-  channel.send(link::Finished{result != 0, result == 0 ? "finished" : "failed"});
+  std::string why = "finished";
+  if (result != 0) why = self.last_error().empty() ? "failed" : "failed: " + self.last_error();
+  channel.send(link::Finished{result != 0, why});
   return result == 0 ? 0 : failed;
 }
 

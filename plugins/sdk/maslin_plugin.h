@@ -113,12 +113,15 @@ struct maslin_host {
 };
 
 /* Host extension `cues`: asking for it means that cues are sent from then on. `next` gives 1 and
- * fills `out`, or 0 when none is left. `text` is the JSON text of the entry in the batch's record;
- * it lives until the next call of `next` or `wait`. */
+ * fills `out` as far as its size goes, or 0 when none is left. `entry` is the JSON text of the cue
+ * in the batch's record, the rest is taken from it: which cue of the catalogue (`stop`, `good`,
+ * ...), how urgent (4 now ... 1 quietly), what it says to the cook, of which ingredient and how
+ * much (0: none). Texts live until the next call of `next` or `wait`. */
 typedef struct maslin_cue {
   uint16_t version, size;
-  int64_t at_ns;
-  const char* text;
+  int32_t urgency;
+  int64_t at_ns, amount_ug;
+  const char *entry, *id, *says, *ingredient;
 } maslin_cue;
 typedef struct maslin_cues {
   uint16_t version, size;

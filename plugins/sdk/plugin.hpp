@@ -137,10 +137,15 @@ struct Woke {
   bool fd() const { return (bits & MASLIN_WOKE_FD) != 0; }
 };
 
-// A cue as it stands in the batch's record: JSON with `id`, `urgency`, `text`, `ingredient` ...
+// What the cook is told; see maslin_cue.
 struct Cue {
   Time at{0};
-  std::string text;
+  std::string id;
+  int urgency = 1;
+  std::string says;
+  std::string ingredient;
+  std::int64_t amount_ug = 0;
+  std::string entry;  // as it stands in the batch's record, JSON
 };
 
 class Host {
@@ -162,9 +167,10 @@ class Host {
   void listen() { cues_ = extension<maslin_cues>("cues"); }
   std::optional<Cue> next_cue() {
     if (cues_ == nullptr) return std::nullopt;
-    maslin_cue cue{MASLIN_HEAD(maslin_cue), 0, nullptr};
+    maslin_cue cue{MASLIN_HEAD(maslin_cue), 0, 0, 0, "", "", "", ""};
     if (cues_->next(&raw_, &cue) == 0) return std::nullopt;
-    return Cue{Time{cue.at_ns}, cue.text};
+    return Cue{Time{cue.at_ns}, cue.id,        cue.urgency, cue.says,
+               cue.ingredient,  cue.amount_ug, cue.entry};
   }
 
  private:

@@ -172,7 +172,7 @@ INSTANTIATE_TEST_SUITE_P(
         Wrong{"misbehave", "crash later", "starting again killed by signal 11", ""},
         Wrong{"misbehave", "hang", "starting again gave no sign of life", ""},
         Wrong{"misbehave", "hang and ignore TERM", "starting again gave no sign of life", ""},
-        Wrong{"misbehave", "throw", "starting again failed", ""},
+        Wrong{"misbehave", "throw", "starting again failed: the reason that it gives", ""},
         Wrong{"misbehave", "finish", "stopped finished", "stopped"},
         Wrong{"misbehave", "close link", "starting again closed its link", ""},
         Wrong{"misbehave", "damaged packet", "starting again sent a damaged packet", ""},

@@ -148,7 +148,7 @@ TEST_F(HostTest, ACueEndsAWaitOfAPluginThatListens) {
     host.listen();
     while (heard.size() < 2) {
       if (!host.wait(sdk::forever).cue()) return;
-      while (const auto cue = host.next_cue()) heard.push_back(cue->text);
+      while (const auto cue = host.next_cue()) heard.push_back(cue->entry);
     }
   });
   next<link::Listens>();
@@ -156,6 +156,27 @@ TEST_F(HostTest, ACueEndsAWaitOfAPluginThatListens) {
   send(link::Cue{2, "two"});
   thread_.join();
   EXPECT_THAT(heard, testing::ElementsAre("one", "two"));
+}
+
+TEST_F(HostTest, ACueIsTakenApartForThePlugin) {
+  sdk::Cue heard;
+  plugin(false, [&](sdk::Host& host) {
+    host.listen();
+    host.wait(sdk::forever);
+    heard = host.next_cue().value();
+  });
+  next<link::Listens>();
+  proto::Entry entry;
+  entry.body = proto::Outcome(proto::Cue{"weigh", 2, "Now the sugar.", "sugar", 250'000'000});
+  send(link::Cue{5, proto::entry_text(entry)});
+  thread_.join();
+  EXPECT_EQ(heard.at.count(), 5);
+  EXPECT_EQ(heard.id, "weigh");
+  EXPECT_EQ(heard.urgency, 2);
+  EXPECT_EQ(heard.says, "Now the sugar.");
+  EXPECT_EQ(heard.ingredient, "sugar");
+  EXPECT_EQ(heard.amount_ug, 250'000'000);
+  EXPECT_EQ(heard.entry, proto::entry_text(entry));
 }
 
 TEST_F(HostTest, SimulatedTimeStandsStillUntilItIsGranted) {
