@@ -45,21 +45,24 @@ bool RestDetector::window_rests() {
     }
   }
   if (!spans) return false;
-  const std::size_t later = n / 2;
+  const std::size_t half = n / 2;  // of an odd number the middle one belongs to neither
   // Sums are taken from the newest reading, so that they stay small and exact.
   const std::int64_t origin = back(0).level_ug;
+  std::int64_t sum = 0;
   std::int64_t later_sum = 0;
   std::int64_t earlier_sum = 0;
   double squares = 0;
   for (std::size_t i = 0; i < n; ++i) {
     const std::int64_t off = back(i).level_ug - origin;
-    (i < later ? later_sum : earlier_sum) += off;
+    sum += off;
+    if (i < half) later_sum += off;
+    if (i >= n - half) earlier_sum += off;
     squares += static_cast<double>(off) * static_cast<double>(off);
   }
-  const double later_mean = static_cast<double>(later_sum) / static_cast<double>(later);
-  const double earlier_mean = static_cast<double>(earlier_sum) / static_cast<double>(n - later);
+  const double later_mean = static_cast<double>(later_sum) / static_cast<double>(half);
+  const double earlier_mean = static_cast<double>(earlier_sum) / static_cast<double>(half);
   if (std::abs(later_mean - earlier_mean) > 0.35 * static_cast<double>(interval_ug_)) return false;
-  const double mean = static_cast<double>(later_sum + earlier_sum) / static_cast<double>(n);
+  const double mean = static_cast<double>(sum) / static_cast<double>(n);
   window_level_ug_ = origin + std::llround(later_mean);
   window_deviation_ug_ = std::sqrt(std::max(0.0, squares / static_cast<double>(n) - mean * mean));
   return true;
