@@ -4,12 +4,16 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <sys/wait.h>
+#include <unistd.h>
 
 #include <chrono>
+#include <filesystem>
+#include <fstream>
 #include <functional>
 #include <set>
 
 #include "daemon/devices/devices.hpp"
+#include "proto/entry.hpp"
 
 namespace maslin::devices {
 namespace {
@@ -48,11 +52,33 @@ class Recorder : public Observer {
   std::function<void(std::int64_t, std::int64_t)> on_window;
 };
 
+// A file with this text, for as long as the test needs it.
+struct File {
+  explicit File(const std::string& text) : path(testing::TempDir() + "maslin_" + unique()) {
+    write(text);
+  }
+  ~File() { std::filesystem::remove(path); }
+  File(const File&) = delete;
+  File& operator=(const File&) = delete;
+  void write(const std::string& text) const { std::ofstream(path) << text; }
+  static std::string unique() {
+    return std::to_string(::getpid()) + "_" +
+           testing::UnitTest::GetInstance()->current_test_info()->name();
+  }
+  const std::string path;
+};
+
+std::string cue_entry(const std::string& id) {
+  proto::Entry entry;
+  entry.body = proto::Outcome(proto::Cue{id, 1, "", "", 0});
+  return proto::entry_text(entry);
+}
+
 class Plugins : public testing::Test {
  protected:
   Plugins() {
     config.plughost = MASLIN_BIN_DIR "/maslin-plughost";
-    config.plugin_dirs = {MASLIN_BIN_DIR "/bad_plugins"};
+    config.plugin_dirs = {MASLIN_BIN_DIR "/bad_plugins", MASLIN_BIN_DIR "/plugins"};
     config.limits.life = 300ms;
     config.limits.kill = 200ms;
     config.limits.stop = 300ms;
@@ -122,6 +148,22 @@ TEST_F(Plugins, AGoodOneBringsItsDevicesAndReadings) {
     last_ms = one.at_ms;
   }
   EXPECT_EQ(devices->registry().device_for(proto::Role::bench), find("good:scale:1"));
+}
+
+TEST_F(Plugins, TheTemplateReadsItsFile) {
+  const File file("123.4\n");
+  start({{"template", file.path}});
+  ASSERT_TRUE(until([&] { return count("template:file:" + file.path) >= 1; }));
+  EXPECT_EQ(seen.happenings.back().reading.digits, 1'234);
+  EXPECT_EQ(seen.happenings.back().reading.exponent, -1);
+  file.write("no number");
+  EXPECT_TRUE(until([&] { return !seen.happenings.back().reading.usable(); }));
+}
+
+TEST_F(Plugins, ATraceThatCannotBeReadSaysWhereAndWhy) {
+  const File file("time_s,device,quantity,value,unit,status\n0,bench,mass,much,g,\n");
+  start({{"trace", file.path}});
+  EXPECT_TRUE(until([&] { return seen.heard("failed: " + file.path + ":2:14: 'much' is no"); }));
 }
 
 TEST_F(Plugins, CuesReachOneThatListens) {
@@ -273,6 +315,8 @@ class Paced : public Plugins {
     config.paced = true;
     config.limits.life = 5'000ms;
   }
+  std::string cue_text = "cue";
+
   // Three simulated seconds, a cue at 1 s; everything that happened as text.
   std::string story(std::vector<PluginConfig> plugins) {
     seen = {};
@@ -283,7 +327,7 @@ class Paced : public Plugins {
         done = true;
         return;
       }
-      if (reached_ms >= 1'000 && !std::exchange(cued, true)) devices->cue(1'000, "cue");
+      if (reached_ms >= 1'000 && !std::exchange(cued, true)) devices->cue(1'000, cue_text);
       const std::int64_t deadline = reached_ms < 1'000 ? 1'000 : 3'000;
       devices->grant(std::min(next_ms, deadline) + devices->shortest_reaction_ms());
     };
@@ -347,6 +391,22 @@ TEST_F(Paced, ARealDeviceIsListedAndNothingMore) {
   EXPECT_EQ(text.find("good"), std::string::npos);
   ASSERT_TRUE(until([&] { return devices->registry().list(0).size() == 4; }));
   EXPECT_EQ(devices->registry().device_for(proto::Role::bench), find("paced:scale:100"));
+}
+
+TEST_F(Paced, ATraceIsPlayedFromTheStartOfTheBatch) {
+  const File file(
+      "# device bench interval=1g capacity=5000g\n"
+      "time_s,device,quantity,value,unit,status\n"
+      "0,bench,mass,0,g,zero\n0.25,bench,mass,12.50,g,steady\n1,pan,temperature,99,degC,\n");
+  cue_text = cue_entry("batch_started");
+  const auto text = story({{"trace", file.path}});
+  EXPECT_EQ(text,
+            "0 trace:csv:bench arrived\n0 trace:csv:pan arrived\n"
+            "2000 trace:csv:bench 0\n2250 trace:csv:bench 1250\n3000 trace:csv:pan 99\n");
+  const auto& registry = devices->registry();
+  EXPECT_EQ(registry.device_for(proto::Role::bench), find("trace:csv:bench"));
+  EXPECT_EQ(registry.device_for(proto::Role::pan), find("trace:csv:pan"));
+  EXPECT_EQ(registry.description(find("trace:csv:bench")).interval_ug, 1'000'000);
 }
 
 TEST_F(Paced, WithoutAnyPluginTimeStillGoesOn) {
