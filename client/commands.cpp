@@ -1,0 +1,202 @@
+// The commands of `maslin`: parameters to the wire, results to a screen.
+#include "client/commands.hpp"
+
+#include <cstdio>
+#include <cstdlib>
+#include <functional>
+#include <map>
+
+#include "client/follow.hpp"
+#include "client/places.hpp"
+#include "client/show.hpp"
+#include "client/text.hpp"
+#include "client/wire.hpp"
+#include "proto/json.hpp"
+
+namespace maslin::client {
+namespace {
+
+int refuse(const proto::Troubles& troubles) {
+  std::fputs(show(troubles).c_str(), stderr);
+  return kRefused;
+}
+
+int print_json(const std::string& text) {
+  std::printf("%s\n", text.c_str());
+  return kDone;
+}
+
+// Calls `method`; prints the raw result with --json, else what `screen` makes of it.
+template <class Result>
+int ask(Wire& wire, const Order& order, std::string_view method, const std::string& params,
+        const std::function<std::string(const Result&)>& screen,
+        const std::function<int(const Result&)>& code = nullptr) {
+  const auto answer = wire.call(method, params);
+  if (!answer) return refuse(answer.error().troubles);
+  const auto result = proto::from_json<Result>(*answer);
+  if (!result) return refuse({result.error()});
+  if (order.json) {
+    print_json(*answer);
+  } else {
+    std::fputs(screen(*result).c_str(), stdout);
+  }
+  return code ? code(*result) : kDone;
+}
+
+template <class Result>
+std::function<std::string(const Result&)> plain_screen() {
+  return [](const Result& result) { return show(result); };
+}
+
+std::string batch_word(const Order& order) {
+  return proto::to_json(proto::BatchWord{order.batch, order.text});
+}
+
+proto::Result<std::string> plan_request(const Order& order) {
+  const auto formula = read_formula(order.formula, order.program);
+  if (!formula) return tl::unexpected<proto::Trouble>(formula.error());
+  proto::PlanRequest request;
+  request.text = formula->text;
+  request.file = formula->file;
+  request.have = order.have;
+  request.jars = order.jars;
+  request.factor = order.factor;
+  request.keeping = order.keeping;
+  return proto::to_json(request);
+}
+
+int check(Wire& wire, const Order& order) {
+  const auto formula = read_formula(order.formula, order.program);
+  if (!formula) return refuse({formula.error()});
+  return ask<proto::FormulaChecked>(
+      wire, order, "formula_check",
+      proto::to_json(proto::FormulaCheck{formula->text, formula->file}),
+      [&](const proto::FormulaChecked& checked) { return show(checked, formula->file); },
+      [](const proto::FormulaChecked& checked) { return checked.good ? kDone : kRefused; });
+}
+
+int plan(Wire& wire, const Order& order) {
+  const auto request = plan_request(order);
+  if (!request) return refuse({request.error()});
+  return ask<proto::Plan>(wire, order, "plan_make", *request, plain_screen<proto::Plan>());
+}
+
+int start(Wire& wire, const Order& order) {
+  const auto request = plan_request(order);
+  if (!request) return refuse({request.error()});
+  if (order.follow) return follow(wire, {order.plain, order.json, *request});
+  return ask<proto::BatchStatus>(wire, order, "batch_start", *request,
+                                 plain_screen<proto::BatchStatus>());
+}
+
+int word(Wire& wire, const Order& order) {
+  return ask<proto::BatchStatus>(wire, order, "batch_" + order.command, batch_word(order),
+                                 plain_screen<proto::BatchStatus>());
+}
+
+// Long texts come in pages; each is printed as it comes.
+int pages(Wire& wire, const Order& order) {
+  proto::Lines all;
+  for (std::int64_t from = 0; from >= 0;) {
+    const auto answer =
+        wire.call("batch_" + order.command, proto::to_json(proto::LinesRequest{order.batch, from}));
+    if (!answer) return refuse(answer.error().troubles);
+    const auto lines = proto::from_json<proto::Lines>(*answer);
+    if (!lines) return refuse({lines.error()});
+    all.batch = lines->batch;
+    for (const std::string& line : lines->lines) {
+      if (order.json) {
+        all.lines.push_back(line);
+      } else {
+        std::printf("%s\n", clean(line).c_str());
+      }
+    }
+    // A page that does not move on would be asked for without end.
+    from = lines->next_line > from ? lines->next_line : -1;
+  }
+  return order.json ? print_json(proto::to_json(all)) : kDone;
+}
+
+int settings(Wire& wire, const Order& order) {
+  std::string members;
+  for (const std::string& member : order.settings) members += (members.empty() ? "" : ",") + member;
+  return ask<proto::Settings>(wire, order, members.empty() ? "settings_show" : "settings_set",
+                              "{" + members + "}", plain_screen<proto::Settings>());
+}
+
+using Command = std::function<int(Wire&, const Order&)>;
+
+const std::map<std::string, Command>& commands() {
+  static const std::map<std::string, Command> table{
+      {"check", check},
+      {"plan", plan},
+      {"start", start},
+      {"devices",
+       [](Wire& wire, const Order& order) {
+         return ask<proto::DeviceList>(wire, order, "devices", "{}",
+                                       plain_screen<proto::DeviceList>());
+       }},
+      {"assign",
+       [](Wire& wire, const Order& order) {
+         return ask<proto::DeviceState>(wire, order, "assign",
+                                        proto::to_json(proto::Assign{order.role, order.device}),
+                                        plain_screen<proto::DeviceState>());
+       }},
+      {"status", word},
+      {"ok", word},
+      {"hold", word},
+      {"resume", word},
+      {"accept", word},
+      {"note", word},
+      {"stop", word},
+      {"follow",
+       [](Wire& wire, const Order& order) {
+         return follow(wire, {order.plain, order.json, ""});
+       }},
+      {"batches",
+       [](Wire& wire, const Order& order) {
+         return ask<proto::BatchList>(wire, order, "batch_list", "{}",
+                                      plain_screen<proto::BatchList>());
+       }},
+      {"report",
+       [](Wire& wire, const Order& order) {
+         return ask<proto::Report>(wire, order, "batch_report", batch_word(order),
+                                   plain_screen<proto::Report>());
+       }},
+      {"log", pages},
+      {"export", pages},
+      {"verify",
+       [](Wire& wire, const Order& order) {
+         return ask<proto::Verified>(
+             wire, order, "batch_verify", batch_word(order), plain_screen<proto::Verified>(),
+             [](const proto::Verified& verified) { return verified.exit_code; });
+       }},
+      {"review",
+       [](Wire& wire, const Order& order) {
+         return ask<proto::Review>(wire, order, "review",
+                                   proto::to_json(proto::ReviewRequest{order.formula}),
+                                   plain_screen<proto::Review>());
+       }},
+      {"settings", settings},
+  };
+  return table;
+}
+
+std::optional<std::string> environment(const char* name) {
+  const char* value = std::getenv(name);
+  if (value == nullptr || *value == '\0') return std::nullopt;
+  return value;
+}
+
+}  // namespace
+
+int carry_out(const Order& order) {
+  auto wire = Wire::connect(socket_path(order.socket, environment));
+  if (!wire) {
+    std::fputs(show(proto::Troubles{wire.error()}).c_str(), stderr);
+    return kNoDaemon;
+  }
+  return commands().at(order.command)(**wire, order);
+}
+
+}  // namespace maslin::client

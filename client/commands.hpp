@@ -1,0 +1,41 @@
+// What the user ordered, and doing it: one call to the daemon, one screen.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace maslin::client {
+
+// Exit codes of the program; verify has those of the design as well.
+inline constexpr int kDone = 0;
+inline constexpr int kRefused = 1;
+inline constexpr int kUsage = 2;
+inline constexpr int kNoDaemon = 3;
+
+struct Order {
+  std::string command;            // "plan", "start" ...
+  std::string socket;             // --socket; empty: the default
+  std::filesystem::path program;  // where this program stands
+  bool json = false;
+
+  std::string formula;  // check, plan, start: file or name; review: name
+  std::vector<std::string> have;
+  std::optional<double> jars;
+  std::optional<double> factor;
+  std::string keeping;
+  bool follow = false;
+  bool plain = false;
+  std::string role;
+  std::string device;
+  std::string batch;
+  std::string text;  // reason or note
+  // settings: as JSON members, only those given
+  std::vector<std::string> settings;
+};
+
+// Prints the answer to stdout or the reason to stderr. The exit code.
+int carry_out(const Order& order);
+
+}  // namespace maslin::client

@@ -1,0 +1,234 @@
+// The loop behind `maslin follow`.
+#include "client/follow.hpp"
+
+#include <unistd.h>
+
+#include <asio/posix/stream_descriptor.hpp>
+#include <asio/signal_set.hpp>
+#include <asio/steady_timer.hpp>
+#include <chrono>
+#include <csignal>
+#include <cstdio>
+#include <optional>
+
+#include "client/show.hpp"
+#include "client/terminal.hpp"
+#include "client/text.hpp"
+#include "client/view.hpp"
+#include "proto/json.hpp"
+
+namespace maslin::client {
+namespace {
+
+class Follower {
+ public:
+  Follower(Wire& wire, const FollowOptions& options)
+      : wire_(wire),
+        options_(options),
+        keys_(wire.io()),
+        signals_(wire.io(), SIGINT, SIGTERM),
+        resized_(wire.io(), SIGWINCH),
+        tick_(wire.io()) {}
+
+  int run() {
+    // Both calls at once: the daemon answers in order, and no event of the new batch is missed.
+    if (!options_.start.empty()) start_id_ = wire_.send("batch_start", options_.start);
+    subscribe_id_ = wire_.send("subscribe", "{}");
+    wire_.listen([this](const auto& message) { take(message); },
+                 [this](const auto& trouble) { leave(3, trouble); });
+    signals_.async_wait([this](const std::error_code& fault, int) {
+      if (!fault) leave(0);
+    });
+    wire_.io().run();
+    screen_.reset();
+    if (trouble_) std::fputs(show(proto::Troubles{*trouble_}).c_str(), stderr);
+    if (view_.ended() && as_screen_) {
+      std::printf("The batch is %s. Report: maslin report\n", clean(view_.state()).c_str());
+    }
+    return code_;
+  }
+
+ private:
+  void leave(int code, std::optional<proto::Trouble> trouble = std::nullopt) {
+    code_ = code;
+    trouble_ = std::move(trouble);
+    wire_.io().stop();
+  }
+
+  void take(const proto::RpcMessage& message) {
+    if (message.id) {
+      take_answer(*message.id, message);
+      return;
+    }
+    if (options_.json) {
+      std::printf("{\"event\":\"%s\",\"params\":%s}\n", message.method.c_str(),
+                  message.content.c_str());
+      std::fflush(stdout);
+    }
+    if (message.method == "entry") {
+      if (const auto entry = proto::read_entry(message.content)) take_entry(*entry);
+    } else if (message.method == "progress") {
+      if (const auto progress = proto::from_json<proto::Progress>(message.content)) {
+        view_.take(*progress);
+      }
+    } else if (message.method == "whole_state") {
+      take_status(message.content);
+    } else if (message.method == "farewell") {
+      const auto why = proto::from_json<proto::Trouble>(message.content);
+      leave(3, why ? *why : proto::Trouble{"the daemon ended the connection", "", ""});
+      return;
+    }
+    draw();
+  }
+
+  void take_answer(std::int64_t id, const proto::RpcMessage& message) {
+    if (message.fault) {
+      if (id == start_id_ || id == subscribe_id_) {
+        // Every fault of the formula, not only the first.
+        if (message.fault->troubles.size() > 1) {
+          std::fputs(show(message.fault->troubles).c_str(), stderr);
+          leave(1);
+        } else {
+          leave(1, message.fault->troubles.front());
+        }
+      } else {
+        view_.say(proto::line(message.fault->troubles.front()));
+        draw();
+      }
+      return;
+    }
+    if (id == start_id_) return;
+    const bool first = id == subscribe_id_;
+    if (first || id == asked_id_) take_status(message.content);
+    if (id == asked_id_) asked_id_ = 0;
+    if (first) begin();
+    draw();
+  }
+
+  // The state is known: now the screen can be drawn, and whoever follows nothing is told.
+  void begin() {
+    if (view_.state().empty()) {
+      leave(1, proto::Trouble{"no batch runs", "", "start one: maslin start FORMULA --follow"});
+      return;
+    }
+    as_screen_ = !options_.plain && !options_.json && is_terminal(STDOUT_FILENO) && !view_.ended();
+    if (as_screen_) {
+      screen_.emplace();
+      read_key();
+      wait_for_resize();
+      ask_every_second();
+    } else if (!options_.json) {
+      std::printf("%s\n", clean(status_line()).c_str());
+      std::fflush(stdout);
+    }
+    if (view_.ended()) leave(0);
+  }
+
+  void take_status(const std::string& text) {
+    if (const auto status = proto::from_json<proto::BatchStatus>(text)) {
+      since_ms_ = status->since_ms;
+      batch_ = status->batch;
+      formula_ = status->formula;
+      view_.take(*status);
+    }
+  }
+
+  std::string status_line() const { return formula_ + ", batch " + batch_ + ": " + view_.state(); }
+
+  void take_entry(const proto::Entry& entry) {
+    if (const auto* input = std::get_if<proto::Input>(&entry.body)) {
+      if (std::holds_alternative<proto::Start>(*input)) since_ms_ = entry.stamp.at_ms;
+    }
+    view_.take(entry);
+    if (screen_ && sounds(entry)) screen_->bell();
+    if (!as_screen_ && !options_.json) {
+      if (const auto line = event_line(entry, since_ms_)) {
+        std::printf("%s\n", line->c_str());
+        std::fflush(stdout);
+      }
+    }
+    // What an entry changes beside itself (aim, band, next step) comes with the state.
+    if (screen_) ask();
+    if (view_.ended()) leave(0);
+  }
+
+  void ask() {
+    if (asked_id_ == 0) asked_id_ = wire_.send("batch_status", "{}");
+  }
+
+  void ask_every_second() {
+    tick_.expires_after(std::chrono::seconds(1));
+    tick_.async_wait([this](const std::error_code& fault) {
+      if (fault) return;
+      ask();
+      ask_every_second();
+    });
+  }
+
+  void wait_for_resize() {
+    resized_.async_wait([this](const std::error_code& fault, int) {
+      if (fault) return;
+      draw();
+      wait_for_resize();
+    });
+  }
+
+  // Waits by Asio and reads itself: Asio's own reads would leave the terminal non-blocking for the
+  // shell.
+  void read_key() {
+    if (!is_terminal(STDIN_FILENO)) return;
+    if (!keys_.is_open()) keys_.assign(dup(STDIN_FILENO));
+    keys_.async_wait(
+        asio::posix::stream_descriptor::wait_read, [this](const std::error_code& fault) {
+          char key = 0;
+          if (fault || read(STDIN_FILENO, &key, 1) != 1) return;
+          switch (key) {
+            case '\n':
+            case '\r':
+            case ' ':
+              wire_.send("batch_ok", "{}");
+              break;
+            case 'h':
+              wire_.send(view_.state() == "held" ? "batch_resume" : "batch_hold", "{}");
+              break;
+            case 'q':
+              leave(0);
+              return;
+            default:
+              break;
+          }
+          read_key();
+        });
+  }
+
+  void draw() {
+    if (!screen_) return;
+    const Size size = terminal_size();
+    screen_->draw(view_.screen(size.columns, size.rows));
+  }
+
+  Wire& wire_;
+  const FollowOptions& options_;
+  asio::posix::stream_descriptor keys_;
+  asio::signal_set signals_;
+  asio::signal_set resized_;
+  asio::steady_timer tick_;
+
+  View view_;
+  std::optional<FullScreen> screen_;
+  bool as_screen_ = false;
+  std::int64_t start_id_ = 0;
+  std::int64_t subscribe_id_ = 0;
+  std::int64_t asked_id_ = 0;
+  std::int64_t since_ms_ = 0;
+  std::string batch_;
+  std::string formula_;
+  int code_ = 0;
+  std::optional<proto::Trouble> trouble_;
+};
+
+}  // namespace
+
+int follow(Wire& wire, const FollowOptions& options) { return Follower(wire, options).run(); }
+
+}  // namespace maslin::client

@@ -1,0 +1,87 @@
+// The plan as a cook reads it before anything is weighed.
+#include "client/show.hpp"
+#include "client/text.hpp"
+
+namespace maslin::client {
+namespace {
+
+std::string aim(const proto::PlannedIngredient& ingredient) {
+  return ingredient.check == "weigh" ? grams_of_ug(ingredient.aim_ug) : "by measure";
+}
+
+std::string band(const proto::PlannedIngredient& ingredient) {
+  return number(static_cast<double>(ingredient.lower_ug) / 1e6, 2) + " to " +
+         grams_of_ug(ingredient.upper_ug);
+}
+
+std::string remark(const proto::PlannedIngredient& ingredient) {
+  std::string text = ingredient.basis;
+  const auto also = [&](const std::string& more) { text += (text.empty() ? "" : ", ") + more; };
+  if (ingredient.lead) also("sets the size of the batch");
+  if (ingredient.critical) also("critical");
+  if (ingredient.role == "fine") also("on the fine scale");
+  return text;
+}
+
+std::string limit(const proto::PlannedRatio& ratio) {
+  const double value = static_cast<double>(ratio.limit_ppm) / 1e6;
+  return (ratio.least ? "at least " : "at most ") + number(value, 4) + " g " + ratio.of +
+         " for each g of " + ratio.per;
+}
+
+std::string step(std::size_t number_of_step, const proto::PlannedOperation& operation) {
+  std::string text = std::to_string(number_of_step) + ". " + operation.text;
+  if (operation.longest_ms > 0) {
+    text += " Not longer than " + span_text(operation.longest_ms) + " at the boil.";
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string show(const proto::Plan& plan) {
+  Page page;
+  page.line(plan.may_be_called);
+  page.line(
+      plan.formula + ", times " + number(plan.factor, 3) + " (at most " +
+      number(plan.largest_multiple, 3) + "), " +
+      (plan.jars.empty() ? "for the " + plan.keeping : plan.jars + ", for the " + plan.keeping));
+  if (plan.status == "tested") page.line("Source: " + plan.source);
+  if (plan.provisional && !plan.lead.empty()) {
+    page.line("Provisional: weigh the " + plan.lead +
+              " first, prepared; the amounts follow from it.");
+  }
+  page.gap();
+  Table table({"ingredient", ">weigh", ">band", "kitchen measure", ""});
+  for (const auto& ingredient : plan.ingredients) {
+    table.row({ingredient.name, aim(ingredient), band(ingredient), ingredient.amount,
+               remark(ingredient)});
+  }
+  page.raw(table.text(2));
+
+  std::vector<std::string> reasons;
+  for (const auto& ingredient : plan.ingredients) {
+    if (!ingredient.reason.empty()) reasons.push_back(ingredient.name + ": " + ingredient.reason);
+  }
+  page.list("Why", reasons);
+  std::vector<std::string> limits;
+  for (const auto& ratio : plan.ratios) limits.push_back(limit(ratio));
+  page.list("Critical limits", limits);
+  page.list("What the scale can check", plan.notes);
+  std::vector<std::string> steps;
+  for (const auto& operation : plan.operations) steps.push_back(step(steps.size() + 1, operation));
+  page.list("Steps", steps);
+  if (plan.altitude_m && plan.boiling_point_mk > 0) {
+    page.gap().line("Water boils at " +
+                    celsius(static_cast<double>(plan.boiling_point_mk - 273'150) / 1000.0) +
+                    " here, " + number(*plan.altitude_m, 0) + " m above the sea.");
+  }
+  std::vector<std::string> cautions;
+  for (const auto& caution : plan.cautions) {
+    cautions.push_back(caution.at + ": " + caution.text + " (" + caution.evidence + ")");
+  }
+  page.list("Cautions", cautions);
+  return page.text();
+}
+
+}  // namespace maslin::client

@@ -1,0 +1,87 @@
+// The tolerance report.
+#include <cmath>
+
+#include "client/show.hpp"
+#include "client/text.hpp"
+
+namespace maslin::client {
+namespace {
+
+// As many decimals as the uncertainty leaves a meaning.
+int decimals_for(double expanded_g) { return expanded_g >= 2 ? 0 : expanded_g >= 0.2 ? 1 : 2; }
+
+void add_row(Table& table, const proto::ReportIngredient& ingredient) {
+  std::string weighed = "-";
+  std::string off = "-";
+  if (ingredient.weighed_g) {
+    const double expanded = ingredient.expanded_uncertainty_g.value_or(0);
+    const int decimals = expanded > 0 ? decimals_for(expanded) : 1;
+    weighed = number(*ingredient.weighed_g, decimals);
+    if (expanded > 0) weighed += " ± " + number(expanded, decimals > 0 ? decimals : 1);
+    weighed += " g";
+    if (ingredient.deviation_g) off = with_sign(*ingredient.deviation_g, decimals) + " g";
+  }
+  table.row({ingredient.name, number(ingredient.aim_g, 2) + " g",
+             number(ingredient.lower_g, 2) + " to " + number(ingredient.upper_g, 2) + " g", weighed,
+             off, ingredient.verdict + (ingredient.critical ? ", critical" : ""), ingredient.how});
+}
+
+std::vector<std::string> events(const std::vector<proto::ReportEvent>& from) {
+  std::vector<std::string> lines;
+  for (const auto& event : from) {
+    lines.push_back(clock_text(event.from_ms) + "  " + event.what +
+                    (event.detail.empty() ? "" : "; " + event.detail));
+  }
+  return lines;
+}
+
+std::vector<std::string> holds(const std::vector<proto::ReportHold>& from) {
+  std::vector<std::string> lines;
+  for (const auto& hold : from) {
+    std::string text = clock_text(hold.from_ms) + "  " + hold.reason + ": " + hold.what;
+    text += hold.lasted_ms
+                ? " Ended after " + span_text(*hold.lasted_ms) + " by " + hold.ended_by + "."
+                : " Not ended.";
+    lines.push_back(std::move(text));
+  }
+  return lines;
+}
+
+}  // namespace
+
+std::string show(const proto::Report& report) {
+  Page page;
+  page.line(report.may_be_called);
+  page.line(report.formula + ", times " + number(report.factor, 3) + "; batch " + report.batch +
+            ", begun " + report.started_utc + ", " +
+            (report.state.empty() ? "not begun" : report.state));
+  for (const auto& remark : report.remarks) page.line(remark);
+  page.gap();
+  Table table({"ingredient", ">aim", ">band", ">weighed (95 %)", ">off by", "verdict", "how"});
+  for (const auto& ingredient : report.ingredients) add_row(table, ingredient);
+  page.raw(table.text(2));
+
+  if (!report.temperatures.empty()) {
+    page.gap().line("Temperatures:");
+    Table heat({"thermometer", ">least", ">mean", ">greatest", ">readings", "step"});
+    for (const auto& row : report.temperatures) {
+      heat.row({row.device, celsius(row.least_c), celsius(row.mean_c), celsius(row.greatest_c),
+                std::to_string(row.readings), cut(clean(row.phase), 48)});
+    }
+    page.raw(heat.text(2));
+  }
+  page.list("Heat", events(report.conditions));
+  page.list("Holds", holds(report.holds));
+  page.list("Deviations and what was done", events(report.deviations));
+  page.list("New zeros of the scale", events(report.epochs));
+  std::vector<std::string> cautions;
+  for (const auto& caution : report.cautions) {
+    cautions.push_back(caution.at + ": " + caution.text + " (" + caution.evidence + ")");
+  }
+  page.list("Cautions", cautions);
+  page.gap().line("Record ends with " + report.chain + "; `maslin verify " + report.batch +
+                  "` checks it.");
+  return page.text();
+}
+
+}  // namespace maslin::client

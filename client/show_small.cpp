@@ -1,0 +1,112 @@
+// The small screens: status, batches, review, settings, check, verify, troubles.
+#include "client/show.hpp"
+#include "client/text.hpp"
+
+namespace maslin::client {
+
+std::string show(const proto::BatchStatus& status) {
+  Page page;
+  if (status.state.empty()) {
+    return page.line("No batch runs. Start one: maslin start FORMULA").text();
+  }
+  page.line(
+      status.formula + ", batch " + status.batch + ": " + status.state +
+      (status.at_ms > status.since_ms ? ", " + clock_text(status.at_ms - status.since_ms) : ""));
+  if (!status.hold.empty()) {
+    page.line("Held: " + status.hold);
+    if (!status.hold_ends_when.empty()) page.line(status.hold_ends_when, 2);
+    if (!status.hold_pan.empty()) page.line("The pan now: " + status.hold_pan, 2);
+  }
+  if (!status.ingredient.empty()) {
+    page.line(status.ingredient + ": " +
+              (status.net_g ? grams(*status.net_g) + (status.at_rest ? "" : " and moving")
+                            : "nothing yet") +
+              (status.aim_g > 0 ? ", aim " + grams(status.aim_g) + ", band " +
+                                      number(status.lower_g, 2) + " to " + grams(status.upper_g)
+                                : ""));
+  } else if (!status.phase.empty()) {
+    page.line("Now: " + status.phase);
+  }
+  if (status.pan_c) page.line("Pan: " + celsius(*status.pan_c));
+  if (!status.last_cue.empty()) page.line("Said last: " + status.last_cue);
+  if (!status.next.empty()) page.line("Next: " + status.next);
+  return page.text();
+}
+
+std::string show(const proto::BatchList& list) {
+  if (list.batches.empty()) {
+    return Page().line("There is no batch yet. Start one: maslin start FORMULA").text();
+  }
+  Table table({"batch", "state", "begun", "formula"});
+  for (const auto& batch : list.batches) {
+    table.row({batch.batch, batch.state, batch.started_utc, batch.formula});
+  }
+  return table.text();
+}
+
+std::string show(const proto::Review& review) {
+  Page page;
+  if (review.rows.empty()) {
+    return page
+        .line("There is no finished batch" +
+              (review.formula.empty() ? std::string() : " of " + review.formula) +
+              " to look back on yet.")
+        .text();
+  }
+  page.line((review.formula.empty() ? "All formulas" : review.formula) + ", " +
+            std::to_string(review.batches) + (review.batches == 1 ? " batch" : " batches"));
+  Table table(
+      {"ingredient", ">weighed", ">off by", ">off by", ">spread", ">worst", ">within band"});
+  for (const auto& row : review.rows) {
+    table.row({row.ingredient, std::to_string(row.count) + " times",
+               with_sign(row.mean_deviation_g, 2) + " g",
+               with_sign(row.mean_deviation_pct, 1) + " %",
+               row.count > 1 ? number(row.spread_g, 2) + " g" : "-",
+               with_sign(row.worst_g, 2) + " g", number(100 * row.share_within, 0) + " %"});
+  }
+  return page.raw(table.text(2)).text();
+}
+
+std::string show(const proto::Settings& settings) {
+  Table table({"setting", "value", "what it is"});
+  table.row({"altitude", settings.altitude_m ? number(*settings.altitude_m, 1) + " m" : "not set",
+             "of the kitchen above the sea; decides boiling point and time in the bath"});
+  table.row({"spread", number(100 * settings.usual_spread, 2) + " %",
+             "usual spread of your pours; keeps critical aims inside their limits"});
+  table.row({"scale-lag", number(settings.scale_lag_s, 2) + " s", "how far the display lags"});
+  table.row(
+      {"reaction", number(settings.reaction_s, 2) + " s", "yours, from the tone to the hand"});
+  table.row({"cue-delay", number(settings.cue_delay_s, 2) + " s", "until the tone is heard"});
+  return Page().raw(table.text()).text() +
+         (settings.altitude_m ? ""
+                              : "No shelf bath without the altitude: maslin settings --altitude "
+                                "METRES\n");
+}
+
+std::string show(const proto::FormulaChecked& checked, const std::string& file) {
+  Page page;
+  if (checked.good) return page.line(file + ": good, " + checked.name).text();
+  page.raw(show(checked.troubles));
+  return page
+      .line(std::to_string(checked.troubles.size()) +
+            (checked.troubles.size() == 1 ? " thing" : " things") +
+            " to mend; nothing was started.")
+      .text();
+}
+
+std::string show(const proto::Verified& verified) {
+  Page page;
+  page.line("Batch " + verified.batch + ": " + verified.answer + " (" +
+            std::to_string(verified.entries) + " entries, " + std::to_string(verified.readings) +
+            " readings)");
+  if (!verified.detail.empty()) page.line(verified.detail, 2);
+  return page.text();
+}
+
+std::string show(const proto::Troubles& troubles) {
+  Page page;
+  for (const auto& trouble : troubles) page.line(proto::line(trouble));
+  return page.text();
+}
+
+}  // namespace maslin::client

@@ -1,0 +1,56 @@
+// Terminal control by ECMA-48 sequences and termios.
+#include "client/terminal.hpp"
+
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+#include <cstdio>
+
+namespace maslin::client {
+
+bool is_terminal(int fd) { return isatty(fd) == 1; }
+
+Size terminal_size() {
+  winsize size{};
+  if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) != 0 || size.ws_col == 0 || size.ws_row == 0)
+    return {};
+  return {size.ws_col, size.ws_row};
+}
+
+FullScreen::FullScreen() {
+  if (isatty(STDIN_FILENO) == 1 && tcgetattr(STDIN_FILENO, &before_) == 0) {
+    termios now = before_;
+    now.c_lflag &= ~static_cast<tcflag_t>(ICANON | ECHO);
+    keys_ = tcsetattr(STDIN_FILENO, TCSANOW, &now) == 0;
+  }
+  std::fputs("\x1b[?1049h\x1b[?25l", stdout);
+  std::fflush(stdout);
+}
+
+FullScreen::~FullScreen() {
+  std::fputs("\x1b[?25h\x1b[?1049l", stdout);
+  std::fflush(stdout);
+  if (keys_) tcsetattr(STDIN_FILENO, TCSANOW, &before_);
+}
+
+void FullScreen::draw(const std::string& screen) {
+  std::string out = "\x1b[H";
+  for (const char c : screen) {
+    if (c == '\n')
+      out += "\x1b[K\r\n";
+    else
+      out += c;
+  }
+  // The last line end would scroll a full screen away.
+  if (screen.ends_with('\n')) out.resize(out.size() - 2);
+  out += "\x1b[J";
+  std::fwrite(out.data(), 1, out.size(), stdout);
+  std::fflush(stdout);
+}
+
+void FullScreen::bell() {
+  std::fputc('\a', stdout);
+  std::fflush(stdout);
+}
+
+}  // namespace maslin::client

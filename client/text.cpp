@@ -1,0 +1,243 @@
+// Text for a terminal.
+#include "client/text.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+namespace maslin::client {
+namespace {
+
+constexpr std::size_t kWrap = 96;  // columns of a page
+
+struct Character {
+  char32_t code = 0;
+  std::size_t size = 1;
+  bool valid = false;
+};
+
+// The character at the front of `text`, by the table of well-formed UTF-8 (Unicode Standard, table
+// 3-7).
+Character next_character(std::string_view text) {
+  const auto byte = [&](std::size_t i) -> std::uint32_t {
+    return i < text.size() ? static_cast<unsigned char>(text[i]) : 0U;
+  };
+  const std::uint32_t lead = byte(0);
+  if (lead < 0x80) return {lead, 1, true};
+  std::size_t size = 0;
+  std::uint32_t code = 0;
+  if (lead >= 0xC2 && lead <= 0xDF) {
+    size = 2;
+    code = lead & 0x1FU;
+  } else if (lead >= 0xE0 && lead <= 0xEF) {
+    size = 3;
+    code = lead & 0x0FU;
+  } else if (lead >= 0xF0 && lead <= 0xF4) {
+    size = 4;
+    code = lead & 0x07U;
+  } else {
+    return {};
+  }
+  for (std::size_t i = 1; i < size; ++i) {
+    if ((byte(i) & 0xC0U) != 0x80U) return {};
+    code = code << 6U | (byte(i) & 0x3FU);
+  }
+  const bool overlong = (size == 3 && code < 0x800) || (size == 4 && code < 0x10000);
+  const bool surrogate = code >= 0xD800 && code <= 0xDFFF;
+  if (overlong || surrogate || code > 0x10FFFF) return {};
+  return {code, size, true};
+}
+
+bool harmful(char32_t code) {
+  return code < 0x20 || (code >= 0x7F && code <= 0x9F) || code == 0x061C ||
+         (code >= 0x200B && code <= 0x200F) || (code >= 0x2028 && code <= 0x202E) ||
+         (code >= 0x2060 && code <= 0x206F) || code == 0xFEFF;
+}
+
+bool combining(char32_t code) { return code >= 0x0300 && code <= 0x036F; }
+
+// Where the last character that fits into `columns` ends.
+std::size_t end_of(std::string_view text, std::size_t columns) {
+  std::size_t at = 0;
+  std::size_t used = 0;
+  while (at < text.size()) {
+    const Character c = next_character(text.substr(at));
+    if (!combining(c.code) && ++used > columns) break;
+    at += c.size;
+  }
+  return at;
+}
+
+}  // namespace
+
+std::string clean(std::string_view text) {
+  std::string out;
+  out.reserve(text.size());
+  while (!text.empty()) {
+    const Character c = next_character(text);
+    if (!c.valid || harmful(c.code)) {
+      out += '?';
+    } else {
+      out.append(text.substr(0, c.size));
+    }
+    text.remove_prefix(c.size);
+  }
+  return out;
+}
+
+std::optional<std::size_t> first_bad_byte(std::string_view text) {
+  for (std::size_t at = 0; at < text.size();) {
+    const Character c = next_character(text.substr(at));
+    if (!c.valid) return at;
+    at += c.size;
+  }
+  return std::nullopt;
+}
+
+std::size_t width(std::string_view text) {
+  std::size_t columns = 0;
+  while (!text.empty()) {
+    const Character c = next_character(text);
+    if (!combining(c.code)) ++columns;
+    text.remove_prefix(c.size);
+  }
+  return columns;
+}
+
+std::string padded(std::string text, std::size_t columns) {
+  const std::size_t used = width(text);
+  if (used < columns) text.append(columns - used, ' ');
+  return text;
+}
+
+std::string cut(std::string_view text, std::size_t columns) {
+  if (width(text) <= columns) return std::string(text);
+  if (columns == 0) return "";
+  return std::string(text.substr(0, end_of(text, columns - 1))) + "…";
+}
+
+std::vector<std::string> wrapped(std::string_view text, std::size_t columns) {
+  std::vector<std::string> lines;
+  while (width(text) > columns && columns > 0) {
+    const std::size_t fits = end_of(text, columns);
+    std::size_t at = text.rfind(' ', fits);
+    if (at == std::string_view::npos || at == 0) at = fits;
+    lines.emplace_back(text.substr(0, at));
+    text.remove_prefix(at);
+    while (!text.empty() && text.front() == ' ') text.remove_prefix(1);
+  }
+  lines.emplace_back(text);
+  return lines;
+}
+
+Page& Page::line(std::string_view text, std::size_t indent) {
+  for (const std::string& part : wrapped(clean(text), kWrap - indent)) {
+    text_ += std::string(indent, ' ') + part + "\n";
+  }
+  return *this;
+}
+
+Page& Page::gap() {
+  text_ += "\n";
+  return *this;
+}
+
+Page& Page::list(std::string_view title, const std::vector<std::string>& lines) {
+  if (lines.empty()) return *this;
+  gap().line(std::string(title) + ":");
+  for (const std::string& text : lines) line(text, 2);
+  return *this;
+}
+
+Page& Page::raw(const std::string& lines) {
+  text_ += lines;
+  return *this;
+}
+
+Table::Table(std::vector<std::string> heads) {
+  for (std::string& head : heads) {
+    right_.push_back(head.starts_with('>'));
+    heads_.push_back(right_.back() ? head.substr(1) : head);
+  }
+}
+
+void Table::row(std::vector<std::string> cells) {
+  cells.resize(heads_.size());
+  for (std::string& cell : cells) cell = clean(cell);
+  rows_.push_back(std::move(cells));
+}
+
+std::string Table::text(std::size_t indent) const {
+  std::vector<std::size_t> widths;
+  for (std::size_t column = 0; column < heads_.size(); ++column) {
+    std::size_t widest = width(heads_[column]);
+    for (const auto& row : rows_) widest = std::max(widest, width(row[column]));
+    widths.push_back(widest);
+  }
+  std::string out;
+  const auto put = [&](const std::vector<std::string>& cells) {
+    std::string line(indent, ' ');
+    for (std::size_t column = 0; column < cells.size(); ++column) {
+      const std::string space(widths[column] - width(cells[column]), ' ');
+      line += right_[column] ? space + cells[column] : cells[column] + space;
+      line += "  ";
+    }
+    line.erase(line.find_last_not_of(' ') + 1);
+    out += line + "\n";
+  };
+  put(heads_);
+  for (const auto& row : rows_) put(row);
+  return out;
+}
+
+std::string number(double value, int decimals) {
+  char text[64];
+  std::snprintf(text, sizeof text, "%.*f", decimals, value);
+  std::string out = text;
+  if (out.find('.') != std::string::npos) {
+    out.erase(out.find_last_not_of('0') + 1);
+    if (out.back() == '.') out.pop_back();
+  }
+  return out == "-0" ? "0" : out;
+}
+
+std::string with_sign(double value, int decimals) {
+  const std::string text = number(value, decimals);
+  return value > 0 && text != "0" ? "+" + text : text;
+}
+
+std::string grams(double value_g) {
+  const double size = std::abs(value_g);
+  return number(value_g, size >= 100 ? 1 : 2) + " g";
+}
+
+std::string grams_of_ug(std::int64_t micrograms) {
+  return grams(static_cast<double>(micrograms) / 1e6);
+}
+
+std::string celsius(double value_c) {
+  char text[32];
+  std::snprintf(text, sizeof text, "%.1f °C", value_c);
+  return text;
+}
+
+std::string clock_text(std::int64_t ms) {
+  const std::int64_t seconds = std::max<std::int64_t>(ms, 0) / 1000;
+  char text[48];
+  std::snprintf(text, sizeof text, "%lld:%02lld:%02lld", static_cast<long long>(seconds / 3600),
+                static_cast<long long>(seconds / 60 % 60), static_cast<long long>(seconds % 60));
+  return text;
+}
+
+std::string span_text(std::int64_t ms) {
+  const std::int64_t seconds = (ms + 500) / 1000;
+  if (seconds < 60) return std::to_string(seconds) + " s";
+  const std::int64_t minutes = seconds / 60;
+  if (minutes < 60) {
+    const std::int64_t rest = seconds % 60;
+    return std::to_string(minutes) + " min" + (rest != 0 ? " " + std::to_string(rest) + " s" : "");
+  }
+  return std::to_string(minutes / 60) + " h " + std::to_string(minutes % 60) + " min";
+}
+
+}  // namespace maslin::client

@@ -1,0 +1,69 @@
+// Text for a terminal: untrusted words made harmless, columns, amounts and times. Used by every
+// screen.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace maslin::client {
+
+// Control characters, terminal sequences' lead-ins, marks that turn the direction of text and bytes
+// that are not UTF-8 become '?'. Line ends too: a line stays a line. Every word that came from a
+// device, a formula or the cook goes through here before it is printed.
+std::string clean(std::string_view text);
+
+// Offset of the first byte that is not part of well-formed UTF-8.
+std::optional<std::size_t> first_bad_byte(std::string_view text);
+
+// Columns that `text` takes, one for each character; combining marks take none.
+std::size_t width(std::string_view text);
+std::string padded(std::string text, std::size_t columns);
+// Cut to so many columns, with "…" where something is missing.
+std::string cut(std::string_view text, std::size_t columns);
+// Broken at spaces into lines of at most so many columns.
+std::vector<std::string> wrapped(std::string_view text, std::size_t columns);
+
+// Lines of a screen.
+class Page {
+ public:
+  // A line of cleaned words; `indent` columns from the left, wrapped there.
+  Page& line(std::string_view text, std::size_t indent = 0);
+  Page& gap();
+  // "Title:" and the lines beneath it, nothing where there are none.
+  Page& list(std::string_view title, const std::vector<std::string>& lines);
+  Page& raw(const std::string& lines);  // made of cleaned text already
+  const std::string& text() const { return text_; }
+
+ private:
+  std::string text_;
+};
+
+// Cells in columns, two spaces between them. All cells are cleaned.
+class Table {
+ public:
+  // A column that begins with '>' stands to the right.
+  explicit Table(std::vector<std::string> heads);
+  void row(std::vector<std::string> cells);
+  bool empty() const { return rows_.empty(); }
+  std::string text(std::size_t indent = 0) const;
+
+ private:
+  std::vector<std::string> heads_;
+  std::vector<bool> right_;
+  std::vector<std::vector<std::string>> rows_;
+};
+
+// At most `decimals`, without zeros at the end: 240.50 -> "240.5".
+std::string number(double value, int decimals);
+// With a sign, "+3.5" or "-2"; "0" for nothing.
+std::string with_sign(double value, int decimals);
+std::string grams(double value_g);  // "240 g", "6.5 g", "0.25 g"
+std::string grams_of_ug(std::int64_t micrograms);
+std::string celsius(double value_c);      // "99.6 °C"
+std::string clock_text(std::int64_t ms);  // since the start, "0:03:12"
+std::string span_text(std::int64_t ms);   // "7 s", "4 min 20 s", "1 h 5 min"
+
+}  // namespace maslin::client

@@ -1,0 +1,173 @@
+// The screen of `maslin follow`.
+#include "client/view.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include "client/big_digits.hpp"
+#include "client/text.hpp"
+
+namespace maslin::client {
+namespace {
+
+template <class T>
+const T* outcome(const proto::Entry& entry) {
+  const auto* body = std::get_if<proto::Outcome>(&entry.body);
+  return body ? std::get_if<T>(body) : nullptr;
+}
+
+bool is_end(const std::string& state) {
+  return state == "complete" || state == "stopped" || state == "aborted";
+}
+
+}  // namespace
+
+void View::take(const proto::BatchStatus& status) {
+  status_ = status;
+  if (cue_.empty()) cue_ = status.last_cue;
+}
+
+void View::take(const proto::Entry& entry) {
+  status_.at_ms = std::max(status_.at_ms, entry.stamp.at_ms);
+  if (const auto* cue = outcome<proto::Cue>(entry)) {
+    cue_ = cue->text;
+    urgency_ = cue->urgency;
+    said_.clear();
+  } else if (const auto* state = outcome<proto::BatchState>(entry)) {
+    status_.state = state->state;
+  } else if (const auto* phase = outcome<proto::PhaseBegan>(entry)) {
+    // The rest comes with the next whole state; what no longer holds goes now.
+    status_.phase = phase->kind;
+    status_.ingredient = phase->ingredient;
+    status_.net_g.reset();
+    status_.aim_g = status_.lower_g = status_.upper_g = 0;
+  } else if (const auto* held = outcome<proto::Held>(entry)) {
+    status_.hold = held->what;
+    status_.hold_ends_when = held->ends_when;
+    status_.hold_pan = held->pan;
+  } else if (outcome<proto::Released>(entry) != nullptr) {
+    status_.hold.clear();
+  }
+}
+
+void View::take(const proto::Progress& progress) {
+  if (!progress.ingredient.empty()) {
+    status_.ingredient = progress.ingredient;
+    status_.net_g = static_cast<double>(progress.net_ug) / 1e6;
+    status_.at_rest = progress.at_rest;
+  }
+  if (progress.temperature_mk > 0) {
+    status_.pan_c = static_cast<double>(progress.temperature_mk - 273'150) / 1000.0;
+  }
+}
+
+bool View::ended() const { return is_end(status_.state); }
+
+std::string View::screen(std::size_t columns, std::size_t rows) const {
+  std::vector<std::string> lines;
+  const auto put = [&](const std::string& text) { lines.push_back(cut(clean(text), columns)); };
+  const auto put_wrapped = [&](const std::string& text) {
+    for (const auto& part : wrapped(clean(text), columns)) lines.push_back(part);
+  };
+
+  std::string head = status_.formula + "  " + status_.batch + "  " + status_.state;
+  if (status_.at_ms > status_.since_ms) head += "  " + clock_text(status_.at_ms - status_.since_ms);
+  put(head);
+  lines.emplace_back();
+
+  // What must be read from the stove: an amount while something is weighed, else the pan.
+  const bool weighing = !status_.ingredient.empty();
+  if (weighing) {
+    put(status_.ingredient + (status_.aim_g > 0 ? ", aim " + grams(status_.aim_g) : ""));
+    const double net = status_.net_g.value_or(0);
+    const int decimals = status_.aim_g >= 100 || status_.aim_g <= 0 ? 0 : 1;
+    char text[32];
+    std::snprintf(text, sizeof text, "%.*f", decimals, net);
+    for (const auto& row : big(status_.net_g ? text : "-")) put("  " + row);
+    if (status_.upper_g > 0) {
+      put("  " + band_bar(net, status_.lower_g, status_.upper_g,
+                          std::min<std::size_t>(columns > 4 ? columns - 4 : 0, 60)));
+      put("  band " + number(status_.lower_g, 2) + " to " + grams(status_.upper_g) +
+          (status_.net_g && !status_.at_rest ? ", moving" : ""));
+    }
+    if (status_.pan_c) put("  pan " + celsius(*status_.pan_c));
+  } else if (status_.pan_c) {
+    put("pan, °C");
+    char text[32];
+    std::snprintf(text, sizeof text, "%.1f", *status_.pan_c);
+    for (const auto& row : big(text)) put("  " + row);
+  } else if (!status_.phase.empty()) {
+    put(status_.phase);
+  }
+  lines.emplace_back();
+
+  if (!status_.hold.empty()) {
+    put_wrapped("HELD: " + status_.hold);
+    if (!status_.hold_ends_when.empty()) put_wrapped("  " + status_.hold_ends_when);
+    if (!status_.hold_pan.empty()) put_wrapped("  The pan now: " + status_.hold_pan);
+    lines.emplace_back();
+  }
+  if (!cue_.empty()) put_wrapped((urgency_ == 4 ? "NOW: " : "") + cue_);
+  if (!status_.next.empty()) put_wrapped("Next: " + status_.next);
+  if (!said_.empty()) put_wrapped(said_);
+  lines.emplace_back();
+  put(ended() ? "The batch is " + status_.state + ". Report: maslin report " + status_.batch
+              : "Enter: ok   h: hold or resume   q: leave (the batch goes on)");
+
+  std::string text;
+  for (std::size_t i = 0; i < std::min(lines.size(), rows); ++i) text += lines[i] + "\n";
+  return text;
+}
+
+std::optional<std::string> event_line(const proto::Entry& entry, std::int64_t since_ms) {
+  std::string text;
+  if (const auto* cue = outcome<proto::Cue>(entry)) {
+    text = (cue->urgency == 4 ? "NOW " : "") + cue->text;
+  } else if (const auto* verdict = outcome<proto::Verdict>(entry)) {
+    text = verdict->ingredient + " " + verdict->verdict +
+           (verdict->net_ug > 0 ? ": " + grams_of_ug(verdict->net_ug) : "") + ", band " +
+           number(static_cast<double>(verdict->lower_ug) / 1e6, 2) + " to " +
+           grams_of_ug(verdict->upper_ug);
+  } else if (const auto* state = outcome<proto::BatchState>(entry)) {
+    text = "batch " + state->state;
+  } else if (const auto* deviation = outcome<proto::Deviation>(entry)) {
+    text = deviation->about + ": " + deviation->what + "; " + deviation->done;
+  } else if (const auto* condition = outcome<proto::Condition>(entry)) {
+    text = condition->what + ", " + condition->evidence +
+           (condition->temperature_mk > 0
+                ? ", " + celsius(static_cast<double>(condition->temperature_mk - 273'150) / 1000.0)
+                : "");
+  } else if (const auto* note = outcome<proto::Noted>(entry)) {
+    text = "note: " + note->text;
+  } else {
+    return std::nullopt;
+  }
+  return clock_text(entry.stamp.at_ms - since_ms) + "  " + clean(text);
+}
+
+bool sounds(const proto::Entry& entry) {
+  const auto* cue = outcome<proto::Cue>(entry);
+  return cue != nullptr && cue->urgency == 4;
+}
+
+std::string band_bar(double net, double lower, double upper, std::size_t columns) {
+  if (columns < 10 || !(upper > 0) || !std::isfinite(net)) return "";
+  // The band ends at five sixths: room to see how far over an amount is.
+  const double full = upper * 1.2;
+  const auto place = [&](double value) {
+    const double at = std::clamp(value / full, 0.0, 1.0) * static_cast<double>(columns - 2);
+    return static_cast<std::size_t>(at);
+  };
+  const std::size_t from = place(lower);
+  const std::size_t to = std::max(place(upper), from + 1);
+  const std::size_t filled = place(net);
+  std::string bar = "[";
+  for (std::size_t i = 0; i < columns - 2; ++i) {
+    const bool in_band = i >= from && i < to;
+    bar += i < filled ? (in_band ? "█" : "▓") : (in_band ? "░" : "·");
+  }
+  return bar + "]";
+}
+
+}  // namespace maslin::client

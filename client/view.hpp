@@ -1,0 +1,48 @@
+// What `maslin follow` knows and shows: fed with the daemon's events, drawn as a screen or as one
+// line an event. Pure; follow.cpp brings the events and the terminal.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <optional>
+#include <string>
+
+#include "proto/entry.hpp"
+#include "proto/methods.hpp"
+
+namespace maslin::client {
+
+class View {
+ public:
+  void take(const proto::BatchStatus& status);
+  void take(const proto::Entry& entry);
+  void take(const proto::Progress& progress);
+  // A line of our own beneath the screen: an answer that was refused.
+  void say(std::string text) { said_ = std::move(text); }
+
+  // complete, stopped or aborted: nothing more will come.
+  bool ended() const;
+  const std::string& state() const { return status_.state; }
+
+  // The whole screen, every line with its line end, at most `rows` lines of at most `columns`.
+  std::string screen(std::size_t columns, std::size_t rows) const;
+
+ private:
+  proto::BatchStatus status_;
+  std::string cue_;
+  int urgency_ = 0;
+  std::string said_;
+};
+
+// The line of an entry for a screen that only scrolls, with the time since `since_ms`; nullopt
+// where the entry says nothing to the cook that another line does not say.
+std::optional<std::string> event_line(const proto::Entry& entry, std::int64_t since_ms);
+
+// True where the terminal should sound for it: urgency 4.
+bool sounds(const proto::Entry& entry);
+
+// Where an amount stands beside its band, `columns` wide: the band lighter, filled up to the
+// amount.
+std::string band_bar(double net, double lower, double upper, std::size_t columns);
+
+}  // namespace maslin::client

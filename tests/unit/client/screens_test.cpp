@@ -1,0 +1,188 @@
+// The screens as a cook reads them. The relish is invented and was not tested for safety.
+#include <gmock/gmock.h>
+
+#include <set>
+
+#include "client/big_digits.hpp"
+#include "client/show.hpp"
+#include "client/text.hpp"
+
+namespace maslin::client {
+namespace {
+
+using testing::HasSubstr;
+using testing::Not;
+using testing::StartsWith;
+
+proto::Plan plan() {
+  proto::Plan plan;
+  plan.formula = "Lantern relish";
+  plan.may_be_called = "Refrigerator only: own formula without a tested source.";
+  plan.keeping = "refrigerator";
+  plan.jars = "4 jars of 250 mL";
+  plan.factor = 1.5;
+  plan.largest_multiple = 2;
+  plan.provisional = true;
+  plan.lead = "onion";
+  proto::PlannedIngredient onion;
+  onion.name = "onion";
+  onion.amount = "4 cups";
+  onion.basis = "prepared";
+  onion.lead = onion.critical = true;
+  onion.check = "weigh";
+  onion.aim_ug = 640'000'000;
+  onion.lower_ug = 608'000'000;
+  onion.upper_ug = 672'000'000;
+  proto::PlannedIngredient pectin;
+  pectin.name = "pectin";
+  pectin.amount = "1/2 package";
+  pectin.check = "by measure";
+  pectin.reason = "too fine for this scale";
+  plan.ingredients = {onion, pectin};
+  plan.ratios = {{"acid", "low-acid food", true, 500'000, {}, {}}};
+  plan.operations.resize(1);
+  plan.operations[0].text = "Boil for ten minutes.";
+  plan.cautions = {{"plan", "Vinegar 5 % or more by the label.", "published"}};
+  return plan;
+}
+
+TEST(PlanScreen, BeginsWithWhatItMayBeCalledAndShowsGramsBesideTheKitchenMeasure) {
+  const std::string text = show(plan());
+  EXPECT_THAT(text, StartsWith("Refrigerator only: own formula without a tested source.\n"));
+  EXPECT_THAT(text, HasSubstr("Lantern relish, times 1.5 (at most 2), 4 jars of 250 mL"));
+  EXPECT_THAT(text, HasSubstr("Provisional: weigh the onion first, prepared"));
+  EXPECT_THAT(text, HasSubstr("640 g  608 to 672 g  4 cups"));
+  EXPECT_THAT(text, HasSubstr("by measure"));
+  EXPECT_THAT(text, HasSubstr("pectin: too fine for this scale"));
+  EXPECT_THAT(text, HasSubstr("at least 0.5 g acid for each g of low-acid food"));
+  EXPECT_THAT(text, HasSubstr("1. Boil for ten minutes."));
+  EXPECT_THAT(text, HasSubstr("Vinegar 5 % or more by the label. (published)"));
+}
+
+TEST(ReportScreen, HasTheLineOfEveryIngredientWithUncertaintyAndVerdict) {
+  proto::Report report;
+  report.may_be_called = "Not finished (held): it may not be called anything yet.";
+  report.formula = "Lantern relish";
+  report.batch = "2026-11-25-1";
+  report.state = "held";
+  proto::ReportIngredient sugar;
+  sugar.name = "sugar";
+  sugar.aim_g = 200;
+  sugar.lower_g = 190;
+  sugar.upper_g = 210;
+  sugar.weighed_g = 222;
+  sugar.standard_uncertainty_g = 0.6;
+  sugar.expanded_uncertainty_g = 1.1;
+  sugar.deviation_g = 22;
+  sugar.verdict = "over";
+  sugar.how = "poured";
+  proto::ReportIngredient salt;
+  salt.name = "salt";
+  salt.verdict = "not weighed";
+  report.ingredients = {sugar, salt};
+  report.holds = {{"device lost", "The scale is away.", 12'000, 7000, "the device"},
+                  {"cook", "Held by the cook.", 30'000, std::nullopt, ""}};
+  report.deviations = {{15'000, "sugar over: 222 g", "put right: 201 g"}};
+  report.temperatures = {{"pan", "Boil.", 12, 20, 60, 101.5}};
+  report.chain = "abcdef0123456789";
+  const std::string text = show(report);
+  EXPECT_THAT(text, StartsWith("Not finished (held)"));
+  EXPECT_THAT(text, HasSubstr("222 ± 1.1 g"));
+  EXPECT_THAT(text, HasSubstr("+22 g"));
+  EXPECT_THAT(text, HasSubstr("over"));
+  EXPECT_THAT(text, HasSubstr("not weighed"));
+  EXPECT_THAT(text, HasSubstr("0:00:12  device lost: The scale is away. Ended after 7 s by the "
+                              "device."));
+  EXPECT_THAT(text, HasSubstr("Held by the cook. Not ended."));
+  EXPECT_THAT(text, HasSubstr("0:00:15  sugar over: 222 g; put right: 201 g"));
+  EXPECT_THAT(text, HasSubstr("101.5 °C"));
+  EXPECT_THAT(text, HasSubstr("abcdef0123456789"));
+}
+
+TEST(DevicesScreen, ShowsWhatTheDeviceShowsAndTrustsNoLabel) {
+  proto::DeviceState scale;
+  scale.description.id = "1b2c:0007:A1";
+  scale.description.label = "Nice\x1b[31mScale";
+  scale.description.interval_ug = 100'000;
+  scale.role = proto::Role::bench;
+  scale.condition = "live";
+  proto::Reading reading;
+  reading.digits = 1820;
+  reading.exponent = -1;
+  reading.unit = proto::Unit::g;
+  scale.last = reading;
+  proto::DeviceState probe;
+  probe.description.id = "hwmon:probe@1";
+  probe.condition = "fault: wire open";
+  reading.state = proto::state::fault_open;
+  probe.last = reading;
+  const std::string text = show(proto::DeviceList{
+      {scale, probe}, {{"hid-scale", "running", "", 0}, {"trace", "missing", "no such file", 0}}});
+  EXPECT_THAT(text, HasSubstr("182.0 g"));
+  EXPECT_THAT(text, HasSubstr("no value"));
+  EXPECT_THAT(text, HasSubstr("fault: wire open"));
+  EXPECT_THAT(text, HasSubstr("Nice?[31mScale"));
+  EXPECT_THAT(text, Not(HasSubstr("\x1b")));
+  EXPECT_THAT(text, HasSubstr("trace: missing, no such file"));
+  EXPECT_THAT(text, Not(HasSubstr("hid-scale: running")));
+}
+
+TEST(DevicesScreen, SaysWhatToDoWhereThereIsNoneOrNoneHasARole) {
+  EXPECT_THAT(show(proto::DeviceList{}), HasSubstr("Plug the scale in"));
+  proto::DeviceState scale;
+  scale.description.id = "a";
+  EXPECT_THAT(show(proto::DeviceList{{scale}, {}}), HasSubstr("maslin assign bench DEVICE"));
+}
+
+TEST(StatusScreen, SaysHowItStandsAndWhatEndsAHold) {
+  proto::BatchStatus status;
+  EXPECT_THAT(show(status), HasSubstr("maslin start FORMULA"));
+  status.batch = "2026-11-25-1";
+  status.formula = "Lantern relish";
+  status.state = "held";
+  status.hold = "The scale is away.";
+  status.hold_ends_when = "It ends by itself when the scale answers again.";
+  status.hold_pan = "Heat off, stir.";
+  status.ingredient = "sugar";
+  status.aim_g = 200;
+  status.lower_g = 190;
+  status.upper_g = 210;
+  status.net_g = 120.4;
+  const std::string text = show(status);
+  EXPECT_THAT(text, HasSubstr("Held: The scale is away."));
+  EXPECT_THAT(text, HasSubstr("The pan now: Heat off, stir."));
+  EXPECT_THAT(text, HasSubstr("sugar: 120.4 g and moving, aim 200 g, band 190 to 210 g"));
+}
+
+TEST(SmallScreens, AreShortAndSayWhatToDoNext) {
+  EXPECT_THAT(show(proto::BatchList{}), HasSubstr("no batch yet"));
+  EXPECT_THAT(show(proto::Review{}), HasSubstr("no finished batch"));
+  proto::Review review{"Lantern relish", 3, {{"sugar", 3, 2, 6, 1, 8, 2.0 / 3.0}}};
+  EXPECT_THAT(show(review), HasSubstr("+2 g"));
+  EXPECT_THAT(show(review), HasSubstr("67 %"));
+  EXPECT_THAT(show(proto::Settings{}), HasSubstr("maslin settings --altitude"));
+  proto::Settings settings;
+  settings.altitude_m = 640;
+  EXPECT_THAT(show(settings), HasSubstr("640 m"));
+  EXPECT_EQ(show(proto::FormulaChecked{"Lantern relish", true, {}}, "l.toml"),
+            "l.toml: good, Lantern relish\n");
+  EXPECT_EQ(show(
+                proto::FormulaChecked{
+                    "", false, {{"unknown key 'amout'", "l.toml:3:1", "write 'amount'"}}},
+                "l.toml"),
+            "l.toml:3:1: unknown key 'amout'; write 'amount'\n1 thing to mend; nothing was "
+            "started.\n");
+  EXPECT_THAT(show(proto::Verified{"b", "same", "", 0, 4, 10}), HasSubstr("b: same (4 entries"));
+}
+
+TEST(BigDigits, AreFiveLinesOfEqualWidth) {
+  const auto rows = big("-12.5");
+  ASSERT_EQ(rows.size(), kBigRows);
+  for (const auto& row : rows) EXPECT_EQ(width(row), width(rows.front()));
+  std::set<std::vector<std::string>> shapes;
+  for (char digit = '0'; digit <= '9'; ++digit) shapes.insert(big(std::string(1, digit)));
+  EXPECT_EQ(shapes.size(), 10U) << "no two digits look the same";
+}
+
+}  // namespace
+}  // namespace maslin::client

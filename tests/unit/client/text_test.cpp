@@ -1,0 +1,82 @@
+// Untrusted words, widths, columns and figures.
+#include "client/text.hpp"
+
+#include <gmock/gmock.h>
+
+namespace maslin::client {
+namespace {
+
+using testing::ElementsAre;
+
+TEST(Clean, LeavesWordsOfAnyLanguageAlone) {
+  EXPECT_EQ(clean("Zwiebel-Relish, 1 ½ cups, piment d’Espelette, 酢"),
+            "Zwiebel-Relish, 1 ½ cups, piment d’Espelette, 酢");
+}
+
+TEST(Clean, TakesTheTeethOutOfTerminalSequences) {
+  EXPECT_EQ(clean("\x1b[2J\x1b]0;title\x07"), "?[2J?]0;title?");
+  EXPECT_EQ(clean("one\ntwo\r\tthree\x7f"), "one?two??three?");
+  EXPECT_EQ(clean("\xc2\x9b"
+                  "31m"),
+            "?31m")
+      << "the one-character form of the lead-in, U+009B";
+  EXPECT_EQ(clean(std::string_view("a\0b", 3)), "a?b");
+}
+
+TEST(Clean, LetsNothingTurnTheDirectionOfText) {
+  EXPECT_EQ(clean("salt \u202egnp.exe\u2066"), "salt ?gnp.exe?");
+}
+
+// Unicode Standard, table 3-7: well-formed UTF-8 byte sequences.
+TEST(Clean, ReplacesWhatIsNotUtf8) {
+  EXPECT_EQ(clean("\xff"
+                  "a\x80"),
+            "?a?");
+  EXPECT_EQ(clean("\xc0\xaf"), "??") << "overlong";
+  EXPECT_EQ(clean("\xe0\x80\xaf"), "???") << "overlong";
+  EXPECT_EQ(clean("\xed\xa0\x80"), "???") << "surrogate";
+  EXPECT_EQ(clean("\xf4\x90\x80\x80"), "????") << "beyond U+10FFFF";
+  EXPECT_EQ(clean("\xe2\x82"), "??") << "cut off";
+  EXPECT_EQ(first_bad_byte("ab\xe2\x82"), 2U);
+  EXPECT_EQ(first_bad_byte("½"), std::nullopt);
+}
+
+TEST(Width, CountsCharactersNotBytes) {
+  EXPECT_EQ(width("99.6 °C"), 7U);
+  EXPECT_EQ(padded("½", 3), "½  ");
+  EXPECT_EQ(cut("strawberries", 6), "straw…");
+  EXPECT_EQ(cut("jam", 6), "jam");
+}
+
+TEST(Wrapped, BreaksAtSpacesAndLosesNoWord) {
+  EXPECT_THAT(wrapped("pour the vinegar slowly", 12), ElementsAre("pour the", "vinegar", "slowly"));
+  EXPECT_THAT(wrapped("aaaaaaaaaa", 4), ElementsAre("aaaa", "aaaa", "aa"));
+  EXPECT_THAT(wrapped("", 4), ElementsAre(""));
+}
+
+TEST(Table, AlignsColumnsAndCleansCells) {
+  Table table({"name", ">weigh"});
+  table.row({"salt", "5 g"});
+  table.row({"onion\x1b[1m", "640 g"});
+  EXPECT_EQ(table.text(),
+            "name       weigh\n"
+            "salt         5 g\n"
+            "onion?[1m  640 g\n");
+}
+
+TEST(Figures, HaveNoZerosThatMeanNothing) {
+  EXPECT_EQ(number(240.50, 2), "240.5");
+  EXPECT_EQ(number(240.0, 0), "240");
+  EXPECT_EQ(number(-0.001, 2), "0");
+  EXPECT_EQ(with_sign(3.5, 1), "+3.5");
+  EXPECT_EQ(with_sign(-2, 1), "-2");
+  EXPECT_EQ(grams_of_ug(6'500'000), "6.5 g");
+  EXPECT_EQ(grams_of_ug(640'000'000), "640 g");
+  EXPECT_EQ(celsius(99.64), "99.6 °C");
+  EXPECT_EQ(clock_text(3'723'000), "1:02:03");
+  EXPECT_EQ(span_text(260'000), "4 min 20 s");
+  EXPECT_EQ(span_text(3'900'000), "1 h 5 min");
+}
+
+}  // namespace
+}  // namespace maslin::client
