@@ -54,11 +54,17 @@ struct Restart {  // the daemon came back with the batch open
   std::int64_t gap_ms = 0;  // not watched, from at_ms within a boot, else from UTC
   bool same_boot = false;
 };
-struct Timer {
-  std::string name;
-};  // a deadline that the engine had set
 
-using Input = std::variant<Start, Command, DeviceEvent, Suspend, ClockStep, Restart, Timer>;
+struct Timer {
+  std::string name;  // of a deadline that the engine had set
+};
+struct StoreEvent {  // the disk began to refuse, or takes again
+  bool failing = false;
+  std::string why;
+};
+
+using Input =
+    std::variant<Start, Command, DeviceEvent, Suspend, ClockStep, Restart, Timer, StoreEvent>;
 
 // ---- outcomes --------------------------------------------------------------------------------
 

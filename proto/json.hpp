@@ -23,6 +23,12 @@ Result<T> from_json(std::string_view text);
 // The inverse of entry_text; an entry of an unknown type is an error.
 Result<Entry> read_entry(std::string_view text);
 
+// `known` with the fields that `text` states in their place.
+Result<Settings> merged(const Settings& known, std::string_view text);
+
+// Two texts that state the same: equal, or equal but for figures that agree within 1e-9.
+bool same_facts(std::string_view a, std::string_view b);
+
 // [a,b,c] of texts that are JSON already.
 std::string json_array(const std::vector<std::string>& texts);
 

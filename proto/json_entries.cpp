@@ -1,5 +1,8 @@
 // Entries to text and back. The order of keys is alphabetical at every level, so the text of an
 // entry depends on nothing but its content.
+#include <algorithm>
+#include <cmath>
+
 #include "proto/json_entry.hpp"
 
 namespace maslin::proto {
@@ -13,6 +16,7 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Suspend, gap_ms)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ClockStep, step_ms)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Restart, boot_id, gap_ms, same_boot)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Timer, name)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(StoreEvent, failing, why)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(BatchState, state, why)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(PhaseBegan, operation, kind, ingredient, text)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Weighing, ingredient, net_ug,
@@ -83,6 +87,38 @@ std::string entry_text(const Entry& entry) {
       },
       entry.body);
   return dump(j);
+}
+
+namespace {
+
+// Numbers that are not whole agree within 1e-9 of their size (or absolutely, below 1), all else
+// exactly.
+bool agree(const nlohmann::json& a, const nlohmann::json& b) {
+  if (a.is_number_float() && b.is_number_float()) {
+    const double x = a.get<double>();
+    const double y = b.get<double>();
+    return std::abs(x - y) <= 1e-9 * std::max({1.0, std::abs(x), std::abs(y)});
+  }
+  if (a.type() != b.type()) return a == b;
+  if (a.is_object()) {
+    if (a.size() != b.size()) return false;
+    for (auto it = a.begin(); it != a.end(); ++it) {
+      const auto other = b.find(it.key());
+      if (other == b.end() || !agree(*it, *other)) return false;
+    }
+    return true;
+  }
+  if (a.is_array()) return std::equal(a.begin(), a.end(), b.begin(), b.end(), agree);
+  return a == b;
+}
+
+}  // namespace
+
+bool same_facts(std::string_view a, std::string_view b) {
+  if (a == b) return true;
+  const auto left = parse(a);
+  const auto right = parse(b);
+  return left && right && agree(*left, *right);
 }
 
 Result<Entry> read_entry(std::string_view text) {

@@ -42,6 +42,20 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(LinesRequest, batch, from_line)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Verified, batch, answer, detail, exit_code, entries,
                                                 readings)
 
+Result<Settings> merged(const Settings& known, std::string_view text) {
+  const auto changes = parse(text);
+  if (!changes) return tl::unexpected<Trouble>(changes.error());
+  nlohmann::json all = known;
+  for (const auto& [key, value] : changes->items()) {
+    if (!all.contains(key)) {
+      return trouble("there is no setting '" + key + "'", key,
+                     "maslin settings shows what there is");
+    }
+    all[key] = value;
+  }
+  return read_value<Settings>(all);
+}
+
 MASLIN_JSON(Trouble)
 MASLIN_JSON(Troubles)
 MASLIN_JSON(Plan)

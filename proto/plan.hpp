@@ -45,7 +45,8 @@ struct PlannedOperation {
   std::string kind;  // prepare, weigh, heat, dwell, fill, water bath, cool, seal check
   std::string text;  // what the cook does, one line
   std::vector<std::string> ingredients;  // weigh: in this order; heat: what goes in
-  std::string until;  // heat: "boil", "temperature", "above boil", "eye"; else ""
+  std::string until;  // heat: "boil", "temperature", "above boil", "eye"; dwell: what must hold
+                      // meanwhile, "boil", "temperature" or ""; else ""
   std::int64_t target_mk =
       0;  // heat until temperature; the local value where until is "above boil"
   std::int64_t duration_ms = 0;  // dwell

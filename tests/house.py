@@ -27,12 +27,12 @@ MAY_INCLUDE = {
     "daemon/store": {"proto", "daemon/record"},
     "daemon/devices": {"proto", "daemon/quantity"},
     "daemon/review": {"proto", "daemon/quantity"},
-    "daemon/session": {"proto", "daemon/runtime", "daemon/quantity", "daemon/formula", "daemon/plan",
-                       "daemon/batch", "daemon/record", "daemon/store", "daemon/devices",
-                       "daemon/review"},
-    "daemon/rpc": {"proto", "daemon/runtime", "daemon/session"},
-    "daemon/main.cpp": {"proto", "daemon/runtime", "daemon/session", "daemon/rpc", "daemon/store",
-                        "daemon/devices"},
+    "daemon/session": {"proto", "daemon/runtime", "daemon/quantity", "daemon/formula",
+                       "daemon/preserving", "daemon/plan", "daemon/batch", "daemon/record",
+                       "daemon/store", "daemon/devices", "daemon/review"},
+    "daemon/rpc": {"proto", "daemon/runtime", "daemon/session", "daemon/store"},
+    "daemon": {"proto", "daemon/runtime", "daemon/session", "daemon/rpc", "daemon/store",
+               "daemon/devices"},
     "client": {"proto"},
     "plugins/sdk": set(),
     "plugins/host": {"proto", "daemon/quantity", "plugins/sdk"},
@@ -45,11 +45,9 @@ IMPURE_INCLUDES = {"chrono", "fstream", "iostream", "filesystem", "thread", "mut
 
 
 def room_of(path: str) -> str:
-    if path == "daemon/main.cpp":
-        return path
     parts = path.split("/")
     if parts[0] == "daemon":
-        return "/".join(parts[:2])
+        return "/".join(parts[:2]) if len(parts) > 2 else "daemon"
     if parts[0] == "plugins" and parts[1] not in ("sdk", "host"):
         return "plugins/*"
     return "/".join(parts[:2]) if parts[0] == "plugins" else parts[0]

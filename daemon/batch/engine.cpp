@@ -179,14 +179,11 @@ void Engine::take(const proto::Command& command) {
   } else if (command.word == "stop") {
     end("stopped", command.text);
   } else if (command.word == "hold") {
-    const bool hot =
-        desk_.plan.operations[static_cast<std::size_t>(std::max(0, next_operation_ - 1))].kind ==
-            "heat" ||
-        (operation_ && operation_->planned(desk_).kind == "dwell");
     desk_.hold(
         {"cook",
          command.text.empty() ? "Held by the cook." : "Held by the cook: " + command.text + ".",
-         "Resume or say ok to go on.", hot ? "Heat off, stir now and then." : "", hot ? 600 : 0});
+         "Resume or say ok to go on.", hot() ? "Heat off, stir now and then." : "",
+         hot() ? 600 : 0});
   } else if (command.word == "resume" || command.word == "ok") {
     answer_ok();
   } else if (command.word == "accept" && operation_) {
@@ -268,6 +265,26 @@ void Engine::take(const proto::Timer&) {
                 "It ends by itself when the scale answers again.", "", 0});
   }
   if (operation_) operation_->time_passed(desk_);
+}
+
+void Engine::take(const proto::StoreEvent& event) {
+  if (ended_) return;
+  if (event.failing) {
+    desk_.cue("disk", "The record cannot be written: " + event.why + ".");
+    desk_.hold({"store", "The record cannot be written: " + event.why + ".",
+                "It ends by itself when the disk takes it again.",
+                hot() ? "Heat off, stir now and then." : "", hot() ? 600 : 0});
+  } else {
+    desk_.release("store", "the store");
+    if (operation_) operation_->say_again(desk_);
+  }
+}
+
+// Something stands over the heat in this operation.
+bool Engine::hot() const {
+  if (!operation_) return false;
+  const auto& kind = operation_->planned(desk_).kind;
+  return kind == "heat" || kind == "dwell";
 }
 
 std::optional<std::int64_t> Engine::deadline_ms() const {

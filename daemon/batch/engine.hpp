@@ -54,10 +54,12 @@ class Engine {
   void take(const proto::ClockStep& step);
   void take(const proto::Restart& restart);
   void take(const proto::Timer& timer);
+  void take(const proto::StoreEvent& event);
   void take_mass(ScaleDesk& scale, const proto::Reading& reading);
   void take_temperature(Thermometer& thermometer, const proto::Reading& reading);
   void take_press(const proto::Reading& reading);
   void answer_ok();
+  bool hot() const;
   void advance();
   void unwatched(const char* why);
   void end(const char* state, std::string why);

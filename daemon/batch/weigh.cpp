@@ -473,8 +473,14 @@ void Weigh::unwatched_scale(Desk& desk, ScaleDesk& scale) {
   if (!done() && !scale.lost && scale.device == active_device_) say_zero(desk, scale);
 }
 
+// Also after a hold: what came to rest meanwhile is judged now.
 void Weigh::say_again(Desk& desk) {
-  if (!done()) announce(desk);
+  if (done()) return;
+  announce(desk);
+  auto* scale = active(desk);
+  if (scale != nullptr && !by_measure(desk) && !desk.paused && scale->pan.detector().quiet()) {
+    judge(desk, *scale);
+  }
 }
 
 bool Weigh::needs(const Desk& desk, proto::Role role) const {

@@ -1,0 +1,177 @@
+// Lines, calls and queues of one client.
+#include "daemon/rpc/connection.hpp"
+
+#include <sys/socket.h>
+#include <unistd.h>
+
+#include <asio/write.hpp>
+
+#include "daemon/rpc/server.hpp"
+#include "proto/json.hpp"
+
+namespace maslin::rpc {
+namespace {
+
+// Whoever runs the daemon, root, and the socket's group may act; who else got in may read.
+bool peer_may_act(int socket) {
+  ucred peer{};
+  socklen_t size = sizeof(peer);
+  if (getsockopt(socket, SOL_SOCKET, SO_PEERCRED, &peer, &size) != 0) return false;
+  return peer.uid == 0 || peer.uid == geteuid() || peer.gid == getegid();
+}
+
+}  // namespace
+
+Connection::Connection(Server& server, asio::local::stream_protocol::socket socket)
+    : server_(server),
+      socket_(std::move(socket)),
+      may_act_(peer_may_act(socket_.native_handle())) {}
+
+void Connection::start() { read(); }
+
+void Connection::read() {
+  socket_.async_read_some(
+      asio::buffer(chunk_),
+      [self = shared_from_this()](const asio::error_code& fault, std::size_t size) {
+        if (fault) {
+          self->close();
+          return;
+        }
+        std::string_view rest(self->chunk_.data(), size);
+        while (!rest.empty() && !self->closing_) {
+          const auto end = rest.find('\n');
+          if (end == std::string_view::npos) {
+            self->partial_ += rest;
+            break;
+          }
+          self->partial_ += rest.substr(0, end);
+          rest.remove_prefix(end + 1);
+          const std::string line = std::exchange(self->partial_, {});
+          self->take_line(line);
+        }
+        if (self->partial_.size() >= proto::longest_message) {
+          self->partial_.clear();
+          self->farewell({"a line is longer than a mebibyte", "", "send smaller messages"});
+        }
+        if (!self->closing_) self->read();
+      });
+}
+
+void Connection::take_line(std::string_view line) {
+  if (line.empty()) return;
+  const auto call = proto::read_call(line);
+  if (!call) {
+    send(proto::write_fault(call.error().id, call.error().fault));
+    return;
+  }
+  this->call(*call);
+}
+
+void Connection::call(const proto::RpcCall& call) {
+  const auto refuse = [&](proto::RpcCode code, std::string what, std::string todo) {
+    answer(call.id, tl::unexpected<proto::RpcFault>(
+                        proto::RpcFault{code, {{std::move(what), "", std::move(todo)}}}));
+  };
+  if (!greeted_ && call.method != "hello") {
+    refuse(proto::RpcCode::invalid_request, "hello must be the first call",
+           "call hello with the version of the wire");
+    return;
+  }
+  if (call.method == "subscribe") {
+    subscribe(call.id);
+    return;
+  }
+  const auto* method = find_method(call.method);
+  if (method == nullptr) {
+    refuse(proto::RpcCode::method_not_found, "there is no method '" + call.method + "'",
+           "proto/openrpc.json lists them");
+    return;
+  }
+  if (method->acts && !may_act_) {
+    refuse(proto::RpcCode::refused, "this user may only look", "join the group of the socket");
+    return;
+  }
+  const bool hello = call.method == "hello";
+  method->call(server_.house_, call.params,
+               [self = shared_from_this(), id = call.id, hello](const Answer& answer) {
+                 if (hello && answer) self->greeted_ = true;
+                 self->answer(id, answer);
+               });
+}
+
+// The whole state first, then the marker, then changes in the same shape as they come.
+void Connection::subscribe(const std::string& id) {
+  const std::string state = proto::to_json(server_.house_.session.status());
+  answer(id, state);
+  send(proto::write_event("whole_state", state));
+  send(proto::write_event("current", "{}"));
+  subscribed_ = true;
+}
+
+void Connection::answer(const std::string& id, const Answer& answer) {
+  if (id.empty()) return;  // a notification gets no answer
+  if (!answer) {
+    send(proto::write_fault(id, answer.error()));
+    return;
+  }
+  std::string line = proto::write_result(id, *answer);
+  if (line.size() > proto::longest_message) {
+    line = proto::write_fault(
+        id, {proto::RpcCode::internal_error,
+             {{"the answer is longer than a mebibyte", "", "ask for a part of it"}}});
+  }
+  send(std::move(line));
+}
+
+void Connection::publish_entry(const std::string& text) {
+  if (subscribed_) send(proto::write_event("entry", text));
+}
+
+void Connection::publish_progress(const std::string& text) {
+  if (!subscribed_ || closing_) return;
+  outbox_.add_live(proto::write_event("progress", text));
+  flush();
+}
+
+void Connection::send(std::string line) {
+  if (closing_) return;
+  if (!outbox_.add(std::move(line))) {
+    farewell({"you read too slowly: more than a mebibyte waits", "",
+              "connect again for the whole state"});
+    return;
+  }
+  flush();
+}
+
+void Connection::farewell(const proto::Trouble& trouble) {
+  if (closing_) return;
+  const bool fits = outbox_.add(proto::write_event("farewell", proto::to_json(trouble)));
+  closing_ = true;
+  if (fits && !sending_.empty()) return;  // goes out after what is being sent
+  flush();
+  if (sending_.empty()) close();
+}
+
+void Connection::flush() {
+  if (!sending_.empty() || outbox_.empty()) return;
+  sending_ = outbox_.take();
+  asio::async_write(socket_, asio::buffer(sending_),
+                    [self = shared_from_this()](const asio::error_code& fault, std::size_t) {
+                      self->sending_.clear();
+                      if (fault || (self->closing_ && self->outbox_.empty())) {
+                        self->close();
+                        return;
+                      }
+                      self->flush();
+                    });
+}
+
+void Connection::close() {
+  closing_ = true;
+  subscribed_ = false;
+  asio::error_code ignored;
+  socket_.close(ignored);
+  server_.forget(shared_from_this());
+}
+
+}  // namespace maslin::rpc

@@ -1,0 +1,47 @@
+// One client: lines in, calls answered, events out. Private to rpc/.
+#pragma once
+
+#include <array>
+#include <asio/local/stream_protocol.hpp>
+#include <memory>
+#include <string>
+
+#include "daemon/rpc/methods.hpp"
+#include "daemon/rpc/outbox.hpp"
+
+namespace maslin::rpc {
+
+class Server;
+
+class Connection final : public std::enable_shared_from_this<Connection> {
+ public:
+  Connection(Server& server, asio::local::stream_protocol::socket socket);
+  void start();
+  void publish_entry(const std::string& text);
+  void publish_progress(const std::string& text);
+  // Says why and closes once that is sent, or at once if the client does not read.
+  void farewell(const proto::Trouble& trouble);
+
+ private:
+  void read();
+  void take_line(std::string_view line);
+  void call(const proto::RpcCall& call);
+  void subscribe(const std::string& id);
+  void answer(const std::string& id, const Answer& answer);
+  void send(std::string line);
+  void flush();
+  void close();
+
+  Server& server_;
+  asio::local::stream_protocol::socket socket_;
+  std::array<char, 16384> chunk_{};
+  std::string partial_;  // a line that is not complete yet
+  Outbox outbox_;
+  std::string sending_;
+  bool may_act_ = false;
+  bool greeted_ = false;
+  bool subscribed_ = false;
+  bool closing_ = false;
+};
+
+}  // namespace maslin::rpc

@@ -1,0 +1,194 @@
+// The table of methods.
+#include "daemon/rpc/methods.hpp"
+
+#include <array>
+
+#include "daemon/session/answers.hpp"
+#include "proto/json.hpp"
+#include "proto/methods.hpp"
+
+namespace maslin::rpc {
+namespace {
+
+proto::RpcFault refused(proto::Troubles troubles) {
+  return {proto::RpcCode::refused, std::move(troubles)};
+}
+
+// A result of the session as an answer.
+template <class T>
+Answer answer(const proto::Result<T>& result) {
+  if (!result) return tl::unexpected<proto::RpcFault>(refused({result.error()}));
+  return proto::to_json(*result);
+}
+template <class T>
+Answer answer(const proto::Results<T>& result) {
+  if (!result) return tl::unexpected<proto::RpcFault>(refused(result.error()));
+  return proto::to_json(*result);
+}
+template <class T>
+Answer answer(const T& value) {
+  return proto::to_json(value);
+}
+
+// Reads the parameters, or answers what is wrong with them.
+template <class Params, class Work>
+void with(const std::string& text, const Reply& reply, Work work) {
+  auto params = proto::from_json<Params>(text);
+  if (params) {
+    work(std::move(*params));
+  } else {
+    reply(tl::unexpected<proto::RpcFault>(
+        proto::RpcFault{proto::RpcCode::invalid_params, {params.error()}}));
+  }
+}
+
+// A question to the record: `ask` runs in the reader thread and must own all it uses.
+template <class Ask>
+void ask_record(House& house, Reply reply, Ask ask) {
+  house.store.read([reply = std::move(reply), ask = std::move(ask)](store::Reader& reader) {
+    return std::function<void()>([reply, result = answer(ask(reader))] { reply(result); });
+  });
+}
+
+template <class Params, class Ask>
+void question(House& house, const std::string& text, Reply reply, Ask ask) {
+  with<Params>(text, reply, [&](Params params) {
+    if constexpr (requires { params.batch; }) {
+      if (params.batch.empty()) params.batch = house.session.default_batch();
+    }
+    ask_record(house, reply, [params = std::move(params), ask](store::Reader& reader) {
+      return ask(reader, params);
+    });
+  });
+}
+
+// The cook's words to the running batch.
+template <const char* Word>
+void word(House& house, const std::string& text, Reply reply) {
+  with<proto::BatchWord>(text, reply, [&](const proto::BatchWord& params) {
+    reply(answer(house.session.word(Word, params)));
+  });
+}
+
+constexpr char word_ok[] = "ok";
+constexpr char word_hold[] = "hold";
+constexpr char word_resume[] = "resume";
+constexpr char word_accept[] = "accept";
+constexpr char word_note[] = "note";
+constexpr char word_stop[] = "stop";
+
+void hello(House& house, const std::string& text, Reply reply) {
+  with<proto::Hello>(text, reply, [&](const proto::Hello& params) {
+    if (params.wire != proto::wire_version) {
+      reply(tl::unexpected<proto::RpcFault>(
+          refused({{"this daemon speaks version " + std::to_string(proto::wire_version) +
+                        " of the wire, not " + std::to_string(params.wire),
+                    "wire", "use a maslin and a maslind of one version"}})));
+      return;
+    }
+    reply(answer(proto::Hello{"maslind", house.version, proto::wire_version}));
+  });
+}
+
+constexpr std::array table = {
+    Method{"hello", false, hello},
+    Method{"formula_check", false,
+           [](House& house, const std::string& text, Reply reply) {
+             with<proto::FormulaCheck>(text, reply, [&](const proto::FormulaCheck& params) {
+               reply(answer(house.session.check(params)));
+             });
+           }},
+    Method{"plan_make", false,
+           [](House& house, const std::string& text, Reply reply) {
+             with<proto::PlanRequest>(text, reply, [&](const proto::PlanRequest& params) {
+               reply(answer(house.session.plan(params)));
+             });
+           }},
+    Method{"devices", false,
+           [](House& house, const std::string&, Reply reply) {
+             reply(answer(house.session.devices()));
+           }},
+    Method{"assign", true,
+           [](House& house, const std::string& text, Reply reply) {
+             with<proto::Assign>(text, reply, [&](const proto::Assign& params) {
+               reply(answer(house.session.assign(params)));
+             });
+           }},
+    Method{"settings_show", false,
+           [](House& house, const std::string&, Reply reply) {
+             reply(answer(house.session.settings()));
+           }},
+    Method{"settings_set", true,
+           [](House& house, const std::string& text, Reply reply) {
+             const auto params = proto::merged(house.session.settings(), text);
+             if (params) {
+               reply(answer(house.session.set(*params)));
+             } else {
+               reply(tl::unexpected<proto::RpcFault>(
+                   proto::RpcFault{proto::RpcCode::invalid_params, {params.error()}}));
+             }
+           }},
+    Method{"batch_start", true,
+           [](House& house, const std::string& text, Reply reply) {
+             with<proto::PlanRequest>(text, reply, [&](const proto::PlanRequest& params) {
+               reply(answer(house.session.start(params)));
+             });
+           }},
+    Method{"batch_status", false,
+           [](House& house, const std::string&, Reply reply) {
+             reply(answer(house.session.status()));
+           }},
+    Method{"batch_ok", true, word<word_ok>},
+    Method{"batch_hold", true, word<word_hold>},
+    Method{"batch_resume", true, word<word_resume>},
+    Method{"batch_accept", true, word<word_accept>},
+    Method{"batch_note", true, word<word_note>},
+    Method{"batch_stop", true, word<word_stop>},
+    Method{"batch_list", false,
+           [](House& house, const std::string&, Reply reply) {
+             ask_record(house, std::move(reply),
+                        [](store::Reader& reader) { return session::batches_of(reader); });
+           }},
+    Method{"batch_report", false,
+           [](House& house, const std::string& text, Reply reply) {
+             question<proto::BatchWord>(house, text, std::move(reply),
+                                        [](auto& reader, const auto& params) {
+                                          return session::report_of(reader, params.batch);
+                                        });
+           }},
+    Method{"batch_log", false,
+           [](House& house, const std::string& text, Reply reply) {
+             question<proto::LinesRequest>(house, text, std::move(reply), session::log_of);
+           }},
+    Method{"batch_export", false,
+           [](House& house, const std::string& text, Reply reply) {
+             question<proto::LinesRequest>(house, text, std::move(reply), session::export_of);
+           }},
+    Method{"batch_verify", false,
+           [](House& house, const std::string& text, Reply reply) {
+             question<proto::BatchWord>(house, text, std::move(reply),
+                                        [](auto& reader, const auto& params) {
+                                          return session::verify(reader, params.batch);
+                                        });
+           }},
+    Method{"review", false,
+           [](House& house, const std::string& text, Reply reply) {
+             question<proto::ReviewRequest>(house, text, std::move(reply),
+                                            [](auto& reader, const auto& params) {
+                                              return session::review_of(reader, params.formula);
+                                            });
+           }},
+};
+
+}  // namespace
+
+std::span<const Method> methods() { return table; }
+
+const Method* find_method(std::string_view name) {
+  for (const auto& method : table) {
+    if (method.name == name) return &method;
+  }
+  return nullptr;
+}
+
+}  // namespace maslin::rpc

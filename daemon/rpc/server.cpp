@@ -1,0 +1,102 @@
+// Listening, accepting, publishing.
+#include "daemon/rpc/server.hpp"
+
+#include <sys/stat.h>
+#include <systemd/sd-daemon.h>
+
+#include <system_error>
+#include <vector>
+
+#include "daemon/rpc/connection.hpp"
+#include "daemon/runtime/log.hpp"
+
+namespace maslin::rpc {
+namespace {
+
+constexpr std::size_t most_connections = 64;
+
+}  // namespace
+
+Server::Server(asio::io_context& io, House& house) : io_(io), house_(house), acceptor_(io) {}
+Server::~Server() { close(); }
+
+proto::Result<void> Server::listen(const std::filesystem::path& socket) {
+  asio::error_code fault;
+  if (sd_listen_fds(1) == 1) {
+    acceptor_.assign(asio::local::stream_protocol(), SD_LISTEN_FDS_START, fault);
+  } else {
+    std::error_code made;
+    std::filesystem::create_directories(socket.parent_path(), made);
+    struct stat known {};
+    if (lstat(socket.c_str(), &known) == 0) {
+      if (!S_ISSOCK(known.st_mode)) {
+        return proto::trouble("something else than a socket is there", socket.string(),
+                              "give another path with --socket");
+      }
+      std::filesystem::remove(socket, made);
+    }
+    try {
+      const asio::local::stream_protocol::endpoint endpoint(socket.string());
+      acceptor_.open(endpoint.protocol(), fault);
+      const mode_t before = umask(0117);  // owner and group
+      if (!fault) acceptor_.bind(endpoint, fault);
+      umask(before);
+      if (!fault) acceptor_.listen(asio::socket_base::max_listen_connections, fault);
+    } catch (const std::system_error& too_long) {
+      return proto::trouble(too_long.what(), socket.string(), "give a shorter path with --socket");
+    }
+    if (!fault) socket_ = socket;
+  }
+  if (fault) {
+    return proto::trouble("the socket cannot be opened: " + fault.message(), socket.string(),
+                          "give a path that can be written with --socket");
+  }
+  accept();
+  return {};
+}
+
+void Server::accept() {
+  acceptor_.async_accept(
+      [this](const asio::error_code& fault, asio::local::stream_protocol::socket socket) {
+        if (fault == asio::error::operation_aborted) return;
+        if (!fault && connections_.size() < most_connections) {
+          auto connection = std::make_shared<Connection>(*this, std::move(socket));
+          connections_.insert(connection);
+          connection->start();
+        } else {
+          runtime::log::warning(fault ? "a connection failed: " + fault.message()
+                                      : "a connection was refused: too many are open");
+        }
+        accept();
+      });
+}
+
+void Server::close() {
+  asio::error_code ignored;
+  acceptor_.close(ignored);
+  const std::vector<std::shared_ptr<Connection>> all(connections_.begin(), connections_.end());
+  for (const auto& connection : all) {
+    connection->farewell({"the daemon ends", "", "connect again when it runs"});
+  }
+  if (!socket_.empty()) {
+    std::error_code removed;
+    std::filesystem::remove(socket_, removed);
+    socket_.clear();
+  }
+}
+
+void Server::forget(const std::shared_ptr<Connection>& connection) {
+  connections_.erase(connection);
+}
+
+void Server::entry(const std::string&, const std::string& text) {
+  const std::vector<std::shared_ptr<Connection>> all(connections_.begin(), connections_.end());
+  for (const auto& connection : all) connection->publish_entry(text);
+}
+
+void Server::progress(const std::string&, const std::string& text) {
+  const std::vector<std::shared_ptr<Connection>> all(connections_.begin(), connections_.end());
+  for (const auto& connection : all) connection->publish_progress(text);
+}
+
+}  // namespace maslin::rpc

@@ -1,0 +1,52 @@
+// Clocks of the machine, and the simulated one.
+#include "daemon/runtime/clock.hpp"
+
+#include <sys/timex.h>
+
+#include <algorithm>
+#include <array>
+#include <ctime>
+#include <fstream>
+
+namespace maslin::runtime {
+namespace {
+
+std::int64_t read_ms(clockid_t id) {
+  timespec now{};
+  clock_gettime(id, &now);
+  return std::int64_t{now.tv_sec} * 1000 + now.tv_nsec / 1'000'000;
+}
+
+constexpr std::int64_t simulated_begin_utc_ms = 1'767'254'400'000;  // 2026-01-01T08:00:00Z
+
+}  // namespace
+
+std::int64_t RealClock::now_ms() const { return read_ms(CLOCK_BOOTTIME); }
+std::int64_t RealClock::utc_ms() const { return read_ms(CLOCK_REALTIME); }
+std::int64_t RealClock::slept_ms() { return read_ms(CLOCK_BOOTTIME) - read_ms(CLOCK_MONOTONIC); }
+
+bool RealClock::utc_synchronised() const {
+  timex state{};
+  return ntp_adjtime(&state) != TIME_ERROR;
+}
+
+std::string RealClock::boot_id() const {
+  std::ifstream file("/proc/sys/kernel/random/boot_id");
+  std::string id;
+  std::getline(file, id);
+  return id;
+}
+
+std::int64_t SimulatedClock::utc_ms() const { return simulated_begin_utc_ms + now_ms_; }
+void SimulatedClock::move_to(std::int64_t at_ms) { now_ms_ = std::max(now_ms_, at_ms); }
+
+std::string iso_utc(std::int64_t utc_ms) {
+  const std::time_t seconds = static_cast<std::time_t>(utc_ms / 1000);
+  std::tm parts{};
+  gmtime_r(&seconds, &parts);
+  std::array<char, 32> text{};
+  const auto size = std::strftime(text.data(), text.size(), "%Y-%m-%dT%H:%M:%SZ", &parts);
+  return std::string(text.data(), size);
+}
+
+}  // namespace maslin::runtime

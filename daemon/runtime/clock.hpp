@@ -1,0 +1,46 @@
+// What time it is: CLOCK_BOOTTIME for durations, UTC for people; or simulated time that the daemon
+// owns. session/ asks, and nobody else in the daemon knows of another clock.
+#pragma once
+
+#include <cstdint>
+#include <string>
+
+namespace maslin::runtime {
+
+class Clock {
+ public:
+  virtual ~Clock() = default;
+  virtual std::int64_t now_ms() const = 0;  // never goes back
+  virtual std::int64_t utc_ms() const = 0;  // Unix time
+  virtual bool utc_synchronised() const = 0;
+  virtual std::string boot_id() const = 0;
+};
+
+class RealClock final : public Clock {
+ public:
+  std::int64_t now_ms() const override;
+  std::int64_t utc_ms() const override;
+  bool utc_synchronised() const override;
+  std::string boot_id() const override;
+  // Milliseconds that this machine has slept since boot: grows over a suspend.
+  static std::int64_t slept_ms();
+};
+
+// Stands still until it is moved. UTC begins at a fixed date, so that a scenario is the same every
+// time.
+class SimulatedClock final : public Clock {
+ public:
+  std::int64_t now_ms() const override { return now_ms_; }
+  std::int64_t utc_ms() const override;
+  bool utc_synchronised() const override { return true; }
+  std::string boot_id() const override { return "simulated"; }
+  void move_to(std::int64_t at_ms);
+
+ private:
+  std::int64_t now_ms_ = 0;
+};
+
+// "2026-11-25T09:30:00Z"
+std::string iso_utc(std::int64_t utc_ms);
+
+}  // namespace maslin::runtime

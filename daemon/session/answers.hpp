@@ -1,0 +1,21 @@
+// Questions about what is recorded: reports, diaries, exports, reviews, verification. Each runs in
+// the store's reader thread over its own connection; nothing here touches the live side.
+#pragma once
+
+#include "daemon/store/reader.hpp"
+#include "proto/methods.hpp"
+#include "proto/report.hpp"
+#include "proto/trouble.hpp"
+
+namespace maslin::session {
+
+proto::Result<proto::Report> report_of(store::Reader& reader, const std::string& batch);
+proto::Result<proto::Lines> log_of(store::Reader& reader, const proto::LinesRequest& request);
+proto::Result<proto::Lines> export_of(store::Reader& reader, const proto::LinesRequest& request);
+// An altered or cut record is an answer (exit code 1), not an error.
+proto::Result<proto::Verified> verify(store::Reader& reader, const std::string& batch);
+// Over all batches of a formula that are complete; "" over all formulas.
+proto::Result<proto::Review> review_of(store::Reader& reader, const std::string& formula);
+proto::Result<proto::BatchList> batches_of(store::Reader& reader);
+
+}  // namespace maslin::session

@@ -1,0 +1,224 @@
+// The questions and commands of session.hpp: formulas, plans, devices, and the words to the running
+// batch.
+#include <algorithm>
+#include <cmath>
+
+#include "daemon/formula/read.hpp"
+#include "daemon/preserving/boiling.hpp"
+#include "daemon/record/hash.hpp"
+#include "daemon/runtime/log.hpp"
+#include "daemon/session/rerun.hpp"
+#include "daemon/session/session.hpp"
+#include "proto/json.hpp"
+
+namespace maslin::session {
+namespace {
+
+constexpr proto::Role all_roles[] = {proto::Role::bench,  proto::Role::fine, proto::Role::pan,
+                                     proto::Role::canner, proto::Role::room, proto::Role::pedal};
+
+tl::unexpected<proto::Troubles> refused(std::string what, std::string where, std::string todo) {
+  return tl::unexpected<proto::Troubles>(
+      proto::Troubles{{std::move(what), std::move(where), std::move(todo)}});
+}
+
+}  // namespace
+
+proto::FormulaChecked Session::check(const proto::FormulaCheck& request) const {
+  proto::FormulaChecked answer;
+  const auto formula = formula::read(request.text, request.file);
+  answer.good = formula.has_value();
+  if (formula) {
+    answer.name = formula->name;
+  } else {
+    answer.troubles = formula.error();
+  }
+  return answer;
+}
+
+std::vector<proto::LeasedDevice> Session::leasable() const {
+  std::vector<proto::LeasedDevice> devices;
+  const auto& registry = devices_->registry();
+  for (const auto role : all_roles) {
+    if (const auto number = registry.device_for(role)) {
+      devices.push_back({role, registry.description(*number)});
+    }
+  }
+  return devices;
+}
+
+plan::Equipment Session::equipment() const { return {leasable(), settings_}; }
+
+proto::Results<proto::Plan> Session::make_plan(const proto::PlanRequest& request) const {
+  auto formula = formula::read(request.text, request.file);
+  if (!formula) return tl::unexpected<proto::Troubles>(formula.error());
+  formula->text_sha256 = record::sha256_hex(request.text);
+  return plan::make(*formula, request, equipment());
+}
+
+proto::Results<proto::Plan> Session::plan(const proto::PlanRequest& request) const {
+  return make_plan(request);
+}
+
+proto::DeviceList Session::devices() const {
+  return {devices_->registry().list(now_ms() - offset_ms_), devices_->plugins()};
+}
+
+proto::Result<proto::DeviceState> Session::assign(const proto::Assign& request) {
+  proto::Role role = proto::Role::none;
+  if (!proto::from_name(request.role, role)) {
+    return proto::trouble("there is no role '" + request.role + "'", "role",
+                          "roles are bench, fine, pan, canner, room and pedal");
+  }
+  const auto device = devices_->registry().assign(role, request.device);
+  if (!device) return tl::unexpected<proto::Trouble>(device.error());
+  for (const auto& [known, id] : devices_->registry().roles()) {
+    store_.keep("role/" + std::string(proto::name(known)), id);
+  }
+  return devices_->registry().state(*device, now_ms() - offset_ms_);
+}
+
+proto::Result<proto::Settings> Session::set(const proto::Settings& settings) {
+  const auto bad = [](double value, double least, double most) {
+    return !std::isfinite(value) || value < least || value > most;
+  };
+  if (settings.altitude_m && !preserving::boiling_point_mk(*settings.altitude_m)) {
+    return proto::trouble("the altitude is no height of a kitchen", "altitude_m",
+                          "give metres above the sea, -430 to 9000");
+  }
+  if (bad(settings.usual_spread, 0.001, 0.2)) {
+    return proto::trouble("the usual spread is out of range", "usual_spread",
+                          "give a share between 0.001 and 0.2; 0.02 is usual");
+  }
+  if (bad(settings.scale_lag_s, 0, 5) || bad(settings.reaction_s, 0, 3) ||
+      bad(settings.cue_delay_s, 0, 3)) {
+    return proto::trouble("a delay is out of range", "scale_lag_s, reaction_s, cue_delay_s",
+                          "give seconds: 0 to 5, 0 to 3, 0 to 3");
+  }
+  settings_ = settings;
+  store_.keep("settings", proto::to_json(settings_));
+  return settings_;
+}
+
+proto::Results<proto::BatchStatus> Session::start(const proto::PlanRequest& request) {
+  if (live_ && !live_->engine().ended()) {
+    return refused("batch " + live_->name() + " is running", "", "finish it, or: maslin stop");
+  }
+  if (store_failing_) {
+    return refused("the record cannot be written", "", "make room on the disk first");
+  }
+  if (pace_.simulated && !window_next_ms_) {
+    return refused("the simulated devices are not ready yet", "", "try again in a moment");
+  }
+  const auto plan = make_plan(request);
+  if (!plan) return tl::unexpected<proto::Troubles>(plan.error());
+
+  proto::Start start;
+  start.batch =
+      store_.next_batch_name(pace_.simulated ? simulated_clock_.utc_ms() : real_clock_.utc_ms());
+  start.formula_text = request.text;
+  start.formula_file = request.file;
+  start.formula_sha256 = plan->formula_sha256;
+  start.request = request;
+  start.request.text.clear();
+  start.plan = *plan;
+  start.settings = settings_;
+  start.devices = leasable();
+  start.engine_revision = batch::engine_revision;
+  start.build = build_;
+  start.boot_id = pace_.simulated ? simulated_clock_.boot_id() : real_clock_.boot_id();
+  start.clock_synchronised = pace_.simulated || real_clock_.utc_synchronised();
+  const auto id = store_.new_batch(start.batch, plan->formula, now_ms() + utc_less_ms());
+  if (!id) return tl::unexpected<proto::Troubles>(proto::Troubles{id.error()});
+
+  live_ = std::make_unique<LiveBatch>(*id, start.batch);
+  lease(start.devices);
+  runtime::log::info("batch " + start.batch + " started: " + plan->formula);
+  give(start, now_ms());
+  arm();
+  return live_->status();
+}
+
+void Session::lease(const std::vector<proto::LeasedDevice>& devices) {
+  leases_.clear();
+  for (std::size_t i = 0; i < devices.size(); ++i) {
+    Lease lease;
+    lease.index = static_cast<std::uint16_t>(i);
+    lease.id = devices[i].description.id;
+    const std::int64_t period = devices[i].description.period_ms;
+    if (period > 0) lease.silent_after_ms = std::max<std::int64_t>(3000, 3 * period);
+    lease.last_ms = now_ms();
+    // The number under which the device is known now; a device that is not there gets one when it
+    // comes.
+    devices::Number number = UINT32_MAX - static_cast<devices::Number>(i);
+    const auto found = devices_->registry().device_for(devices[i].role);
+    if (found && devices_->registry().description(*found).id == lease.id) number = *found;
+    leases_[number] = lease;
+  }
+}
+
+proto::Result<void> Session::take_up_open_batch() {
+  const auto rows = store_.reader().batches();
+  if (!rows) return tl::unexpected<proto::Trouble>(rows.error());
+  const auto open =
+      std::find_if(rows->begin(), rows->end(), [](const auto& row) { return row.open; });
+  if (open == rows->end()) return {};
+  if (const auto intact = store_.reader().check_intact(open->id); !intact) {
+    return tl::unexpected<proto::Trouble>(intact.error());
+  }
+  const auto record = store_.reader().load(open->id);
+  if (!record) return tl::unexpected<proto::Trouble>(record.error());
+  const auto again = rerun(*record);
+
+  live_ = std::make_unique<LiveBatch>(open->id, open->name);
+  live_->take_up(*record);
+  const std::int64_t last_ms = live_->engine().now_ms();
+  proto::Restart restart;
+  restart.boot_id = pace_.simulated ? simulated_clock_.boot_id() : real_clock_.boot_id();
+  restart.same_boot = restart.boot_id == live_->boot_id();
+  if (pace_.simulated) {
+    offset_ms_ = last_ms;  // the simulated devices begin at zero again
+    simulated_clock_.move_to(last_ms);
+  } else {
+    restart.gap_ms =
+        restart.same_boot ? now_ms() - last_ms : real_clock_.utc_ms() - live_->last_utc_ms();
+  }
+  lease(live_->devices());
+  for (auto& [number, one] : leases_) one.away = true;  // until it announces itself
+  runtime::log::info("batch " + live_->name() + " goes on where it stood");
+  give(restart, now_ms());
+  if (!again.same) {
+    runtime::log::error("batch " + live_->name() + " folds differently: " + again.first_difference);
+    give(proto::Command{"hold",
+                        "the record folds differently than it reads: " + again.first_difference},
+         now_ms());
+  }
+  arm();
+  return {};
+}
+
+proto::Result<proto::BatchStatus> Session::word(const std::string& word,
+                                                const proto::BatchWord& request) {
+  if (!live_ || (!request.batch.empty() && request.batch != live_->name())) {
+    return proto::trouble(
+        request.batch.empty() ? "no batch is running" : request.batch + " is not running", "batch",
+        "maslin start FORMULA begins one");
+  }
+  const proto::Command command{word, request.text};
+  if (const auto trouble = live_->engine().refuses(command)) {
+    return tl::unexpected<proto::Trouble>(*trouble);
+  }
+  if (!pace_.simulated) advance_to(now_ms(), false);
+  give(command, now_ms());
+  grant_when_durable();
+  arm();
+  return live_->status();
+}
+
+proto::BatchStatus Session::status() const {
+  return live_ ? live_->status() : proto::BatchStatus{};
+}
+
+std::string Session::default_batch() const { return live_ ? live_->name() : ""; }
+
+}  // namespace maslin::session

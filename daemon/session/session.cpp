@@ -1,0 +1,293 @@
+// What happens at the devices, and how its consequences reach the store, the listeners and the
+// cook.
+#include "daemon/session/session.hpp"
+
+#include <algorithm>
+#include <utility>
+
+#include "daemon/runtime/log.hpp"
+#include "proto/json.hpp"
+
+namespace maslin::session {
+namespace {
+
+constexpr std::int64_t shortest_silence_ms = 3000;
+constexpr std::int64_t silent_periods = 3;
+constexpr auto flush_after = std::chrono::seconds(1);
+constexpr std::int64_t sleep_worth_noting_ms = 1000;
+constexpr std::int64_t clock_step_worth_noting_ms = 2000;
+
+}  // namespace
+
+Session::Session(asio::io_context& io, store::Store& store, Pace pace, std::string build)
+    : io_(io),
+      store_(store),
+      pace_(pace),
+      build_(std::move(build)),
+      deadline_timer_(io),
+      flush_timer_(io),
+      slept_ms_(runtime::RealClock::slept_ms()),
+      utc_less_ms_seen_(real_clock_.utc_ms() - real_clock_.now_ms()),
+      pace_timer_(io) {
+  store_.on_trouble = [this](bool failing, const std::string& why) { store_trouble(failing, why); };
+  if (const auto kept = store_.kept("settings")) {
+    if (auto settings = proto::from_json<proto::Settings>(*kept)) settings_ = *settings;
+  }
+}
+
+Session::~Session() { store_.on_trouble = nullptr; }
+
+void Session::attach(devices::Devices& devices, Listener& listener) {
+  devices_ = &devices;
+  listener_ = &listener;
+  std::map<proto::Role, std::string> roles;
+  for (const auto& [key, id] : store_.kept_under("role/")) {
+    proto::Role role = proto::Role::none;
+    if (proto::from_name(key.substr(5), role)) roles[role] = id;
+  }
+  devices_->registry().restore(std::move(roles));
+}
+
+std::int64_t Session::now_ms() const {
+  return pace_.simulated ? simulated_clock_.now_ms() : real_clock_.now_ms();
+}
+
+std::int64_t Session::utc_less_ms() const {
+  return pace_.simulated ? simulated_clock_.utc_ms() - simulated_clock_.now_ms()
+                         : real_clock_.utc_ms() - real_clock_.now_ms();
+}
+
+// ---- devices ----------------------------------------------------------------------------------
+
+void Session::happened(std::span<const devices::Happening> all) {
+  if (!pace_.simulated) notice_machine();
+  for (const auto& one : all) take(one);
+  if (live_ && live_->has_unflushed()) flush_soon();
+  arm();
+}
+
+Session::Lease* Session::lease_of(devices::Number device) {
+  const auto it = leases_.find(device);
+  if (it != leases_.end()) return &it->second;
+  // A device that was leased before the daemon restarted has another number and the same identity.
+  const auto& id = devices_->registry().description(device).id;
+  for (auto& [number, lease] : leases_) {
+    if (lease.id != id) continue;
+    const auto moved = leases_.emplace(device, lease).first;
+    leases_.erase(number);
+    return &moved->second;
+  }
+  return nullptr;
+}
+
+void Session::take(const devices::Happening& one) {
+  const std::int64_t at_ms = one.at_ms + offset_ms_;
+  if (pace_.simulated) {
+    advance_to(at_ms, false);
+    simulated_clock_.move_to(at_ms);
+  }
+  Lease* lease = live_ ? lease_of(one.device) : nullptr;
+  if (lease == nullptr || live_->engine().ended()) return;
+  if (!pace_.simulated) advance_to(at_ms, false);
+  const auto back = [&] {
+    if (!std::exchange(lease->away, false)) return;
+    give(proto::DeviceEvent{lease->index, "back", ""}, at_ms);
+  };
+  switch (one.kind) {
+    case devices::Happening::Kind::arrived:
+      lease->last_ms = at_ms;
+      back();
+      break;
+    case devices::Happening::Kind::left:
+      if (!std::exchange(lease->away, true)) {
+        give(proto::DeviceEvent{lease->index, "lost", one.why}, at_ms);
+      }
+      break;
+    case devices::Happening::Kind::reading: {
+      lease->last_ms = at_ms;
+      back();
+      auto reading = one.reading;
+      reading.at_ms = at_ms;
+      reading.device = lease->index;
+      dispatch(live_->reading(reading, utc_less_ms()));
+      break;
+    }
+  }
+}
+
+void Session::give(const proto::Input& input, std::int64_t at_ms) {
+  dispatch(live_->input(at_ms, utc_less_ms(), input));
+}
+
+void Session::plugin_changed(const proto::PluginState& state) {
+  runtime::log::info("plugin " + state.name + " " + state.condition +
+                     (state.why.empty() ? "" : ": " + state.why));
+}
+
+void Session::plugin_said(const std::string& plugin, int level, const std::string& text) {
+  runtime::log::write(static_cast<runtime::log::Level>(std::clamp(level, 0, 3)),
+                      plugin + ": " + text);
+}
+
+// ---- consequences -----------------------------------------------------------------------------
+
+void Session::dispatch(Consequence consequence) {
+  std::vector<Publication> later;
+  for (auto& publication : consequence.publications) {
+    if (publication.effect == proto::Effect::settled) {
+      later.push_back(std::move(publication));
+    } else {
+      publish(publication);
+    }
+  }
+  if (consequence.records()) write(std::move(consequence.step), std::move(later));
+}
+
+void Session::write(store::Step step, std::vector<Publication> publications) {
+  ++not_durable_;
+  const bool taken = store_.append(std::move(step), [this, publications = std::move(publications)] {
+    --not_durable_;
+    for (const auto& publication : publications) publish(publication);
+    grant_when_durable();
+  });
+  if (!taken) {
+    --not_durable_;
+    runtime::log::error("the record cannot take more: the disk has refused for too long");
+  }
+}
+
+void Session::publish(const Publication& publication) {
+  if (!live_) return;
+  if (publication.effect == proto::Effect::live) {
+    listener_->progress(live_->name(), publication.text);
+    return;
+  }
+  listener_->entry(live_->name(), publication.text);
+  if (publication.is_cue) devices_->cue(publication.at_ms - offset_ms_, publication.text);
+}
+
+void Session::store_trouble(bool failing, const std::string& why) {
+  if (failing == store_failing_) return;
+  store_failing_ = failing;
+  runtime::log::error(failing ? "the record cannot be written: " + why
+                              : "the record can be written again");
+  if (live_ && !live_->engine().ended()) give(proto::StoreEvent{failing, why}, now_ms());
+}
+
+void Session::flush_soon() {
+  if (flush_armed_) return;
+  flush_armed_ = true;
+  flush_timer_.expires_after(flush_after);
+  flush_timer_.async_wait([this](const asio::error_code& fault) {
+    flush_armed_ = false;
+    if (!fault) flush();
+  });
+}
+
+void Session::flush() {
+  if (!live_ || !live_->has_unflushed()) return;
+  if (!store_.append(live_->flush())) {
+    runtime::log::error("readings are lost: the disk has refused for too long");
+  }
+}
+
+// ---- time -------------------------------------------------------------------------------------
+
+// The soonest of the engine's deadline and of the moments at which a leased device falls silent.
+std::optional<std::int64_t> Session::next_deadline_ms() const {
+  if (!live_ || live_->engine().ended()) return std::nullopt;
+  auto next = live_->engine().deadline_ms();
+  for (const auto& [number, lease] : leases_) {
+    if (lease.away || lease.silent_after_ms == 0) continue;
+    const std::int64_t silent_ms = lease.last_ms + lease.silent_after_ms;
+    if (!next || silent_ms < *next) next = silent_ms;
+  }
+  return next;
+}
+
+void Session::advance_to(std::int64_t at_ms, bool inclusive) {
+  for (;;) {
+    const auto next = next_deadline_ms();
+    if (!next || *next > at_ms || (*next == at_ms && !inclusive)) return;
+    if (pace_.simulated) simulated_clock_.move_to(*next);
+    bool fell_silent = false;
+    for (auto& [number, lease] : leases_) {
+      if (lease.away || lease.silent_after_ms == 0 || lease.last_ms + lease.silent_after_ms > *next)
+        continue;
+      lease.away = true;
+      fell_silent = true;
+      give(proto::DeviceEvent{lease.index, "silent",
+                              "no reading for " + std::to_string(lease.silent_after_ms / 1000) +
+                                  " s"},
+           *next);
+    }
+    if (!fell_silent) give(proto::Timer{"deadline"}, *next);
+  }
+}
+
+void Session::arm() {
+  if (pace_.simulated) return;
+  const auto next = next_deadline_ms();
+  if (!next) {
+    deadline_timer_.cancel();
+    return;
+  }
+  deadline_timer_.expires_after(
+      std::chrono::milliseconds(std::max<std::int64_t>(0, *next - now_ms())));
+  deadline_timer_.async_wait([this](const asio::error_code& fault) {
+    if (fault) return;
+    notice_machine();
+    advance_to(now_ms(), true);
+    arm();
+  });
+}
+
+// A suspend and a step of UTC are inputs like any other.
+void Session::notice_machine() {
+  const std::int64_t slept = runtime::RealClock::slept_ms();
+  const std::int64_t utc_less = utc_less_ms();
+  const bool running = live_ && !live_->engine().ended();
+  if (slept - slept_ms_ > sleep_worth_noting_ms) {
+    if (running) give(proto::Suspend{slept - slept_ms_}, now_ms());
+    slept_ms_ = slept;
+  }
+  if (std::abs(utc_less - utc_less_ms_seen_) > clock_step_worth_noting_ms) {
+    if (running) give(proto::ClockStep{utc_less - utc_less_ms_seen_}, now_ms());
+    utc_less_ms_seen_ = utc_less;
+  }
+}
+
+void Session::window_done(std::int64_t reached_ms, std::int64_t next_ms) {
+  advance_to(reached_ms + offset_ms_, true);
+  simulated_clock_.move_to(reached_ms + offset_ms_);
+  window_next_ms_ = next_ms;
+  grant_when_durable();
+}
+
+// Simulated time stands still without a batch, and while an effect that must be durable is not.
+void Session::grant_when_durable() {
+  if (!window_next_ms_ || not_durable_ > 0 || !live_ || live_->engine().ended()) return;
+  std::int64_t soonest = *window_next_ms_;
+  if (const auto deadline = next_deadline_ms()) soonest = std::min(soonest, *deadline - offset_ms_);
+  if (soonest == INT64_MAX) return;  // nothing will ever happen: only a command can go on
+  const std::int64_t until = soonest + devices_->shortest_reaction_ms();
+  if (pace_.times > 0) {
+    const auto now = std::chrono::steady_clock::now();
+    if (!pace_from_) pace_from_ = {until, now};
+    const auto ahead = std::chrono::duration<double, std::milli>(
+        static_cast<double>(until - pace_from_->first) / pace_.times);
+    const auto due =
+        pace_from_->second + std::chrono::duration_cast<std::chrono::steady_clock::duration>(ahead);
+    if (due > now) {
+      pace_timer_.expires_at(due);
+      pace_timer_.async_wait([this](const asio::error_code& fault) {
+        if (!fault) grant_when_durable();
+      });
+      return;
+    }
+  }
+  window_next_ms_.reset();
+  devices_->grant(until);
+}
+
+}  // namespace maslin::session

@@ -1,0 +1,130 @@
+// The live side of the daemon: feeds the running batch with what happens at the devices, with
+// commands and timers, hands its steps to the store and releases their effects once they are
+// durable. Loop thread only.
+#pragma once
+
+#include <asio/io_context.hpp>
+#include <asio/steady_timer.hpp>
+#include <cstdint>
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "daemon/devices/devices.hpp"
+#include "daemon/plan/plan.hpp"
+#include "daemon/runtime/clock.hpp"
+#include "daemon/session/live_batch.hpp"
+#include "daemon/store/store.hpp"
+#include "proto/methods.hpp"
+
+namespace maslin::session {
+
+// Whoever passes on what is published: rpc.
+class Listener {
+ public:
+  virtual ~Listener() = default;
+  // The text of an entry, on disk or urgent.
+  virtual void entry(const std::string& batch, const std::string& text) = 0;
+  // The text of a Progress; a later one may replace it.
+  virtual void progress(const std::string& batch, const std::string& text) = 0;
+};
+
+struct Pace {
+  bool simulated = false;
+  double times = 0;  // simulated seconds a second; 0: as fast as it goes
+};
+
+class Session final : public devices::Observer {
+ public:
+  Session(asio::io_context& io, store::Store& store, Pace pace, std::string build);
+  ~Session() override;
+  // Before anything else; both outlive the session's use of them.
+  void attach(devices::Devices& devices, Listener& listener);
+  // Takes up the batch that was open when the daemon ended, if any, and says its step again.
+  proto::Result<void> take_up_open_batch();
+
+  // ---- questions and commands; see proto/methods.hpp ----
+  proto::FormulaChecked check(const proto::FormulaCheck& request) const;
+  proto::Results<proto::Plan> plan(const proto::PlanRequest& request) const;
+  proto::DeviceList devices() const;
+  proto::Result<proto::DeviceState> assign(const proto::Assign& request);
+  const proto::Settings& settings() const { return settings_; }
+  proto::Result<proto::Settings> set(const proto::Settings& settings);
+  proto::Results<proto::BatchStatus> start(const proto::PlanRequest& request);
+  proto::Result<proto::BatchStatus> word(const std::string& word, const proto::BatchWord& request);
+  // Of the running batch; an empty state where none runs.
+  proto::BatchStatus status() const;
+  // The name that stands for "" in a question: the running batch, else "" for the newest.
+  std::string default_batch() const;
+
+  // Hands the readings that no step has taken to the store; before the daemon ends.
+  void flush();
+
+  // ---- devices::Observer ----
+  void happened(std::span<const devices::Happening> all) override;
+  void window_done(std::int64_t reached_ms, std::int64_t next_ms) override;
+  void plugin_changed(const proto::PluginState& state) override;
+  void plugin_said(const std::string& plugin, int level, const std::string& text) override;
+
+ private:
+  // A device of the running batch.
+  struct Lease {
+    std::uint16_t index = 0;
+    std::string id;
+    std::int64_t silent_after_ms = 0;  // 0: sends only when the value changes
+    std::int64_t last_ms = 0;
+    bool away = false;
+  };
+
+  plan::Equipment equipment() const;
+  proto::Results<proto::Plan> make_plan(const proto::PlanRequest& request) const;
+  std::vector<proto::LeasedDevice> leasable() const;
+  void lease(const std::vector<proto::LeasedDevice>& devices);
+  Lease* lease_of(devices::Number device);
+  std::int64_t now_ms() const;
+  std::int64_t utc_less_ms() const;
+  void take(const devices::Happening& one);
+  void give(const proto::Input& input, std::int64_t at_ms);
+  void dispatch(Consequence consequence);
+  void write(store::Step step, std::vector<Publication> publications);
+  void publish(const Publication& publication);
+  // Timers and silences up to `at_ms`; with `inclusive` those at at_ms itself too.
+  void advance_to(std::int64_t at_ms, bool inclusive);
+  std::optional<std::int64_t> next_deadline_ms() const;
+  void arm();
+  void flush_soon();
+  void notice_machine();
+  void grant_when_durable();
+  void store_trouble(bool failing, const std::string& why);
+
+  asio::io_context& io_;
+  store::Store& store_;
+  Pace pace_;
+  std::string build_;
+  runtime::RealClock real_clock_;
+  runtime::SimulatedClock simulated_clock_;
+  devices::Devices* devices_ = nullptr;
+  Listener* listener_ = nullptr;
+  proto::Settings settings_;
+
+  std::unique_ptr<LiveBatch> live_;
+  std::map<devices::Number, Lease> leases_;
+  asio::steady_timer deadline_timer_;
+  asio::steady_timer flush_timer_;
+  bool flush_armed_ = false;
+  std::int64_t slept_ms_ = 0;  // as last seen
+  std::int64_t utc_less_ms_seen_ = 0;
+  bool store_failing_ = false;
+
+  // Simulated time. A batch that is taken up goes on after its own last time: devices start at zero
+  // again.
+  std::int64_t offset_ms_ = 0;
+  std::size_t not_durable_ = 0;
+  std::optional<std::int64_t> window_next_ms_;  // a window is done and waits for its grant
+  asio::steady_timer pace_timer_;
+  std::optional<std::pair<std::int64_t, std::chrono::steady_clock::time_point>> pace_from_;
+};
+
+}  // namespace maslin::session

@@ -1,0 +1,129 @@
+// From the boil to the end of the batch, measured or seen.
+#include <gtest/gtest.h>
+
+#include "evening.hpp"
+
+namespace maslin::batch {
+namespace {
+
+void weigh_all(Evening& evening) {
+  evening.begin();
+  evening.put(400);
+  evening.pour(320);
+  evening.say("ok");
+  for (const char* name : {"sweet pepper", "cider vinegar", "sugar", "table salt"}) {
+    ASSERT_EQ(evening.waits_for(), name);
+    if (evening.by_measure(name)) {
+      evening.say("ok");
+    } else {
+      evening.pour(evening.aim_g(name));
+    }
+  }
+  ASSERT_EQ(evening.engine.status().phase, "heat");
+}
+
+std::vector<std::string> conditions(const Evening& evening) {
+  std::vector<std::string> all;
+  for (const auto& one : evening.all<proto::Condition>())
+    all.push_back(one.what + ", " + one.evidence);
+  return all;
+}
+
+TEST(Heat, TheBoilAtThisAltitudeIsMeasuredAndTheDwellRunsByItself) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(200, 100.1);
+  evening.heat(620, 100.1);
+  EXPECT_EQ(evening.cues("near_boil"), 1);
+  EXPECT_EQ(conditions(evening),
+            (std::vector<std::string>{"boil reached, measured", "dwell began, measured",
+                                      "dwell done, measured"}));
+  EXPECT_EQ(evening.engine.status().phase, "fill");
+}
+
+TEST(Heat, AFlatLineFarBelowTheBoilIsNoBoil) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(600, 97);
+  EXPECT_TRUE(conditions(evening).empty());
+}
+
+TEST(Heat, WithoutAThermometerTheCookSaysSoAndTheRecordSaysSeen) {
+  Evening evening("quayside-onion-relish", false);
+  weigh_all(evening);
+  evening.say("ok");
+  evening.wait(601);
+  EXPECT_EQ(conditions(evening), (std::vector<std::string>{"boil reached, seen by the cook",
+                                                           "dwell began, seen by the cook",
+                                                           "dwell done, seen by the cook"}));
+}
+
+TEST(Heat, AnOkInsideTheDwellIsRefused) {
+  Evening evening("quayside-onion-relish", false);
+  weigh_all(evening);
+  evening.say("ok");
+  EXPECT_NE(evening.refusal("ok"), "");
+}
+
+TEST(Heat, ALostBoilPausesTheDwellAndItGoesOnWhenItIsBack) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(200, 100.1);
+  evening.heat(300, 100.1);
+  evening.heat(60, 95);
+  EXPECT_EQ(evening.cues("off_boil"), 1);
+  evening.heat(60, 100.1);
+  const auto before = evening.engine.status().phase;
+  EXPECT_EQ(before, "dwell");
+  evening.heat(330, 100.1);
+  EXPECT_EQ(conditions(evening).back(), "dwell done, measured");
+}
+
+TEST(Heat, AThermometerThatFallsSilentForLongDoesNotCount) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(200, 100.1);
+  evening.heat(60, 100.1);
+  evening.give(proto::DeviceEvent{1, "lost", "unplugged"});
+  evening.wait(5);
+  EXPECT_EQ(conditions(evening).back(), "dwell began, measured");  // a stir
+  evening.wait(10);
+  EXPECT_EQ(conditions(evening).back(), "dwell paused, thermometer silent");
+  evening.say("ok");
+  evening.wait(600);
+  EXPECT_EQ(conditions(evening).back(), "dwell done, seen by the cook");
+}
+
+TEST(Heat, ARestartInTheDwellIsAGap) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(200, 100.1);
+  evening.heat(60, 100.1);
+  evening.give(proto::Restart{"boot", 30'000, true});
+  EXPECT_EQ(conditions(evening).back(), "dwell paused, not watched");
+  evening.heat(30, 100.1);
+  EXPECT_EQ(conditions(evening).back(), "dwell began, measured");
+}
+
+TEST(Heat, TheLastStepCompletesTheBatch) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(200, 100.1);
+  evening.heat(620, 100.1);
+  evening.say("ok");  // filled
+  evening.say("ok");  // cooled
+  EXPECT_EQ(evening.state(), "complete");
+  EXPECT_NE(evening.refusal("ok"), "");
+  EXPECT_EQ(evening.refusal("note", "set well"), "");
+}
+
+TEST(Heat, AStopKeepsWhatWasWeighed) {
+  Evening evening;
+  weigh_all(evening);
+  evening.say("stop", "burnt");
+  EXPECT_EQ(evening.state(), "stopped");
+  EXPECT_EQ(evening.all<proto::BatchState>().back().why, "burnt");
+}
+
+}  // namespace
+}  // namespace maslin::batch

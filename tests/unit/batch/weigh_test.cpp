@@ -1,0 +1,215 @@
+// The weighing operation as the cook meets it.
+#include <gtest/gtest.h>
+
+#include "evening.hpp"
+
+namespace maslin::batch {
+namespace {
+
+class WeighTest : public ::testing::Test {
+ protected:
+  void SetUp() override {
+    evening.begin();
+    evening.put(400);  // the bowl: preparing is over
+  }
+  // Onion, and the plan is final.
+  void onion(double grams = 320) {
+    evening.pour(grams);
+    evening.say("ok");
+  }
+  void weigh(const std::string& name) {
+    ASSERT_EQ(evening.waits_for(), name);
+    evening.pour(evening.aim_g(name));
+  }
+  Evening evening;
+};
+
+TEST_F(WeighTest, ABowlOnTheScaleEndsThePreparingAndTheLeadIsCalledFor) {
+  EXPECT_EQ(evening.waits_for(), "onion");
+  EXPECT_EQ(evening.cues("weigh"), 1);
+}
+
+TEST_F(WeighTest, TheLeadMakesThePlanFinalAndTheNextIsCalledFor) {
+  onion(350);
+  ASSERT_EQ(evening.all<proto::PlanFinal>().size(), 1u);
+  EXPECT_NEAR(evening.all<proto::PlanFinal>()[0].plan.factor, 350.0 / 320.0, 0.01);
+  EXPECT_FALSE(evening.all<proto::PlanFinal>()[0].plan.provisional);
+  EXPECT_EQ(evening.waits_for(), "sweet pepper");
+}
+
+TEST_F(WeighTest, TheLeadIsAlsoDoneWhenItsVesselIsLifted) {
+  evening.pour(320);
+  evening.empty_pan();
+  EXPECT_EQ(evening.verdict("onion"), "within");
+  EXPECT_EQ(evening.waits_for(), "sweet pepper");
+}
+
+TEST_F(WeighTest, MoreOfTheLeadThanTheLargestTestedMultipleIsRefused) {
+  evening.pour(700);
+  EXPECT_GE(evening.cues("over"), 1);
+  EXPECT_NE(evening.refusal("ok"), "");
+  EXPECT_NE(evening.refusal("accept", "never mind"), "");
+  evening.take_out(380);
+  evening.say("ok");
+  EXPECT_EQ(evening.verdict("onion"), "within");
+}
+
+TEST_F(WeighTest, AGoodPourIsWithinAndGoesOnByItself) {
+  onion();
+  weigh("sweet pepper");
+  EXPECT_EQ(evening.verdict("sweet pepper"), "within");
+  EXPECT_EQ(evening.waits_for(), "cider vinegar");
+}
+
+TEST_F(WeighTest, NothingIsJudgedWhileItRuns) {
+  onion();
+  weigh("sweet pepper");
+  const auto before = evening.all<proto::Verdict>().size();
+  evening.pour(100, 2);  // a slow stream
+  EXPECT_EQ(evening.all<proto::Verdict>().size(), before);
+}
+
+TEST_F(WeighTest, RestsBelowTheAimSayWhatIsMissingAndAreOneWeighing) {
+  onion();
+  weigh("sweet pepper");
+  const double aim = evening.aim_g("cider vinegar");
+  evening.pour(aim / 2);
+  EXPECT_EQ(evening.cues("more"), 2);  // the onion's, and this
+  EXPECT_EQ(evening.verdict("cider vinegar"), "none");
+  evening.pour(aim / 2);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within");
+  EXPECT_NEAR(evening.weighed_g("cider vinegar"), aim, 2);
+}
+
+TEST_F(WeighTest, AStopComesBeforeTheAimOfAFastPour) {
+  onion();
+  weigh("sweet pepper");
+  evening.pour(evening.aim_g("cider vinegar"), 40);
+  EXPECT_GE(evening.cues("slow"), 1);
+  EXPECT_GE(evening.cues("stop"), 1);
+}
+
+TEST_F(WeighTest, TooMuchIsSaidAndCanBeTakenOutAgain) {
+  onion();
+  weigh("sweet pepper");
+  evening.pour(evening.aim_g("cider vinegar") * 1.25);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "over");
+  EXPECT_EQ(evening.cues("over"), 1);
+  EXPECT_EQ(evening.waits_for(), "cider vinegar");
+  evening.take_out(evening.aim_g("cider vinegar") * 0.25);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within");
+  EXPECT_EQ(evening.waits_for(), "sugar");
+}
+
+TEST_F(WeighTest, TooMuchCanBeAcceptedWithAReasonAndIsADeviation) {
+  onion();
+  weigh("sweet pepper");
+  evening.pour(evening.aim_g("cider vinegar") * 1.25);
+  EXPECT_NE(evening.refusal("ok"), "");
+  EXPECT_NE(evening.refusal("accept"), "");
+  evening.say("accept", "more vinegar is safe");
+  ASSERT_EQ(evening.all<proto::Deviation>().size(), 1u);
+  EXPECT_FALSE(evening.all<proto::Deviation>()[0].critical);
+  EXPECT_EQ(evening.waits_for(), "sugar");
+}
+
+TEST_F(WeighTest, TooMuchLowAcidFoodIsACriticalLimitAndHeldUntilItIsOut) {
+  onion();
+  const double aim = evening.aim_g("sweet pepper");
+  evening.pour(aim * 1.4);
+  EXPECT_EQ(evening.state(), "held");
+  evening.take_out(aim * 0.4);
+  EXPECT_EQ(evening.state(), "running");
+  EXPECT_EQ(evening.verdict("sweet pepper"), "within");
+}
+
+TEST_F(WeighTest, TooLittleOfACriticalIngredientCannotBeLeft) {
+  onion();
+  weigh("sweet pepper");
+  evening.pour(evening.aim_g("cider vinegar") * 0.7);
+  EXPECT_NE(evening.refusal("ok"), "");
+}
+
+TEST_F(WeighTest, TooLittleOfAQualityIngredientCanBeLeftAndIsADeviation) {
+  onion();
+  weigh("sweet pepper");
+  weigh("cider vinegar");
+  evening.pour(evening.aim_g("sugar") * 0.8);
+  evening.say("ok");
+  EXPECT_EQ(evening.verdict("sugar"), "under");
+  EXPECT_EQ(evening.all<proto::Deviation>().size(), 1u);
+}
+
+TEST_F(WeighTest, LiftingTheBowlAndBringingItBackChangesNothing) {
+  onion();
+  weigh("sweet pepper");
+  evening.pour(evening.aim_g("cider vinegar") / 2);
+  evening.lift();
+  evening.pour(evening.aim_g("cider vinegar") / 2);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within");
+}
+
+TEST_F(WeighTest, ALateSpoonfulBelongsToTheIngredientBefore) {
+  onion();
+  weigh("sweet pepper");
+  weigh("cider vinegar");
+  const double before = evening.weighed_g("cider vinegar");
+  evening.pour(8);
+  ASSERT_TRUE(evening.all<proto::Weighing>().back().corrects);
+  EXPECT_NEAR(evening.weighed_g("cider vinegar"), before + 8, 1.5);
+  EXPECT_EQ(evening.waits_for(), "sugar");
+  weigh("sugar");
+  EXPECT_EQ(evening.verdict("sugar"), "within");
+}
+
+TEST_F(WeighTest, TheUncertaintyHoldsAtLeastTheResolutionOfBothIndications) {
+  onion();
+  weigh("sweet pepper");
+  const auto weighing = evening.all<proto::Weighing>().back();
+  EXPECT_GE(weighing.standard_uncertainty_ug, 408'000);  // 1 g / sqrt(6)
+  EXPECT_EQ(weighing.indications, 2);
+}
+
+TEST_F(WeighTest, AScaleLostInMidPourIsSaidAtOnceHeldAfterFiveSecondsAndEndsByItself) {
+  onion();
+  weigh("sweet pepper");
+  evening.pour(100);
+  evening.scale_lost(12, 50);
+  EXPECT_EQ(evening.cues("scale_lost"), 1);
+  ASSERT_EQ(evening.all<proto::Held>().size(), 1u);
+  EXPECT_EQ(evening.all<proto::Held>()[0].reason, "device lost");
+  EXPECT_EQ(evening.all<proto::Released>().size(), 1u);
+  EXPECT_EQ(evening.cues("lift"), 1);
+  evening.lift();
+  evening.pour(evening.aim_g("cider vinegar") - 150);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within");
+  EXPECT_EQ(evening.all<proto::Weighing>().back().indications, 4);
+}
+
+TEST_F(WeighTest, TheZeroKeyInMidPourNeverMixesTwoZeros) {
+  onion();
+  weigh("sweet pepper");
+  evening.pour(100);
+  evening.zero_key();
+  EXPECT_EQ(evening.all<proto::ZeroEpoch>().size(), 1u);
+  evening.pour(evening.aim_g("cider vinegar") - 100);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "none");
+  evening.lift();
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within");
+}
+
+TEST_F(WeighTest, AHoldOfTheCookStopsTheStepAndNothingIsLost) {
+  onion();
+  weigh("sweet pepper");
+  evening.say("hold", "door bell");
+  const auto before = evening.all<proto::Verdict>().size();
+  evening.pour(evening.aim_g("cider vinegar"));
+  EXPECT_EQ(evening.all<proto::Verdict>().size(), before);
+  EXPECT_NE(evening.refusal("accept", "x"), "");
+  evening.say("resume");
+  evening.wait(6);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within");
+}
+
+}  // namespace
+}  // namespace maslin::batch
