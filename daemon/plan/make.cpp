@@ -1,0 +1,212 @@
+// Putting a plan together; see plan.hpp.
+#include <algorithm>
+#include <cmath>
+#include <string>
+
+#include "daemon/plan/limits.hpp"
+#include "daemon/plan/plan.hpp"
+#include "daemon/plan/scales.hpp"
+#include "daemon/plan/size.hpp"
+#include "daemon/plan/steps.hpp"
+#include "daemon/preserving/boiling.hpp"
+#include "daemon/quantity/decimal.hpp"
+#include "daemon/quantity/kitchen.hpp"
+
+namespace maslin::plan {
+namespace {
+
+using formula::Formula;
+using formula::Ingredient;
+using formula::Keeping;
+using proto::Plan;
+using quantity::plain;
+
+std::int64_t scaled(std::int64_t mass_ug, double factor) {
+  return std::llround(static_cast<double>(mass_ug) * factor);
+}
+
+proto::Result<Keeping> keeping_of(const Formula& formula, const proto::PlanRequest& request) {
+  if (request.keeping.empty()) return formula.keeping;
+  const auto asked = formula::keeping_named(request.keeping);
+  const std::string where = "--keeping";
+  if (!asked) {
+    return proto::trouble("\"" + request.keeping.substr(0, 40) + "\" is no way of keeping", where,
+                          "ask for \"shelf\", \"refrigerator\" or \"freezer\"");
+  }
+  if (*asked == Keeping::shelf && formula.keeping != Keeping::shelf) {
+    return proto::trouble(formula.tested ? "the formula was not tested for the shelf"
+                                         : "an own formula is not for the shelf",
+                          where, "ask for \"refrigerator\" or \"freezer\"");
+  }
+  return *asked;
+}
+
+std::string may_be_called(const Formula& formula, Keeping keeping) {
+  const std::string kept = keeping == Keeping::freezer ? "Freezer" : "Refrigerator";
+  std::string text;
+  if (!formula.tested) {
+    text = kept + " batch, not for the shelf: an own formula that cites no tested source";
+  } else if (keeping == Keeping::shelf) {
+    text = "For the shelf only as far as it keeps to its source, " + formula.source;
+  } else {
+    text = kept + " batch after " + formula.source;
+  }
+  if (formula.invented) text += "; invented as an example and not tested for safety";
+  return text + ".";
+}
+
+std::string jars_text(const Formula& formula, double factor) {
+  if (formula.jars.count.numerator == 0) return {};
+  const double count = quantity::value(formula.jars.count) * factor;
+  const double halves = std::max(std::round(count * 2.0) / 2.0, 0.5);
+  return std::string(std::abs(halves - count) > 0.01 ? "about " : "") + plain(halves, 1) +
+         (halves > 1 ? " jars of " : " jar of ") + formula.jars.size;
+}
+
+std::vector<Line> lines_of(const Formula& formula, const Size& size, const Equipment& equipment) {
+  std::vector<Line> lines;
+  for (const Ingredient& ingredient : formula.ingredients) {
+    Line line;
+    line.ingredient = &ingredient;
+    const bool weighed_lead = ingredient.lead && size.lead_ug > 0;
+    line.nominal_ug = weighed_lead ? size.lead_ug : scaled(ingredient.mass_ug, size.factor);
+    line.below_ug = scaled(ingredient.below_ug, size.factor);
+    line.above_ug = scaled(ingredient.above_ug, size.factor);
+    line.judge = choose_scale(equipment.scales, line.nominal_ug, line.below_ug, line.above_ug);
+    lines.push_back(std::move(line));
+  }
+  return lines;
+}
+
+// What the kitchen is told. Grams that no scale here can weigh are told in cups and spoons where it
+// is known what those weigh.
+std::string amount_text(const Formula& formula, double factor, const Line& line) {
+  const Ingredient& ingredient = *line.ingredient;
+  std::string text = quantity::kitchen_text(ingredient.amount, factor, formula.cups);
+  if (quantity::kind(ingredient.amount.measure) == quantity::MeasureKind::mass &&
+      line.judge.role == proto::Role::none) {
+    for (const formula::Weighs& row : ingredient.weighs) {
+      if (quantity::kind(row.amount.measure) != quantity::MeasureKind::volume) continue;
+      const double share = static_cast<double>(line.nominal_ug) / static_cast<double>(row.mass_ug);
+      text = quantity::kitchen_text(row.amount, share, row.cups) + " (" + text + ")";
+      break;
+    }
+  }
+  if (!ingredient.form.empty()) text += ", " + ingredient.form;
+  return text;
+}
+
+proto::PlannedIngredient planned_of(const Formula& formula, const Size& size, const Line& line) {
+  const Ingredient& ingredient = *line.ingredient;
+  proto::PlannedIngredient planned;
+  planned.name = ingredient.name;
+  planned.amount = amount_text(formula, size.factor, line);
+  planned.counts_as = name(ingredient.counts_as);
+  planned.basis = ingredient.bought ? "bought" : "prepared";
+  planned.lead = ingredient.lead;
+  planned.nominal_ug = line.nominal_ug;
+  planned.aim_ug = line.nominal_ug;
+  planned.reason = line.judge.reason;
+  if (line.judge.role != proto::Role::none) {
+    planned.check = "weigh";
+    planned.role = proto::name(line.judge.role);
+  } else {
+    const bool pieces = ingredient.amount.measure == quantity::Measure::piece;
+    planned.check = pieces ? "count" : "by measure";
+  }
+  return planned;
+}
+
+void note_scales(const Plan& plan, const Equipment& equipment, std::vector<std::string>& notes) {
+  for (const proto::LeasedDevice& scale : equipment.scales) {
+    if (scale.role != proto::Role::bench && scale.role != proto::Role::fine) continue;
+    const std::string role(proto::name(scale.role));
+    std::string judged;
+    for (const proto::PlannedIngredient& ingredient : plan.ingredients) {
+      if (ingredient.role != role) continue;
+      judged += (judged.empty() ? "" : ", ") + ingredient.name;
+    }
+    notes.push_back("The " + role + " scale, which shows steps of " +
+                    quantity::grams(scale.description.interval_ug) + ", " +
+                    (judged.empty() ? "judges nothing in this batch." : "judges " + judged + "."));
+  }
+  for (const proto::PlannedIngredient& ingredient : plan.ingredients) {
+    if (!ingredient.role.empty()) continue;
+    std::string note = ingredient.name + " is " +
+                       (ingredient.check == "count" ? "counted" : "taken by measure") + ", " +
+                       ingredient.amount + ": " + ingredient.reason + ".";
+    if (ingredient.critical) note += " What keeps this batch safe is then not confirmed by weight.";
+    notes.push_back(std::move(note));
+  }
+}
+
+void append(proto::Troubles& troubles, proto::Troubles more) {
+  std::move(more.begin(), more.end(), std::back_inserter(troubles));
+}
+
+// `weighed`: the lead has been weighed, it is no longer judged against anything but itself.
+proto::Results<Plan> build(const Formula& formula, const proto::PlanRequest& request,
+                           const Equipment& equipment, const Size& size, bool weighed) {
+  proto::Troubles troubles;
+  const auto keeping = keeping_of(formula, request);
+  if (!keeping) return tl::unexpected(proto::Troubles{keeping.error()});
+
+  Plan plan;
+  plan.formula = formula.name;
+  plan.formula_sha256 = formula.text_sha256;
+  plan.status = formula.tested ? "tested" : "own";
+  plan.source = formula.source;
+  plan.keeping = name(*keeping);
+  plan.may_be_called = may_be_called(formula, *keeping);
+  plan.factor = size.factor;
+  plan.largest_multiple = formula.largest_multiple;
+  plan.jars = jars_text(formula, size.factor);
+  plan.altitude_m = equipment.settings.altitude_m;
+  if (plan.altitude_m) {
+    const auto boiling = preserving::boiling_point_mk(*plan.altitude_m);
+    if (boiling) {
+      plan.boiling_point_mk = *boiling;
+    } else {
+      troubles.push_back(boiling.error());
+    }
+  }
+  if (const Ingredient* lead = formula.lead()) {
+    plan.lead = lead->name;
+    plan.provisional = !size.lead_known;
+    if (plan.provisional) {
+      plan.notes.push_back("Provisional: the size of the batch follows from the " + lead->name +
+                           ", prepared and weighed.");
+    }
+  }
+  if (!formula.note.empty()) plan.notes.push_back(formula.note);
+
+  std::vector<Line> lines = lines_of(formula, size, equipment);
+  for (Line& line : lines) {
+    line.sets_size = line.ingredient->lead && (plan.provisional || weighed);
+    plan.ingredients.push_back(planned_of(formula, size, line));
+  }
+  plan.ratios = planned_ratios(formula);
+  append(troubles, set_limits(formula, lines, equipment.settings.usual_spread, plan.ingredients));
+  append(troubles, add_steps(formula, *keeping, plan));
+  note_scales(plan, equipment, plan.notes);
+  if (!troubles.empty()) return tl::unexpected(troubles);
+  return plan;
+}
+
+}  // namespace
+
+proto::Results<Plan> make(const Formula& formula, const proto::PlanRequest& request,
+                          const Equipment& equipment) {
+  const auto size = size_of(formula, request);
+  if (!size) return tl::unexpected(size.error());
+  return build(formula, request, equipment, *size, false);
+}
+
+proto::Results<Plan> finalise(const Formula& formula, const proto::PlanRequest& request,
+                              const Equipment& equipment, std::int64_t lead_net_ug) {
+  const auto size = size_by_lead(formula, request, lead_net_ug);
+  if (!size) return tl::unexpected(size.error());
+  return build(formula, request, equipment, *size, true);
+}
+
+}  // namespace maslin::plan

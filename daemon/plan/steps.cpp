@@ -1,0 +1,175 @@
+// Operations and cautions; see the header.
+#include "daemon/plan/steps.hpp"
+
+#include <algorithm>
+#include <string>
+#include <string_view>
+
+#include "daemon/preserving/cautions.hpp"
+#include "daemon/quantity/decimal.hpp"
+
+namespace maslin::plan {
+namespace {
+
+using formula::Counts;
+using formula::Formula;
+using formula::Keeping;
+using formula::Kind;
+using formula::Operation;
+using formula::Until;
+
+bool any(const Formula& formula, Counts counts) {
+  return std::any_of(formula.ingredients.begin(), formula.ingredients.end(),
+                     [&](const formula::Ingredient& i) { return i.counts_as == counts; });
+}
+bool any_hot(const Formula& formula) {
+  return std::any_of(formula.ingredients.begin(), formula.ingredients.end(),
+                     [](const formula::Ingredient& i) { return i.hot; });
+}
+
+// Each caution once a batch, at its first step.
+class Cautions {
+ public:
+  explicit Cautions(proto::Plan& plan) : plan_(plan) {}
+
+  // The text, or nothing where it was said before.
+  std::string say(std::string_view id) {
+    const auto& entry = preserving::caution(id);
+    const bool said = std::any_of(plan_.cautions.begin(), plan_.cautions.end(),
+                                  [&](const proto::Caution& c) { return c.text == entry.text; });
+    if (said) return {};
+    plan_.cautions.push_back(
+        {std::string(entry.at), std::string(entry.text), std::string(entry.evidence)});
+    return std::string(entry.text);
+  }
+
+ private:
+  proto::Plan& plan_;
+};
+
+void say_at_the_plan(const Formula& formula, Keeping keeping, Cautions& cautions) {
+  if (!formula.tested) cautions.say("own formula");
+  cautions.say("defer");
+  if (any(formula, Counts::acid)) {
+    cautions.say("vinegar");
+    cautions.say("metals");
+  }
+  const bool acidified =
+      std::any_of(formula.ratios.begin(), formula.ratios.end(),
+                  [](const auto& r) { return r.of == Counts::acid || r.per == Counts::acid; });
+  if (acidified) cautions.say("proportions");
+  if (any(formula, Counts::pectin)) cautions.say("no doubling");
+  if (keeping == Keeping::shelf) cautions.say("altitude");
+  cautions.say("for sale");
+}
+
+std::string caution_of(const Formula& formula, const Operation& operation, Keeping keeping,
+                       std::int64_t bath_ms, int& heats, Cautions& cautions) {
+  switch (operation.kind) {
+    case Kind::prepare:
+      return any_hot(formula) ? cautions.say("hot peppers") : std::string();
+    case Kind::weigh:
+      if (any(formula, Counts::curing_salt)) return cautions.say("cure");
+      return cautions.say("cold scale");
+    case Kind::heat:
+      if (++heats == 1) return cautions.say(any_hot(formula) ? "steam" : "hot pan");
+      return any(formula, Counts::sugar) ? cautions.say("syrup") : std::string();
+    case Kind::fill:
+      // The process is under ten minutes: what boils in it later must be clean beforehand.
+      if (bath_ms > 0 && bath_ms < 600'000) cautions.say("jars first");
+      if (heats == 0) return {};  // what was never hot is filled cold
+      if (keeping == Keeping::shelf) cautions.say("upright");
+      return cautions.say("filling");
+    case Kind::water_bath:
+      cautions.say("bath end");
+      return cautions.say("bath");
+    case Kind::cool:
+      return cautions.say(keeping == Keeping::shelf ? "cooling" : "keeping cold");
+    case Kind::seal_check:
+      return cautions.say("seal");
+    case Kind::dwell:
+      break;
+  }
+  return {};
+}
+
+// The row for an altitude: edges are inclusive below, the foot is 0.3048 m exactly. A nanometre of
+// rounding must not decide.
+const formula::BathRow* bath_row(const std::vector<formula::BathRow>& rows, double altitude_m) {
+  for (const formula::BathRow& row : rows) {
+    if (!row.to_ft || altitude_m <= static_cast<double>(*row.to_ft) * 0.3048 + 1e-6) return &row;
+  }
+  return nullptr;
+}
+
+std::int64_t bath_time(const Formula& formula, Keeping keeping, const proto::Plan& plan,
+                       proto::Troubles& troubles) {
+  if (keeping != Keeping::shelf) return 0;
+  for (const Operation& operation : formula.operations) {
+    if (operation.kind != Kind::water_bath) continue;
+    if (!plan.altitude_m) {
+      troubles.push_back(
+          {"the time in the water bath depends on the altitude, which is not known", "",
+           "set altitude_m in the settings, or ask for keeping in the refrigerator"});
+      return 0;
+    }
+    if (const formula::BathRow* row = bath_row(operation.bath, *plan.altitude_m)) {
+      return row->minutes * 60'000;
+    }
+    troubles.push_back({"the source has no time in the water bath for " +
+                            quantity::plain(*plan.altitude_m, 0) + " m",
+                        "", "ask for keeping in the refrigerator"});
+    return 0;
+  }
+  return 0;
+}
+
+void resolve_heat(const Operation& operation, proto::Plan& plan, proto::PlannedOperation& planned) {
+  planned.until = name(operation.until);
+  planned.target_mk = operation.temperature_mk;
+  if (operation.until != Until::above_boil) return;
+  if (plan.boiling_point_mk > 0) {
+    planned.target_mk = plan.boiling_point_mk + operation.above_boil_mk;
+  } else {
+    planned.target_mk = 0;
+    plan.notes.push_back(
+        "The altitude is not known, so that " +
+        quantity::plain(static_cast<double>(operation.above_boil_mk) / 1000.0, 1) +
+        " K above the boiling point has no figure here: set altitude_m, or judge by eye.");
+  }
+}
+
+}  // namespace
+
+proto::Troubles add_steps(const Formula& formula, Keeping keeping, proto::Plan& plan) {
+  proto::Troubles troubles;
+  Cautions cautions(plan);
+  say_at_the_plan(formula, keeping, cautions);
+  const std::int64_t bath_ms = bath_time(formula, keeping, plan, troubles);
+  int heats = 0;
+  std::int64_t temperature_mk = 0;  // that the pan was last brought to
+  for (const Operation& operation : formula.operations) {
+    const bool for_the_shelf =
+        operation.kind == Kind::water_bath || operation.kind == Kind::seal_check;
+    if (for_the_shelf && keeping != Keeping::shelf) continue;
+    proto::PlannedOperation planned;
+    planned.kind = name(operation.kind);
+    planned.text = operation.text;
+    planned.ingredients = operation.ingredients;
+    planned.duration_ms = operation.kind == Kind::water_bath ? bath_ms : operation.duration_ms;
+    planned.longest_ms = operation.longest_ms;
+    if (operation.kind == Kind::heat) {
+      resolve_heat(operation, plan, planned);
+      temperature_mk = planned.target_mk;
+    } else if (operation.kind == Kind::dwell) {
+      planned.until = name(operation.until);
+      if (operation.until == Until::temperature) planned.target_mk = temperature_mk;
+    }
+    planned.caution = caution_of(formula, operation, keeping, bath_ms, heats, cautions);
+    plan.operations.push_back(std::move(planned));
+  }
+  if (keeping == Keeping::shelf) cautions.say("shelf");
+  return troubles;
+}
+
+}  // namespace maslin::plan
