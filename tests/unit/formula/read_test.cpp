@@ -223,6 +223,19 @@ TEST(Read, SurvivesEveryCutOfAGoodText) {
   }
 }
 
+// The page that documents the format must not promise what is not read.
+TEST(Readme, HasAnExampleThatIsRead) {
+  std::stringstream page;
+  page << std::ifstream(MASLIN_SOURCE_DIR "/daemon/formula/README.md").rdbuf();
+  const std::string text = page.str();
+  const std::size_t from = text.find("```toml\n") + 8;
+  const std::string example = text.substr(from, text.find("```", from) - from);
+  const auto formula = read(example, "README.md");
+  ASSERT_TRUE(formula.has_value()) << faults(example);
+  EXPECT_EQ(formula->find("onion")->below_ug, 16'000'000);
+  EXPECT_EQ(formula->find("cider vinegar")->mass_ug, 358'500'000);
+}
+
 TEST(Shipped, FormulasAreReadAndSayThatTheyAreInvented) {
   int count = 0;
   for (const auto& entry :
