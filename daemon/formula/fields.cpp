@@ -55,9 +55,23 @@ const Node* Fields::of_kind(std::string_view key, std::initializer_list<NodeKind
   return nullptr;
 }
 
+// Texts of a formula end up on terminals: a control character in one could rewrite what the cook
+// sees.
+bool Fields::sound(std::string_view key, const Node& node) const {
+  const bool plain = std::none_of(node.text.begin(), node.text.end(), [](char c) {
+    const auto byte = static_cast<unsigned char>(c);
+    return (byte < 0x20 && c != '\n' && c != '\t') || byte == 0x7F;
+  });
+  if (!plain) {
+    faults_.add(node.at, "\"" + std::string(key) + "\" holds a control character",
+                "write plain text, without \\u escapes");
+  }
+  return plain;
+}
+
 const Node* Fields::text(std::string_view key) const {
   const Node* node = of_kind(key, {NodeKind::string});
-  if (node == nullptr) return nullptr;
+  if (node == nullptr || !sound(key, *node)) return nullptr;
   if (node->text.find_first_not_of(" \t\r\n") == std::string::npos) {
     faults_.add(node->at, "\"" + std::string(key) + "\" is empty",
                 "write its value or remove the line");
@@ -95,10 +109,13 @@ std::vector<const Node*> Fields::texts(std::string_view key) const {
   std::vector<const Node*> found;
   const Node* node = of_kind(key, {NodeKind::string, NodeKind::array});
   if (node == nullptr) return found;
-  if (node->kind == NodeKind::string) return {node};
+  if (node->kind == NodeKind::string) {
+    if (sound(key, *node)) found.push_back(node);
+    return found;
+  }
   for (const Node& child : node->children) {
     if (child.kind == NodeKind::string) {
-      found.push_back(&child);
+      if (sound(key, child)) found.push_back(&child);
     } else {
       faults_.add(child.at, "\"" + std::string(key) + "\" lists " + std::string(name(child.kind)),
                   "list texts in quotes");

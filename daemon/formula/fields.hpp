@@ -57,6 +57,7 @@ class Fields {
 
  private:
   const Node* of_kind(std::string_view key, std::initializer_list<NodeKind> kinds) const;
+  bool sound(std::string_view key, const Node& node) const;
   const Node& table_;
   std::string what_;  // "an ingredient", for messages
   Faults& faults_;

@@ -84,7 +84,7 @@ const CautionEntry& caution(std::string_view id) {
   for (const CautionEntry& entry : kCatalogue) {
     if (entry.id == id) return entry;
   }
-  assert(!"a caution that is not in the catalogue");
+  assert(false && "a caution that is not in the catalogue");
   return kCatalogue.front();
 }
 

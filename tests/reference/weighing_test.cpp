@@ -124,15 +124,45 @@ TEST(PlanCheckTable, WhatAScaleCanJudge) {
   }
 }
 
-// OIML R 76-1:2006, table 6, class III, in service (twice the initial limits, from memory): edges
-// belong to the lower step.
-TEST(OimlR76Table6, ClassThreeStepsInService) {
-  EXPECT_DOUBLE_EQ(linearity_class3_g(500.0, 1.0, 0), 1.0);
-  EXPECT_DOUBLE_EQ(linearity_class3_g(500.1, 1.0, 0), 2.0);
-  EXPECT_DOUBLE_EQ(linearity_class3_g(2000.0, 1.0, 0), 2.0);
-  EXPECT_DOUBLE_EQ(linearity_class3_g(2000.1, 1.0, 0), 3.0);
-  // Table 3: class III ends at 10000 intervals, so that 5 kg cannot have e below 0.5 g.
+// OIML R 76-1:2006, table 6: class III of the whole table. In service twice the initial limits
+// (from memory). Edges belong to the lower step.
+TEST(OimlR76Table6, ClassThreeInService) {
+  int steps = 0;
+  for (const Row& row : table("oiml_r76_mpe.csv")) {
+    if (row.text("class") != "III") continue;
+    SCOPED_TRACE(row.shown());
+    for (const double e : {0.1, 0.5, 1.0, 2.0}) {
+      const double twice = 2.0 * row.number("mpe_initial_e") * e;
+      const double above = row.number("load_from_e_exclusive") * e * (1.0 + 1e-9) + 1e-9;
+      EXPECT_DOUBLE_EQ(linearity_class3_g(above, e, 0), twice);
+      EXPECT_DOUBLE_EQ(linearity_class3_g(row.number("load_to_e_inclusive") * e, e, 0), twice);
+    }
+    ++steps;
+  }
+  EXPECT_EQ(steps, 3);
+}
+
+// OIML R 76-1:2006, table 3: class III ends at 10000 intervals, so that 5 kg cannot have e below
+// 0.5 g.
+TEST(OimlR76Table3, TheClassLimitsTheInterval) {
   EXPECT_DOUBLE_EQ(linearity_class3_g(150.0, 0.1, 5000.0), 0.5);
+}
+
+// JCGM 106:2012, 7.3.3 example 1 and 7.4: inputs and printed results from memory, recomputed. Only
+// Gaussian uncertainty, so one indication without resolution.
+TEST(Jcgm106Examples, ProbabilitiesOfConformity) {
+  const auto examples = table("jcgm106_examples.csv");
+  const double inf = std::numeric_limits<double>::infinity();
+  const Conformity breakdown =
+      conformity(-5.47, -inf, -5.40, {.indications = 1, .repeatability_g = 0.05});
+  EXPECT_NEAR(breakdown.within, examples[0].number("computed"), 0.51e-5);
+  EXPECT_NEAR(breakdown.within, examples[0].number("printed"), 0.005);
+  const Conformity oil = conformity(13.6, 12.5, 16.3, {.indications = 1, .repeatability_g = 1.8});
+  EXPECT_NEAR(oil.within, examples[1].number("computed"), 0.51e-5);
+  EXPECT_NEAR(oil.within, examples[1].number("printed"), 0.005);
+  // A guard band of 2u leaves 2.28 % at the acceptance limit.
+  const Conformity at_limit = conformity(-2.0, -inf, 0, {.indications = 1, .repeatability_g = 1.0});
+  EXPECT_NEAR(at_limit.over, examples[2].number("computed"), 0.51e-5);
 }
 
 }  // namespace

@@ -49,9 +49,7 @@ TEST(MassOf, NeverGuessesASize) {
   EXPECT_NE(answer.error().todo.find("weighs = \"1 piece = ... g\""), std::string::npos);
 }
 
-TEST(MassOf, StatedMassNeedsNoTable) {
-  EXPECT_EQ(grams_of(Ingredient{}, "1 lb"), 453);
-}
+TEST(MassOf, StatedMassNeedsNoTable) { EXPECT_EQ(grams_of(Ingredient{}, "1 lb"), 453); }
 
 TEST(Foods, HaveOneNameEachAndPortions) {
   std::set<std::string_view> names;

@@ -6,6 +6,7 @@
 
 #include <filesystem>
 #include <fstream>
+#include <random>
 #include <sstream>
 
 namespace maslin::formula {
@@ -172,6 +173,8 @@ TEST(Read, SaysWhatIsWrongWhereAndWhatToWrite) {
       {"largest_multiple = 2", "largest_multiple = nan", ":4:20: ", "out of range", "from 1 to 20"},
       {"largest_multiple = 2", "largest_multiple = \"2\"", ":4:20: ", "is a text in quotes",
        "a number"},
+      {"name = \"onion\"", "name = \"onion\\u001b[2J\"", ":7:8: ", "control character",
+       "plain text"},
       {"name = \"Pier relish\"", "name = \"\"", ":1:8: ", "\"name\" is empty", "its value"},
       {"counts_as = \"acid\"", "counts_as = \"acid\"\nbasis = \"bought\"",
        ":22:1: ", "which is given as bought", "prepared"},
@@ -220,6 +223,17 @@ TEST(Read, SurvivesEveryCutOfAGoodText) {
     if (!answer) {
       EXPECT_FALSE(answer.error().empty());
     }
+  }
+}
+
+TEST(Read, SurvivesBytesThatAreWrong) {
+  std::minstd_rand random(11);
+  for (int i = 0; i < 2000; ++i) {
+    std::string text(kGood);
+    for (int j = 0; j < 3; ++j) text[random() % text.size()] = static_cast<char>(random() % 256);
+    const auto answer = read(text, "pier.toml");
+    if (answer) continue;
+    for (const proto::Trouble& trouble : answer.error()) EXPECT_FALSE(trouble.what.empty());
   }
 }
 
