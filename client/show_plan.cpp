@@ -6,7 +6,8 @@ namespace maslin::client {
 namespace {
 
 std::string aim(const proto::PlannedIngredient& ingredient) {
-  return ingredient.check == "weigh" ? grams_of_ug(ingredient.aim_ug) : "by measure";
+  if (ingredient.check == "weigh") return grams_of_ug(ingredient.aim_ug);
+  return ingredient.check == "count" ? "by count" : "by measure";
 }
 
 std::string band(const proto::PlannedIngredient& ingredient) {
@@ -15,8 +16,9 @@ std::string band(const proto::PlannedIngredient& ingredient) {
 }
 
 std::string remark(const proto::PlannedIngredient& ingredient) {
-  std::string text = ingredient.basis;
+  std::string text;
   const auto also = [&](const std::string& more) { text += (text.empty() ? "" : ", ") + more; };
+  if (ingredient.basis == "bought" || ingredient.lead) also(ingredient.basis);
   if (ingredient.lead) also("sets the size of the batch");
   if (ingredient.critical) also("critical");
   if (ingredient.role == "fine") also("on the fine scale");
@@ -61,13 +63,15 @@ std::string show(const proto::Plan& plan) {
 
   std::vector<std::string> reasons;
   for (const auto& ingredient : plan.ingredients) {
-    if (!ingredient.reason.empty()) reasons.push_back(ingredient.name + ": " + ingredient.reason);
+    // Why something is not weighed stands among the notes.
+    if (ingredient.check == "weigh" && !ingredient.reason.empty())
+      reasons.push_back(ingredient.name + ": " + ingredient.reason + ".");
   }
-  page.list("Why", reasons);
+  page.list("Aims", reasons);
   std::vector<std::string> limits;
   for (const auto& ratio : plan.ratios) limits.push_back(limit(ratio));
   page.list("Critical limits", limits);
-  page.list("What the scale can check", plan.notes);
+  page.list("Notes", plan.notes);
   std::vector<std::string> steps;
   for (const auto& operation : plan.operations) steps.push_back(step(steps.size() + 1, operation));
   page.list("Steps", steps);

@@ -130,9 +130,11 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t columns) {
   return lines;
 }
 
-Page& Page::line(std::string_view text, std::size_t indent) {
-  for (const std::string& part : wrapped(clean(text), kWrap - indent)) {
-    text_ += std::string(indent, ' ') + part + "\n";
+Page& Page::line(std::string_view text, std::size_t indent, std::size_t hanging) {
+  bool first = true;
+  for (const std::string& part : wrapped(clean(text), kWrap - indent - hanging)) {
+    text_ += std::string(first ? indent : indent + hanging, ' ') + part + "\n";
+    first = false;
   }
   return *this;
 }
@@ -145,7 +147,7 @@ Page& Page::gap() {
 Page& Page::list(std::string_view title, const std::vector<std::string>& lines) {
   if (lines.empty()) return *this;
   gap().line(std::string(title) + ":");
-  for (const std::string& text : lines) line(text, 2);
+  for (const std::string& text : lines) line(text, 2, 2);
   return *this;
 }
 

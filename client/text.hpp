@@ -29,8 +29,9 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t columns);
 // Lines of a screen.
 class Page {
  public:
-  // A line of cleaned words; `indent` columns from the left, wrapped there.
-  Page& line(std::string_view text, std::size_t indent = 0);
+  // A line of cleaned words, `indent` columns from the left; what is wrapped stands `hanging`
+  // further in.
+  Page& line(std::string_view text, std::size_t indent = 0, std::size_t hanging = 0);
   Page& gap();
   // "Title:" and the lines beneath it, nothing where there are none.
   Page& list(std::string_view title, const std::vector<std::string>& lines);

@@ -38,6 +38,8 @@ proto::Plan plan() {
   pectin.amount = "1/2 package";
   pectin.check = "by measure";
   pectin.reason = "too fine for this scale";
+  onion.reason = "aims 3 g inside its limit";
+  plan.notes = {"pectin is taken by measure, 1/2 package: too fine for this scale."};
   plan.ingredients = {onion, pectin};
   plan.ratios = {{"acid", "low-acid food", true, 500'000, {}, {}}};
   plan.operations.resize(1);
@@ -53,7 +55,9 @@ TEST(PlanScreen, BeginsWithWhatItMayBeCalledAndShowsGramsBesideTheKitchenMeasure
   EXPECT_THAT(text, HasSubstr("Provisional: weigh the onion first, prepared"));
   EXPECT_THAT(text, HasSubstr("640 g  608 to 672 g  4 cups"));
   EXPECT_THAT(text, HasSubstr("by measure"));
-  EXPECT_THAT(text, HasSubstr("pectin: too fine for this scale"));
+  EXPECT_THAT(text, HasSubstr("onion: aims 3 g inside its limit."));
+  EXPECT_THAT(text, HasSubstr("1/2 package: too fine for this scale."));
+  EXPECT_THAT(text, Not(HasSubstr("pectin: too fine"))) << "said once";
   EXPECT_THAT(text, HasSubstr("at least 0.5 g acid for each g of low-acid food"));
   EXPECT_THAT(text, HasSubstr("1. Boil for ten minutes."));
   EXPECT_THAT(text, HasSubstr("Vinegar 5 % or more by the label. (published)"));
