@@ -18,6 +18,7 @@ void Faults::add(const Position& at, proto::Trouble trouble) {
 }
 
 proto::Troubles Faults::sorted() const {
+  // The parts are read one kind after the other; the cook corrects from top to bottom.
   std::vector<Fault> all = found_;
   std::stable_sort(all.begin(), all.end(), [](const Fault& a, const Fault& b) {
     return std::tie(a.at.line, a.at.column) < std::tie(b.at.line, b.at.column);
@@ -30,6 +31,8 @@ proto::Troubles Faults::sorted() const {
 Fields::Fields(const Node& table, std::string_view what,
                std::initializer_list<std::string_view> known, Faults& faults)
     : table_(table), what_(what), faults_(faults) {
+  // Unknown keys first: a mistyped key is then named even where its value would be a fault of its
+  // own.
   const std::vector<std::string> names(known.begin(), known.end());
   for (const Node& child : table.children) {
     if (std::find(names.begin(), names.end(), child.key) != names.end()) continue;
@@ -92,6 +95,7 @@ const Node* Fields::tables(std::string_view key) const {
   const Node* node = of_kind(key, {NodeKind::array});
   if (node == nullptr) return nullptr;
   for (const Node& child : node->children) {
+    // ingredient = ["onion"] is TOML as well, but it lists names, not ingredients.
     if (child.kind == NodeKind::table) continue;
     faults_.add(child.at, "\"" + std::string(key) + "\" holds " + std::string(name(child.kind)),
                 "begin each with a line [[" + std::string(key) + "]]");
@@ -125,6 +129,7 @@ std::vector<const Node*> Fields::texts(std::string_view key) const {
 }
 
 const Node* Fields::needed_text(std::string_view key, std::string todo) const {
+  // A key of the wrong kind is there: text() reports it, and once is enough.
   if (!has(key)) {
     faults_.add(table_.at, what_ + " has no \"" + std::string(key) + "\"", std::move(todo));
     return nullptr;

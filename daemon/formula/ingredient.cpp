@@ -69,6 +69,7 @@ std::string source_of(const Ingredient& ingredient) {
 
 void read_band(const Fields& fields, Ingredient& ingredient) {
   const auto side = [&](const Node* node, std::int64_t& width) {
+    // Without a mass there is nothing to take a share of; that fault is reported at the amount.
     if (node == nullptr || ingredient.mass_ug <= 0) return;
     const auto band = parse_band(node->text, ingredient.mass_ug);
     if (band) {
@@ -103,6 +104,7 @@ Ingredient read_ingredient(const Node& table, quantity::Cups cups, Faults& fault
   Ingredient ingredient;
   if (const Node* name = fields.needed_text("name", "write name = \"onion\"")) {
     ingredient.name = name->text;
+    // "=" parts name and amount in a request; a line break would tear every table it stands in.
     if (name->text.find_first_of("=\n\r\t") != std::string::npos || name->text.size() > 80) {
       faults.add(name->at, "the name of an ingredient is one short line without \"=\"",
                  "write at most 80 characters");
@@ -110,6 +112,7 @@ Ingredient read_ingredient(const Node& table, quantity::Cups cups, Faults& fault
   }
   if (const Node* form = fields.text("form")) ingredient.form = form->text;
   const Food* food = food_of(fields, ingredient.name);
+  // The formula may know better than the table: a mild jalapeno, a fierce "sweet" pepper.
   ingredient.hot = fields.has("hot") ? fields.yes("hot") : food != nullptr && food->hot;
   ingredient.lead = fields.yes("lead");
   ingredient.weighs = weights_of(fields, food, ingredient.form, cups);
@@ -137,6 +140,7 @@ Ingredient read_ingredient(const Node& table, quantity::Cups cups, Faults& fault
         ingredient.mass_source = source_of(ingredient);
       } else {
         proto::Trouble trouble = mass.error();
+        // What is missing is most often which cut of the food it is.
         const auto forms = food == nullptr ? std::vector<std::string>{} : known_forms(*food);
         if (!forms.empty()) trouble.todo += "; the table knows form = " + listed(forms);
         faults.add(written->at, std::move(trouble));

@@ -71,6 +71,7 @@ void read_heat(const Fields& fields, Operation& operation) {
     operation.above_boil_mk = parsed(
         fields, fields.needed_text("above_boil", "write above_boil = \"4.5 K\""), parse_difference);
   }
+  // A target beside another end point would be read by people and ignored by the engine.
   only_for(fields, "temperature", *until == Until::temperature, "heat until \"temperature\"");
   only_for(fields, "above_boil", *until == Until::above_boil, "heat until \"above boil\"");
 }
@@ -92,6 +93,8 @@ void read_dwell(const Fields& fields, Operation& operation) {
 }
 
 void read_bath(const Fields& fields, Operation& operation) {
+  // The first row that reaches the altitude counts, so they must rise; the last may be open
+  // above.
   std::int64_t below = -1;
   const std::size_t before = operation.bath.size();
   for (const Node* node : fields.texts("rows")) {
@@ -135,6 +138,7 @@ Operation read_operation(const Node& table, std::vector<Position>& mentioned, Fa
   operation.kind = *kind;
   if (operation.text.empty()) operation.text = usual_text(*kind);
 
+  // Only now: which keys make sense depends on the kind.
   const bool heat = *kind == Kind::heat;
   const bool dwell = *kind == Kind::dwell;
   if (heat) read_heat(fields, operation);

@@ -10,6 +10,7 @@
 namespace maslin::formula {
 namespace {
 
+// Beyond these a figure is a slip of the hand: no kitchen cooks it in one batch.
 constexpr double kMostMultiple = 20;
 constexpr double kMostJars = 1000;
 
@@ -25,12 +26,15 @@ double number_between(const Fields& fields, std::string_view key, double least, 
 
 void read_head(const Fields& fields, Formula& formula) {
   Faults& faults = fields.faults();
+  // The name heads plan, report and diary, each of which has one line for it.
   if (const Node* name = fields.needed_text("name", "write name = \"...\" in the first line")) {
     formula.name = name->text;
     if (name->text.find_first_of("\n\r\t") != std::string::npos || name->text.size() > 120) {
       faults.add(name->at, "the name is more than one short line", "write at most 120 characters");
     }
   }
+  // Status and source only make sense together: what is called tested must say by whom, and a
+  // source beside an own formula would lend it a safety that nobody tested.
   if (const Node* source = fields.text("source")) formula.source = source->text;
   const Node* status = fields.needed_text(
       "status", "write status = \"own\", or \"tested\" with the source it cites");
@@ -51,6 +55,7 @@ void read_head(const Fields& fields, Formula& formula) {
   }
   formula.invented = fields.yes("invented");
   if (const Node* note = fields.text("note")) formula.note = note->text;
+  // Keeping is asked for, never assumed: it decides what a cook may do with the jars.
   const Node* keeping = fields.needed_text(
       "keeping", "write keeping = \"refrigerator\", \"freezer\" or, if tested for it, \"shelf\"");
   if (const auto kept =
@@ -70,6 +75,7 @@ void read_head(const Fields& fields, Formula& formula) {
                      "write how many times the amounts as written were tested, from 1 to 20");
   const double jars = number_between(fields, "jars", 0.1, kMostJars, 0,
                                      "write how many jars the amounts as written fill, up to 1000");
+  // Half jars happen; thousandths are finer than anyone counts.
   formula.jars.count =
       quantity::reduced(std::llround(jars * 1000.0), 1000).value_or(quantity::Rational{});
   if (const Node* size = fields.text("jar")) formula.jars.size = size->text;
@@ -91,6 +97,8 @@ proto::Results<Formula> read(std::string_view text, std::string_view file) {
                       faults);
   Formula formula;
   read_head(fields, formula);
+  // A missing list is no fault of its kind here: check_whole() says what a formula cannot do
+  // without.
   Places places;
   if (const Node* list = fields.tables("ingredient")) {
     for (const Node& table : list->children) {

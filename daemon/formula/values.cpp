@@ -76,6 +76,7 @@ proto::Result<std::int64_t> parse_limit(std::string_view text, bool least) {
         "the limit " + quoted(text) + " is none", {},
         "write parts per part, such as \"1.2\" or \"3/4\", above 0 and at most 1000");
   }
+  // 1/3 has no end in decimals: a least of 0.333333 would allow what 1/3 does not.
   const Wide scaled = Wide{number->numerator} * 1'000'000;
   const Wide whole = scaled / number->denominator;
   const bool exact = scaled % number->denominator == 0;
@@ -88,6 +89,7 @@ proto::Result<std::int64_t> parse_time(std::string_view text) {
   if (value && value->unit == "s") ms = times(value->number, 1000, 1);
   if (value && value->unit == "min") ms = times(value->number, 60'000, 1);
   if (value && value->unit == "h") ms = times(value->number, 3'600'000, 1);
+  // A month is longer than anything that is watched here; beyond it somebody mistyped.
   constexpr std::int64_t kLongest = std::int64_t{30} * 24 * 3'600'000;
   if (!ms || *ms <= 0 || *ms > kLongest) {
     return proto::trouble("the time " + quoted(text) + " is none", {},
@@ -107,6 +109,7 @@ proto::Result<std::int64_t> parse_temperature(std::string_view text) {
         (Wide{value->number.numerator} - Wide{32} * value->number.denominator) * 5000,
         Wide{value->number.denominator} * 9);
   }
+  // Boiling sugar ends far below 200 °C (common practice, no source).
   if (!mk || *mk < 0 || *mk > 200'000) {
     return proto::trouble("the temperature " + quoted(text) + " is none that a pan has", {},
                           "write it as \"85 °C\" or \"185 °F\", from 0 to 200 °C");
@@ -133,6 +136,7 @@ proto::Result<BathRow> parse_bath_row(std::string_view text) {
   constexpr std::string_view kAbove = " above";
   std::string_view time = trimmed(text);
   BathRow row;
+  // Rows stay in minutes and feet as the source prints them: that is what a reader compares.
   if (time.ends_with(kAbove)) {
     time.remove_suffix(kAbove.size());
   } else {

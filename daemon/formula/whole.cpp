@@ -11,6 +11,7 @@ namespace {
 
 using quantity::Wide;
 
+// Names are how steps, requests and the record speak of ingredients, so each is there once.
 void check_names(const Formula& formula, const Places& places, Faults& faults) {
   std::set<std::string> seen;
   const Ingredient* lead = nullptr;
@@ -34,6 +35,8 @@ void check_names(const Formula& formula, const Places& places, Faults& faults) {
   }
 }
 
+// A weigh step without names means "everything else". It is written out here, so that nothing
+// after this has to know the rule. Of two such steps the first takes all.
 void name_what_is_left(Formula& formula, Places& places) {
   std::set<std::string> weighed;
   for (const Operation& operation : formula.operations) {
@@ -51,6 +54,8 @@ void name_what_is_left(Formula& formula, Places& places) {
   }
 }
 
+// Every ingredient is weighed once, the lead before all others, and no dwell waits for a heat
+// that the formula never asks for.
 void check_steps(const Formula& formula, const Places& places, Faults& faults) {
   std::vector<std::string> names;
   for (const Ingredient& ingredient : formula.ingredients) names.push_back(ingredient.name);
@@ -79,6 +84,7 @@ void check_steps(const Formula& formula, const Places& places, Faults& faults) {
       }
     }
     if (operation.kind == Kind::heat) {
+      // A boil judged by eye after a boil stays one: "until it sheets" does not let the pan cool.
       boils = operation.until == Until::boil || operation.until == Until::above_boil ||
               (boils && operation.until == Until::eye);
       at_temperature = operation.until == Until::temperature;
@@ -101,6 +107,7 @@ void check_steps(const Formula& formula, const Places& places, Faults& faults) {
   }
 }
 
+// Summed wide: thousands of ingredients at the largest amounts must not wrap around a limit.
 Wide mass_of_group(const Formula& formula, Counts group) {
   Wide sum = 0;
   for (const Ingredient& ingredient : formula.ingredients) {
@@ -114,6 +121,7 @@ bool anyone_in(const Formula& formula, Counts group) {
                      [&](const Ingredient& i) { return i.counts_as == group; });
 }
 
+// The amounts as written have to keep the formula's own ratios, else no scaling of them does.
 void check_ratio(const Formula& formula, const Ratio& ratio, const Position& at, Faults& faults) {
   if (ratio.of == ratio.per) {
     faults.add(at, "a ratio of \"" + std::string(name(ratio.of)) + "\" to itself",
@@ -169,6 +177,7 @@ void check_keeping(const Formula& formula, const Places& places, Faults& faults)
     faults.add({1, 1}, "a shelf formula without a step \"" + std::string(name(kind)) + "\"",
                "add an operation of that kind, or write keeping = \"refrigerator\"");
   }
+  // Without this ratio nothing would hold the acid while the batch is scaled and weighed.
   const bool acidified =
       std::any_of(formula.ratios.begin(), formula.ratios.end(), [](const Ratio& r) {
         return r.least && r.of == Counts::acid && r.per == Counts::low_acid_food;

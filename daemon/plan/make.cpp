@@ -25,6 +25,7 @@ std::int64_t scaled(std::int64_t mass_ug, double factor) {
   return std::llround(static_cast<double>(mass_ug) * factor);
 }
 
+// A batch may be kept more carefully than its formula asks for, never less.
 proto::Result<Keeping> keeping_of(const Formula& formula, const proto::PlanRequest& request) {
   if (request.keeping.empty()) return formula.keeping;
   const auto asked = formula::keeping_named(request.keeping);
@@ -41,6 +42,8 @@ proto::Result<Keeping> keeping_of(const Formula& formula, const proto::PlanReque
   return *asked;
 }
 
+// The first line of plan and report. It speaks of the source, never of how well anything was
+// weighed: ten times "within" over an untested formula is no safety pass.
 std::string may_be_called(const Formula& formula, Keeping keeping) {
   const std::string kept = keeping == Keeping::freezer ? "Freezer" : "Refrigerator";
   std::string text;
@@ -58,6 +61,7 @@ std::string may_be_called(const Formula& formula, Keeping keeping) {
 std::string jars_text(const Formula& formula, double factor) {
   if (formula.jars.count.numerator == 0) return {};
   const double count = quantity::value(formula.jars.count) * factor;
+  // Jars are filled whole, and what is left over is about half of one or not worth a number.
   const double halves = std::max(std::round(count * 2.0) / 2.0, 0.5);
   return std::string(std::abs(halves - count) > 0.01 ? "about " : "") + plain(halves, 1) +
          (halves > 1 ? " jars of " : " jar of ") + formula.jars.size;
@@ -68,6 +72,7 @@ std::vector<Line> lines_of(const Formula& formula, const Size& size, const Equip
   for (const Ingredient& ingredient : formula.ingredients) {
     Line line;
     line.ingredient = &ingredient;
+    // The lead is what it weighs, even where the factor was held at the largest multiple.
     const bool weighed_lead = ingredient.lead && size.lead_ug > 0;
     line.nominal_ug = weighed_lead ? size.lead_ug : scaled(ingredient.mass_ug, size.factor);
     line.below_ug = scaled(ingredient.below_ug, size.factor);
@@ -117,6 +122,7 @@ proto::PlannedIngredient planned_of(const Formula& formula, const Size& size, co
   return planned;
 }
 
+// Said before anything is weighed, while another scale or a larger batch is still a choice.
 void note_scales(const Plan& plan, const Equipment& equipment, std::vector<std::string>& notes) {
   for (const proto::LeasedDevice& scale : equipment.scales) {
     if (scale.role != proto::Role::bench && scale.role != proto::Role::fine) continue;
@@ -185,6 +191,7 @@ proto::Results<Plan> build(const Formula& formula, const proto::PlanRequest& req
     line.sets_size = line.ingredient->lead && (plan.provisional || weighed);
     plan.ingredients.push_back(planned_of(formula, size, line));
   }
+  // Limits need all lines at once: what a ratio leaves to one depends on all others.
   plan.ratios = planned_ratios(formula);
   append(troubles, set_limits(formula, lines, equipment.settings.usual_spread, plan.ingredients));
   append(troubles, add_steps(formula, *keeping, plan));

@@ -137,6 +137,7 @@ void size_by_number(const Formula& formula, const proto::PlanRequest& request, S
 
 void size_by_haves(const Formula& formula, const proto::PlanRequest& request, Size& size,
                    Troubles& troubles) {
+  // All else follows the scarcest: the formula keeps its proportions, never its size.
   const Have* least = nullptr;
   for (const Have& have : size.haves) {
     const double factor = ratio_of(have.mass_ug, have.ingredient->mass_ug);
@@ -167,6 +168,8 @@ proto::Results<Size> size_of(const Formula& formula, const proto::PlanRequest& r
   Troubles troubles;
   const int ways =
       (request.have.empty() ? 0 : 1) + (request.jars ? 1 : 0) + (request.factor ? 1 : 0);
+  // Two sizes at once have no sensible answer, and picking one would surprise half of those who
+  // ask.
   if (ways > 1) {
     return tl::unexpected(Troubles{{"the size is asked for in more than one way", "",
                                     "give one of --have, --jars and --factor"}});
@@ -202,6 +205,7 @@ proto::Results<Size> size_by_lead(const Formula& formula, const proto::PlanReque
   size.lead_known = true;
   size.lead_ug = lead_net_ug;
   size.factor = ratio_of(lead_net_ug, lead->mass_ug);
+  // Less than a gram on the pan is a scale that was read before anything lay on it.
   if (lead_net_ug < 1'000'000) {
     troubles.push_back({"there is no " + lead->name + " on the scale", "", "weigh it again"});
     return tl::unexpected(troubles);
@@ -220,6 +224,7 @@ proto::Results<Size> size_by_lead(const Formula& formula, const proto::PlanReque
         have.mass_ug >= needed - have.ingredient->below_ug) {
       continue;
     }
+    // Taking some of the lead out comes first: it is still alone in its bowl, the shop is far.
     const std::int64_t enough_for =
         scaled(lead->mass_ug, ratio_of(have.mass_ug, have.ingredient->mass_ug));
     troubles.push_back({"the " + have.ingredient->name + " at hand, " + grams(have.mass_ug) +

@@ -47,6 +47,8 @@ class Cautions {
   proto::Plan& plan_;
 };
 
+// What has to be known before shopping and cutting. A line is left out where it cannot apply, so
+// that those that stay are read.
 void say_at_the_plan(const Formula& formula, Keeping keeping, Cautions& cautions) {
   if (!formula.tested) cautions.say("own formula");
   cautions.say("defer");
@@ -127,6 +129,7 @@ std::int64_t bath_time(const Formula& formula, Keeping keeping, const proto::Pla
 void resolve_heat(const Operation& operation, proto::Plan& plan, proto::PlannedOperation& planned) {
   planned.until = name(operation.until);
   planned.target_mk = operation.temperature_mk;
+  // A target above the boil has no figure without the local boiling point, and none is guessed.
   if (operation.until != Until::above_boil) return;
   if (plan.boiling_point_mk > 0) {
     planned.target_mk = plan.boiling_point_mk + operation.above_boil_mk;
@@ -149,6 +152,7 @@ proto::Troubles add_steps(const Formula& formula, Keeping keeping, proto::Plan& 
   int heats = 0;
   std::int64_t temperature_mk = 0;  // that the pan was last brought to
   for (const Operation& operation : formula.operations) {
+    // Kept cold, a bath and a seal check would only promise what the keeping does not need.
     const bool for_the_shelf =
         operation.kind == Kind::water_bath || operation.kind == Kind::seal_check;
     if (for_the_shelf && keeping != Keeping::shelf) continue;
