@@ -163,7 +163,9 @@ void Session::publish(const Publication& publication) {
     return;
   }
   listener_->entry(live_->name(), publication.text);
-  if (publication.is_cue) devices_->cue(publication.at_ms - offset_ms_, publication.text);
+  if (!publication.is_cue) return;
+  devices_->cue(publication.at_ms - offset_ms_, publication.text);
+  cue_sent_ = true;
 }
 
 void Session::store_trouble(bool failing, const std::string& why) {
@@ -269,6 +271,8 @@ void Session::grant_when_durable() {
   if (!window_next_ms_ || not_durable_ > 0 || !live_ || live_->engine().ended()) return;
   std::int64_t soonest = *window_next_ms_;
   if (const auto deadline = next_deadline_ms()) soonest = std::min(soonest, *deadline - offset_ms_);
+  // Who waited for nothing may have been woken by a cue.
+  if (cue_sent_) soonest = std::min(soonest, simulated_clock_.now_ms() - offset_ms_);
   if (soonest == INT64_MAX) return;  // nothing will ever happen: only a command can go on
   const std::int64_t until = soonest + devices_->shortest_reaction_ms();
   if (pace_.times > 0) {
@@ -287,6 +291,7 @@ void Session::grant_when_durable() {
     }
   }
   window_next_ms_.reset();
+  cue_sent_ = false;
   devices_->grant(until);
 }
 

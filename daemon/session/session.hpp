@@ -122,6 +122,7 @@ class Session final : public devices::Observer {
   // again.
   std::int64_t offset_ms_ = 0;
   std::size_t not_durable_ = 0;
+  bool cue_sent_ = false;                       // since the last grant
   std::optional<std::int64_t> window_next_ms_;  // a window is done and waits for its grant
   asio::steady_timer pace_timer_;
   std::optional<std::pair<std::int64_t, std::chrono::steady_clock::time_point>> pace_from_;
