@@ -30,82 +30,136 @@ std::int64_t in_micrograms(double grams) {
   return static_cast<std::int64_t>(std::ceil(grams * 1e6));
 }
 
-// What the critical ratios leave to one ingredient while all others are as planned: the limit and
-// how far inside it a net must lie.
-struct Limit {
-  std::int64_t at_ug = 0;
-  std::int64_t guard_ug = 0;
-};
-struct Critical {
-  std::optional<Limit> least;
-  std::optional<Limit> most;
-  std::string ratio;  // "acid per low-acid food", of the last limit set
-};
-
 std::string title(const Ratio& ratio) {
   return std::string(name(ratio.of)) + " per " + std::string(name(ratio.per));
 }
 
-struct Sums {
-  Wide of = 0;
-  Wide per = 0;
-  double of_variance = 0;  // g^2
-  double per_variance = 0;
-  double worst = 0;  // greatest standard uncertainty in either group, g
+// What the critical ratios leave to one ingredient. `limit`: the ratio's own limit while all others
+// are as planned; `accept`: what still holds when every other ingredient lies at the end of what is
+// accepted of it, guard included.
+struct Bound {
+  std::int64_t limit_ug = 0;
+  std::int64_t accept_ug = 0;
+};
+struct Critical {
+  std::optional<Bound> least;
+  std::optional<Bound> most;
+  std::string ratio;  // "acid per low-acid food", of the last bound set
 };
 
-Sums sums_of(const Ratio& ratio, const std::vector<Line>& lines) {
-  Sums sums;
-  for (const Line& line : lines) {
-    const double u = line.judge.standard_g;
-    if (line.ingredient->counts_as == ratio.of) {
-      sums.of += line.nominal_ug;
-      sums.of_variance += u * u;
-    } else if (line.ingredient->counts_as == ratio.per) {
-      sums.per += line.nominal_ug;
-      sums.per_variance += u * u;
-    } else {
-      continue;
-    }
-    sums.worst = std::max(sums.worst, u);
+// Every ratio asks that one side be large enough beside the other: large >= k * small.
+//   of >= limit * per: large is of, k = limit;  of <= limit * per: large is per, k = 1 / limit.
+struct Sides {
+  std::vector<std::size_t> large;  // indices into lines
+  std::vector<std::size_t> small;
+  double k = 1;
+  double guard_ug = 0;  // in mass of the large side
+};
+
+Sides sides_of(const Ratio& ratio, const std::vector<Line>& lines, double spread) {
+  const double limit = static_cast<double>(ratio.limit_ppm) / 1e6;
+  Sides sides;
+  sides.k = ratio.least ? limit : 1.0 / limit;
+  double variance = 0;  // of (of - limit * per), g^2
+  double worst = 0;
+  double of_mass = 0;  // the least that may be accepted of it: the guard is largest there
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    const Line& line = lines[i];
+    const bool in_of = line.ingredient->counts_as == ratio.of;
+    if (!in_of && line.ingredient->counts_as != ratio.per) continue;
+    (in_of == ratio.least ? sides.large : sides.small).push_back(i);
+    const double u = line.judge.standard_g * (in_of ? 1.0 : limit);
+    variance += u * u;
+    worst = std::max(worst, line.judge.standard_g);
+    if (in_of) of_mass += in_grams(line.nominal_ug - line.below_ug);
   }
-  return sums;
+  // As in ratios.cpp: one pair of nets is taken to share an indication, and the spread is that of
+  // all that was poured on the `of` side: a clove of garlic does not decide how well the vinegar is
+  // known.
+  const double of_guard =
+      weighing::critical_guard_g(std::sqrt(variance + limit * worst * worst), of_mass, spread);
+  sides.guard_ug = 1e6 * (ratio.least ? of_guard : of_guard / limit);
+  return sides;
 }
 
-Wide divided_up(Wide n, Wide d) { return (n + d - 1) / d; }
+// How far the bound of one ingredient may move from the end of its band that the ratio fears: first
+// as far as leaves the aim alone, then as far as leaves room for a usual pour at the other end.
+struct Give {
+  double without_aim = 0;
+  double in_all = 0;
+};
+Give give_of(const Line& line, bool large, double spread) {
+  if (line.sets_size) return {};
+  const double feared = static_cast<double>(large ? line.below_ug : line.above_ug);
+  const double safe = static_cast<double>(large ? line.above_ug : line.below_ug);
+  const double room = kSpreads * spread * static_cast<double>(line.nominal_ug);
+  const double first = std::max(0.0, feared - room);
+  return {first, std::max(first, feared + safe - room)};
+}
 
-// Narrows `critical` by one ratio that the line is in. The limit is rounded to the safe side.
-void narrow(Critical& critical, const Ratio& ratio, const Line& line, const Sums& sums,
-            double spread) {
-  const bool in_of = line.ingredient->counts_as == ratio.of;
-  if (!in_of && line.ingredient->counts_as != ratio.per) return;
-  const double limit = static_cast<double>(ratio.limit_ppm) / 1e6;
-  const Wide others = (in_of ? sums.of : sums.per) - line.nominal_ug;
-  const bool is_least = ratio.least == in_of;
-  Wide bound = 0;
-  if (in_of) {
-    bound = is_least ? divided_up(sums.per * ratio.limit_ppm, kMillion)
-                     : sums.per * ratio.limit_ppm / kMillion;
-  } else {
-    bound = is_least ? divided_up(sums.of * kMillion, ratio.limit_ppm)
-                     : sums.of * kMillion / ratio.limit_ppm;
-  }
-  // As in ratios.cpp: one pair of nets is taken to share an indication.
-  const double of_u = std::sqrt(sums.of_variance + limit * limit * sums.per_variance +
-                                limit * sums.worst * sums.worst);
-  // The spread is that of all that was poured on the `of` side: a clove of garlic does not decide
-  // how well the vinegar is known.
-  const double of_guard =
-      weighing::critical_guard_g(of_u, static_cast<double>(sums.of) / 1e6, spread);
-  constexpr Wide kFar = std::numeric_limits<std::int64_t>::max() / 4;
-  const Limit found{static_cast<std::int64_t>(std::clamp<Wide>(bound - others, 0, kFar)),
-                    in_micrograms(in_of ? of_guard : of_guard / limit)};
-  auto& side = is_least ? critical.least : critical.most;
-  const std::int64_t sign = is_least ? 1 : -1;
-  const auto reach = [&](const Limit& l) { return sign * l.at_ug + l.guard_ug; };
-  if (side && reach(*side) >= reach(found)) return;
-  side = found;
-  critical.ratio = title(ratio);
+// Bounds of all that are in one ratio, so that every combination of accepted masses keeps it: the
+// bands as they are where that is enough, else each gives way in proportion to what it can. False
+// where even all that they can give is not enough.
+bool bound(const Ratio& ratio, const std::vector<Line>& lines, double spread,
+           std::vector<Critical>& criticals) {
+  const Sides sides = sides_of(ratio, lines, spread);
+  double lacking = sides.guard_ug;  // in mass of the large side
+  Give total;
+  Wide large_sum = 0;
+  Wide small_sum = 0;
+  const auto count = [&](const std::vector<std::size_t>& side, bool large) {
+    for (const std::size_t i : side) {
+      const Line& line = lines[i];
+      const double weight = large ? 1.0 : sides.k;
+      const double band =
+          line.sets_size ? 0 : static_cast<double>(large ? -line.below_ug : line.above_ug);
+      const double end = static_cast<double>(line.nominal_ug) + band;
+      lacking += large ? -end : sides.k * end;
+      const Give give = give_of(line, large, spread);
+      total.without_aim += weight * give.without_aim;
+      total.in_all += weight * give.in_all;
+      (large ? large_sum : small_sum) += line.nominal_ug;
+    }
+  };
+  count(sides.large, true);
+  count(sides.small, false);
+  if (lacking > total.in_all) return false;
+
+  // Shares of the first and of the second stretch that each must give.
+  const double first = total.without_aim > 0 ? std::clamp(lacking / total.without_aim, 0.0, 1.0)
+                                             : (lacking > 0 ? 1.0 : 0.0);
+  const double rest = total.in_all - total.without_aim;
+  const double second = rest > 0 ? std::clamp((lacking - total.without_aim) / rest, 0.0, 1.0) : 0.0;
+  const auto set = [&](std::size_t i, bool large) {
+    const Line& line = lines[i];
+    if (line.sets_size) return;
+    const Give give = give_of(line, large, spread);
+    const double moved = first * give.without_aim + second * (give.in_all - give.without_aim);
+    // Away from the feared end, a microgram further than the rounding of these doubles.
+    const auto moved_ug = lacking > 0 ? static_cast<std::int64_t>(std::ceil(moved)) + 1 : 0;
+    Bound found;
+    found.accept_ug = large ? line.nominal_ug - line.below_ug + moved_ug
+                            : line.nominal_ug + line.above_ug - moved_ug;
+    // The limit with all others as planned, exact and rounded to the safe side.
+    const Wide n = ratio.least == large ? ratio.limit_ppm : kMillion;
+    const Wide d = ratio.least == large ? kMillion : ratio.limit_ppm;
+    const Wide others = (large ? large_sum : small_sum) - line.nominal_ug;
+    const Wide alone = large ? (small_sum * n + d - 1) / d : large_sum * n / d;
+    constexpr Wide kFar = std::numeric_limits<std::int64_t>::max() / 4;
+    found.limit_ug = static_cast<std::int64_t>(std::clamp<Wide>(alone - others, 0, kFar));
+    auto& side = large ? criticals[i].least : criticals[i].most;
+    if (side) {
+      found.limit_ug = large ? std::max(found.limit_ug, side->limit_ug)
+                             : std::min(found.limit_ug, side->limit_ug);
+      found.accept_ug = large ? std::max(found.accept_ug, side->accept_ug)
+                              : std::min(found.accept_ug, side->accept_ug);
+    }
+    side = found;
+    if (moved_ug > 0) criticals[i].ratio = title(ratio);
+  };
+  for (const std::size_t i : sides.large) set(i, true);
+  for (const std::size_t i : sides.small) set(i, false);
+  return true;
 }
 
 // Curing salt is critical on both sides of its own band, whatever ratio it is in.
@@ -137,13 +191,12 @@ void set_aim(proto::PlannedIngredient& planned, const Line& line, const Critical
   const std::int64_t middle =
       planned.accept_lower_ug + (planned.accept_upper_ug - planned.accept_lower_ug) / 2;
   std::int64_t aim = line.nominal_ug;
-  if (critical.least) {
-    const std::int64_t clear = critical.least->at_ug + critical.least->guard_ug + room;
-    aim = std::max(aim, std::min(clear, middle));
+  // A band's own end is no reason to move; only a bound that a ratio has set is.
+  if (critical.least && critical.least->accept_ug > line.nominal_ug - line.below_ug) {
+    aim = std::max(aim, std::min(planned.accept_lower_ug + room, middle));
   }
-  if (critical.most) {
-    const std::int64_t clear = critical.most->at_ug - critical.most->guard_ug - room;
-    aim = std::min(aim, std::max(clear, middle));
+  if (critical.most && critical.most->accept_ug < line.nominal_ug + line.above_ug) {
+    aim = std::min(aim, std::max(planned.accept_upper_ug - room, middle));
   }
   const bool moved = aim != line.nominal_ug;
   const bool up = aim > line.nominal_ug;
@@ -195,40 +248,42 @@ std::vector<proto::PlannedRatio> planned_ratios(const Formula& formula) {
 proto::Troubles set_limits(const Formula& formula, const std::vector<Line>& lines, double spread,
                            std::vector<proto::PlannedIngredient>& planned) {
   proto::Troubles troubles;
-  std::vector<Sums> sums;
-  for (const Ratio& ratio : formula.ratios) sums.push_back(sums_of(ratio, lines));
+  std::vector<Critical> criticals(lines.size());
+  for (const Ratio& ratio : formula.ratios) {
+    if (bound(ratio, lines, spread, criticals)) continue;
+    troubles.push_back(
+        {"the bands leave no room for the " + title(ratio) +
+             " that the formula asks for, with the error of the scales at hand",
+         "",
+         "widen the bands on the safe side in the formula, use a finer scale or make a "
+         "larger batch"});
+  }
+  if (!troubles.empty()) return troubles;
   for (std::size_t i = 0; i < lines.size(); ++i) {
     const Line& line = lines[i];
+    const Critical& critical = criticals[i];
     proto::PlannedIngredient& out = planned[i];
-    Critical critical;
-    for (std::size_t r = 0; r < formula.ratios.size(); ++r) {
-      const Ratio& ratio = formula.ratios[r];
-      out.critical = out.critical || line.ingredient->counts_as == ratio.of ||
-                     line.ingredient->counts_as == ratio.per;
-      if (!line.sets_size) narrow(critical, ratio, line, sums[r], spread);
-    }
-    const std::int64_t step = shown_step(line);
+    out.critical = std::any_of(formula.ratios.begin(), formula.ratios.end(), [&](const Ratio& r) {
+      return line.ingredient->counts_as == r.of || line.ingredient->counts_as == r.per;
+    });
     std::int64_t lower = line.nominal_ug - line.below_ug;
     std::int64_t upper = line.nominal_ug + line.above_ug;
-    if (critical.least) lower = std::max(lower, critical.least->at_ug);
-    if (critical.most) upper = std::min(upper, critical.most->at_ug);
+    if (critical.least) lower = std::max(lower, critical.least->limit_ug);
+    if (critical.most) upper = std::min(upper, critical.most->limit_ug);
+    const std::int64_t step = shown_step(line);
     out.lower_ug = quantity::multiple_above(lower, step);
     out.upper_ug = quantity::multiple_below(upper, step);
     out.accept_lower_ug = out.lower_ug;
     out.accept_upper_ug = out.upper_ug;
-    if (critical.least) {
-      out.accept_lower_ug =
-          std::max(out.lower_ug, critical.least->at_ug + critical.least->guard_ug);
-    }
-    if (critical.most) {
-      out.accept_upper_ug = std::min(out.upper_ug, critical.most->at_ug - critical.most->guard_ug);
-    }
+    if (critical.least) out.accept_lower_ug = std::max(out.lower_ug, critical.least->accept_ug);
+    if (critical.most) out.accept_upper_ug = std::min(out.upper_ug, critical.most->accept_ug);
     if (out.accept_lower_ug > out.accept_upper_ug) {
-      troubles.push_back(
-          {"no amount of " + out.name + " keeps both its band and the " + critical.ratio +
-               ": from " + grams(out.accept_lower_ug) + " to " + grams(out.accept_upper_ug),
-           "",
-           "widen its band on the safe side in the formula, use a finer scale or a larger batch"});
+      troubles.push_back({"no amount of " + out.name + " keeps both its band and the " +
+                              critical.ratio + ": from " + grams(out.accept_lower_ug) + " to " +
+                              grams(out.accept_upper_ug),
+                          "",
+                          "widen its band on the safe side in the formula, use a finer scale or "
+                          "make a larger batch"});
       continue;
     }
     set_aim(out, line, critical, spread);
