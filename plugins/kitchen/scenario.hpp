@@ -1,0 +1,89 @@
+// What is simulated: the devices, the pot, the cook and what goes wrong, read from a TOML file.
+// Times are seconds, masses grams, temperatures degrees Celsius.
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace maslin::kitchen {
+
+struct ScaleModel {
+  double interval_g = 1;
+  double capacity_g = 5000;
+  double rate_hz = 10;
+  double lag_s = 0.3;     // one-pole display filter
+  double noise_g = 0.05;  // standard deviation before rounding
+};
+
+struct ProbeModel {
+  double lag_s = 6;
+  double offset_k = 0.1;
+  double noise_k = 0.03;
+  double period_s = 1;
+};
+
+struct PotModel {
+  double power_w = 1800;
+  double loss_w_per_k = 6;
+  double boils_at_c = 99.9;  // the content, here
+  double room_c = 21;
+  double heat_capacity_j_gk =
+      3.6;  // of the content (common practice, no source: watery produce and syrup)
+};
+
+struct CookModel {
+  double vessel_g = 412.6;
+  double reaction_s = 0.35;         // from a cue to the hand
+  double reaction_spread_s = 0.07;  // standard deviation
+  double closing_s = 0.25;          // until a stopped stream is off
+  double care = 0.03;               // relative error of what is measured by eye
+};
+
+struct IngredientModel {
+  std::string name;
+  std::string style = "pour";  // pour or scoop
+  double flow_g_s = 25;
+  double scoop_g = 60;
+  double has_g = 0;  // all of it goes in (the lead); 0: as much as is asked for
+};
+
+// The cook hears words of a step and does something: vessel (onto the scale), heat (vessel emptied
+// into the pot, burner on), press (the pedal), nothing.
+struct AnswerModel {
+  std::string hears;
+  std::string does;
+  double after_s = 5;
+};
+
+struct SlipModel {  // the first pour of the ingredient goes on for so long after the stop
+  std::string ingredient;
+  double late_s = 1;
+};
+
+struct FaultModel {  // the scale is gone once so much of the ingredient is in
+  std::string ingredient;
+  double at_g = 100;
+  double for_s = 8;
+};
+
+struct Scenario {
+  std::uint64_t seed = 1;
+  ScaleModel scale;
+  ProbeModel probe;
+  PotModel pot;
+  CookModel cook;
+  std::vector<IngredientModel> ingredients;
+  std::vector<AnswerModel> answers;
+  std::vector<SlipModel> slips;
+  std::vector<FaultModel> faults;
+};
+
+struct ScenarioRead {
+  Scenario scenario;
+  std::string trouble;  // file:line:column, what is wrong; empty where the scenario is good
+};
+ScenarioRead read_scenario(std::string_view text, std::string_view file);
+
+}  // namespace maslin::kitchen

@@ -1,0 +1,116 @@
+// The simulated kitchen as a whole: things, a cook who acts only on the cues he hears, and what
+// goes wrong. The plugin runs it behind the plugin interface; scenario tests run it in-process.
+// Deterministic: the same scenario and the same cues at the same times give the same readings.
+#pragma once
+
+#include <cstdint>
+#include <deque>
+#include <string>
+#include <vector>
+
+#include "plugins/kitchen/physics.hpp"
+#include "plugins/kitchen/scenario.hpp"
+
+namespace maslin::kitchen {
+
+// What the cook hears. Only what a cue says; nothing of what the daemon thinks.
+struct Heard {
+  std::int64_t at_ms = 0;
+  std::string id;
+  std::string says;
+  std::string ingredient;
+  double amount_g = 0;
+};
+
+// Where the kitchen's readings go. Called in order of time, from advance().
+class Sink {
+ public:
+  virtual ~Sink() = default;
+  virtual void scale_reading(std::int64_t at_ms, std::int64_t intervals, bool over) = 0;
+  virtual void scale_there(std::int64_t at_ms, bool there) = 0;
+  virtual void probe_reading(std::int64_t at_ms, std::int64_t tenths_c) = 0;
+  virtual void pedal(std::int64_t at_ms, std::int64_t presses) = 0;
+};
+
+// True masses, for tests that ask how well the tool weighed. The daemon never sees them.
+struct TrueMass {
+  std::string ingredient;
+  double grams = 0;
+};
+
+class World {
+ public:
+  explicit World(const Scenario& scenario);
+
+  // The soonest moment at which something is sent, milliseconds.
+  std::int64_t next_ms() const;
+  // Lives up to and including at_ms.
+  void advance(std::int64_t at_ms, Sink& sink);
+  void hear(const Heard& heard);
+
+  const std::vector<TrueMass>& truth() const { return truth_; }
+
+ private:
+  // One thing the cook does; they follow one another.
+  struct Act {
+    enum class What {
+      pause,
+      vessel,
+      lift,
+      pour,
+      scoop,
+      spoon_out,
+      press,
+      into_pot
+    } what = What::pause;
+    double seconds = 0;  // pause
+    double grams = 0;    // how much is wanted
+    bool begun = false;
+    double left = 0;
+  };
+
+  void step();
+  void live(double seconds);
+  bool perform(Act& act, double seconds);
+  bool pour(Act& act, double seconds);
+  bool scoop(Act& act, double seconds);
+  void react();
+  void plan_for(const Heard& heard);
+  void plan_weighing(const Heard& heard);
+  void answer_step(const Heard& heard);
+  void add(double grams);
+  void check_faults(Sink& sink);
+  const IngredientModel& ingredient(const std::string& name);
+  double in_g() const;  // of the current ingredient
+  double reaction_s();
+
+  static constexpr std::int64_t step_ms = 20;
+
+  Scenario scenario_;
+  SimulatedScale scale_;
+  Pot pot_;
+  Probe probe_;
+  Chance cook_chance_;
+  std::int64_t now_ms_ = 0;
+  std::int64_t next_scale_ms_ = 0;
+  std::int64_t next_probe_ms_ = 0;
+
+  std::deque<Act> acts_;
+  std::deque<std::pair<std::int64_t, Heard>> pending_;  // heard, and when the hand follows
+  std::string current_;                                 // ingredient
+  std::vector<TrueMass> truth_;
+  double vessel_content_g_ = 0;
+  bool vessel_on_ = false;
+  double flow_g_s_ = 0;
+  double slow_factor_ = 1;
+  double stop_in_s_ = -1;  // seconds until the hand closes; < 0: no stop was heard
+  double closing_left_s_ = 0;
+  std::int64_t presses_ = 0;
+  std::int64_t presses_sent_ = 0;
+  bool scale_there_ = true;
+  std::int64_t scale_back_ms_ = 0;
+  std::vector<bool> faults_done_;
+  std::vector<bool> slips_done_;
+};
+
+}  // namespace maslin::kitchen
