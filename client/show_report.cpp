@@ -28,6 +28,7 @@ void add_row(Table& table, const proto::ReportIngredient& ingredient) {
 
 std::vector<std::string> events(const std::vector<proto::ReportEvent>& from) {
   std::vector<std::string> lines;
+  lines.reserve(from.size());
   for (const auto& event : from) {
     lines.push_back(clock_text(event.from_ms) + "  " + event.what +
                     (event.detail.empty() ? "" : "; " + event.detail));

@@ -125,9 +125,9 @@ std::optional<std::string> event_line(const proto::Entry& entry, std::int64_t si
   if (const auto* cue = outcome<proto::Cue>(entry)) {
     text = (cue->urgency == 4 ? "NOW " : "") + cue->text;
   } else if (const auto* verdict = outcome<proto::Verdict>(entry)) {
-    text = verdict->ingredient + " " + verdict->verdict +
-           (verdict->net_ug > 0 ? ": " + grams_of_ug(verdict->net_ug) : "") + ", band " +
-           number(static_cast<double>(verdict->lower_ug) / 1e6, 2) + " to " +
+    if (verdict->rule == "by measure") return std::nullopt;  // the cue says it
+    text = verdict->ingredient + " " + verdict->verdict + ": " + grams_of_ug(verdict->net_ug) +
+           ", band " + number(static_cast<double>(verdict->lower_ug) / 1e6, 2) + " to " +
            grams_of_ug(verdict->upper_ug);
   } else if (const auto* state = outcome<proto::BatchState>(entry)) {
     text = "batch " + state->state;

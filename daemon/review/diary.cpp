@@ -58,8 +58,9 @@ class Words {
            " g, " + weighing.how;
   }
   std::string operator()(const proto::Verdict& verdict) const {
-    return verdict.ingredient + " " + verdict.verdict + ", band " +
-           quantity::grams(verdict.lower_ug) + " to " + quantity::grams(verdict.upper_ug);
+    // What was not weighed has no verdict worth a line; the weighing says how it was taken.
+    if (verdict.rule == "by measure") return "";
+    return verdict.ingredient + " " + verdict.verdict + ", band " + band_text(verdict);
   }
   std::string operator()(const proto::PlanFinal& final) const {
     return "Plan final, times " + quantity::plain(final.plan.factor, 3) + ": " + final.why;

@@ -28,4 +28,7 @@ inline const proto::Start* start_of(std::span<const proto::Entry> entries) {
 // What the batch calls a device: its role, "device 3" where it has none.
 std::string device_name(const proto::Start* start, int device);
 
+// "142.5 to 157.5 g"
+std::string band_text(const proto::Verdict& verdict);
+
 }  // namespace maslin::review

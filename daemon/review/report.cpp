@@ -16,9 +16,8 @@ constexpr std::size_t kHashShown = 16;  // digits of the last hash: enough to ho
 
 double grams(std::int64_t micrograms) { return static_cast<double>(micrograms) / 1e6; }
 
-std::string band(const proto::Verdict& verdict) {
-  return quantity::grams(verdict.net_ug) + ", band " + quantity::grams(verdict.lower_ug) + " to " +
-         quantity::grams(verdict.upper_ug);
+std::string shown(const proto::Verdict& verdict) {
+  return quantity::grams(verdict.net_ug) + ", band " + band_text(verdict);
 }
 
 // Everything a walk over the entries finds out; the newest word on each thing stands.
@@ -69,7 +68,8 @@ class Walk {
     if (before != verdicts_.end() && before->second.verdict != "within" &&
         verdict.verdict == "within") {
       report_.deviations.push_back(
-          {now_ms_, verdict.ingredient + " " + before->second.verdict + ": " + band(before->second),
+          {now_ms_,
+           verdict.ingredient + " " + before->second.verdict + ": " + shown(before->second),
            "put right: " + quantity::grams(verdict.net_ug)});
       accepted_.erase(verdict.ingredient);
     }
@@ -182,7 +182,7 @@ class Walk {
       const auto verdict = verdicts_.find(ingredient.name);
       if (verdict == verdicts_.end()) continue;
       report_.deviations.push_back(
-          {now_ms_, ingredient.name + " " + ingredient.verdict + ": " + band(verdict->second),
+          {now_ms_, ingredient.name + " " + ingredient.verdict + ": " + shown(verdict->second),
            "nothing was done about it"});
     }
   }
@@ -229,6 +229,11 @@ std::string device_name(const proto::Start* start, int device) {
     if (!role.empty()) return std::string(role);
   }
   return "device " + std::to_string(device);
+}
+
+std::string band_text(const proto::Verdict& verdict) {
+  return quantity::plain(grams(verdict.lower_ug), 1) + " to " +
+         quantity::plain(grams(verdict.upper_ug), 1) + " g";
 }
 
 proto::Report report(std::span<const proto::Entry> entries,

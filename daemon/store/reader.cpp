@@ -14,7 +14,6 @@ namespace maslin::store {
 namespace {
 
 using proto::Result;
-using proto::Trouble;
 
 constexpr std::string_view kBatchColumns =
     "SELECT id, name, formula, state, started_utc_ms, open, entries, last_hash FROM batch ";

@@ -50,7 +50,7 @@ TEST(Report, TellsAPourThatWentOverAndWasPutRight) {
   EXPECT_EQ(report.ingredients[2].verdict, "within");
   ASSERT_EQ(report.deviations.size(), 1U);
   EXPECT_EQ(report.deviations[0].from_ms, 75'000);
-  EXPECT_EQ(report.deviations[0].what, "sugar over: 222 g, band 190 g to 210 g");
+  EXPECT_EQ(report.deviations[0].what, "sugar over: 222 g, band 190 to 210 g");
   EXPECT_EQ(report.deviations[0].detail, "put right: 201 g");
 }
 

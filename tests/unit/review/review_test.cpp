@@ -57,7 +57,7 @@ TEST(Diary, TellsTheEveningInItsOrderWithTheTimeSinceTheStart) {
   const auto lines = diary(evening.entries);
   EXPECT_EQ(lines[0], "Started 2026-11-25T12:00:00Z");
   EXPECT_THAT(lines, Contains("0:03:12  sugar weighed: 222 g ± 1 g, poured"));
-  EXPECT_THAT(lines, Contains("0:03:12  sugar over, band 190 g to 210 g"));
+  EXPECT_THAT(lines, Contains("0:03:12  sugar over, band 190 to 210 g"));
   EXPECT_THAT(lines, Contains("0:03:12  Said: 22 g too much sugar."));
   EXPECT_THAT(lines, Contains("1:06:40  boil reached, measured, 101.5 °C"));
   EXPECT_EQ(std::count_if(lines.begin(), lines.end(),
