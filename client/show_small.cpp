@@ -104,9 +104,10 @@ std::string show(const proto::Verified& verified) {
 }
 
 std::string show(const proto::Troubles& troubles) {
-  Page page;
-  for (const auto& trouble : troubles) page.line(proto::line(trouble));
-  return page.text();
+  std::string text;
+  // Not wrapped: what is to be typed or searched for must stay in one piece.
+  for (const auto& trouble : troubles) text += clean(proto::line(trouble)) + "\n";
+  return text;
 }
 
 }  // namespace maslin::client

@@ -1,0 +1,329 @@
+// The program `maslin` itself, against a daemon that only plays one: exit codes, what goes over the
+// wire, what is printed.
+#include <gmock/gmock.h>
+#include <sys/socket.h>
+#include <sys/un.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <cstdio>
+#include <filesystem>
+#include <fstream>
+#include <functional>
+#include <map>
+#include <mutex>
+#include <thread>
+
+#include "proto/json.hpp"
+#include "proto/methods.hpp"
+#include "proto/report.hpp"
+#include "proto/rpc.hpp"
+
+namespace maslin::client {
+namespace {
+
+namespace fs = std::filesystem;
+using testing::HasSubstr;
+using testing::Not;
+
+// Answers each method with what the test has laid out; one connection after the other.
+class PlayedDaemon {
+ public:
+  // Lines to send back for a call: answer, events, anything. Nothing: the connection is closed.
+  using Play = std::function<std::string(const proto::RpcCall&)>;
+
+  explicit PlayedDaemon(const fs::path& socket) : listener_(::socket(AF_UNIX, SOCK_STREAM, 0)) {
+    sockaddr_un address{};
+    address.sun_family = AF_UNIX;
+    socket.string().copy(address.sun_path, sizeof address.sun_path - 1);
+    ::bind(listener_, reinterpret_cast<const sockaddr*>(&address), sizeof address);
+    ::listen(listener_, 4);
+    on("hello", [](const auto& call) {
+      return proto::write_result(call.id,
+                                 proto::to_json(proto::Hello{"maslind", "0", proto::wire_version}));
+    });
+    thread_ = std::thread([this] { serve(); });
+  }
+  ~PlayedDaemon() {
+    ::shutdown(listener_, SHUT_RDWR);
+    thread_.join();
+    ::close(listener_);
+  }
+  PlayedDaemon(const PlayedDaemon&) = delete;
+  PlayedDaemon& operator=(const PlayedDaemon&) = delete;
+
+  void on(const std::string& method, Play play) {
+    const std::lock_guard lock(mutex_);
+    plays_[method] = std::move(play);
+  }
+  void answer(const std::string& method, const std::string& result) {
+    on(method, [result](const auto& call) { return proto::write_result(call.id, result); });
+  }
+  std::string params_of(const std::string& method) {
+    const std::lock_guard lock(mutex_);
+    return params_[method];
+  }
+
+ private:
+  void serve() {
+    for (;;) {
+      const int client = ::accept(listener_, nullptr, nullptr);
+      if (client < 0) return;
+      std::string buffer;
+      char bytes[4096];
+      for (ssize_t got = 0; (got = ::read(client, bytes, sizeof bytes)) > 0;) {
+        buffer.append(bytes, static_cast<std::size_t>(got));
+        bool open = true;
+        for (std::size_t end; open && (end = buffer.find('\n')) != std::string::npos;) {
+          open = reply(client, buffer.substr(0, end));
+          buffer.erase(0, end + 1);
+        }
+        if (!open) break;
+      }
+      ::close(client);
+    }
+  }
+  bool reply(int client, const std::string& line) {
+    const auto call = proto::read_call(line);
+    if (!call) return false;
+    const std::lock_guard lock(mutex_);
+    params_[call->method] = call->params;
+    const auto play = plays_.find(call->method);
+    if (play == plays_.end()) return false;
+    const std::string text = play->second(*call);
+    if (text.empty()) return false;
+    return ::send(client, text.data(), text.size(), MSG_NOSIGNAL) ==
+           static_cast<ssize_t>(text.size());
+  }
+
+  int listener_;
+  std::mutex mutex_;
+  std::map<std::string, Play> plays_;
+  std::map<std::string, std::string> params_;
+  std::thread thread_;
+};
+
+struct Outcome {
+  int code = -1;
+  std::string out;
+  std::string err;
+};
+
+class Program : public testing::Test {
+ protected:
+  void SetUp() override {
+    std::string name = (fs::temp_directory_path() / "maslin-program-XXXXXX").string();
+    ASSERT_NE(mkdtemp(name.data()), nullptr);
+    directory = name;
+  }
+  void TearDown() override { fs::remove_all(directory); }
+
+  fs::path socket() const { return directory / "socket"; }
+  // Arguments as a shell takes them.
+  Outcome maslin(const std::string& arguments) {
+    const std::string command =
+        std::string(MASLIN_BIN_DIR) + "/maslin --socket " + socket().string() + " " + arguments +
+        " >" + (directory / "out").string() + " 2>" + (directory / "err").string() + " </dev/null";
+    const int status = std::system(command.c_str());
+    return {WIFEXITED(status) ? WEXITSTATUS(status) : -1, read("out"), read("err")};
+  }
+  std::string read(const char* name) const {
+    std::ifstream in(directory / name);
+    return {std::istreambuf_iterator<char>(in), {}};
+  }
+  std::string formula() {
+    std::ofstream(directory / "relish.toml") << "name = \"Lantern relish\"\n";
+    return (directory / "relish.toml").string();
+  }
+
+  fs::path directory;
+};
+
+TEST_F(Program, SaysThatThereIsNoDaemonAndWhatStartsOne) {
+  const auto outcome = maslin("status");
+  EXPECT_EQ(outcome.code, 3);
+  EXPECT_THAT(outcome.err, HasSubstr("no daemon answers there"));
+  EXPECT_THAT(outcome.err, HasSubstr("maslind --socket " + socket().string()));
+}
+
+TEST_F(Program, SaysThatThereIsNoPermission) {
+  if (geteuid() == 0) GTEST_SKIP() << "root has every permission";
+  PlayedDaemon daemon(socket());
+  fs::permissions(socket(), fs::perms::none);
+  const auto outcome = maslin("status");
+  EXPECT_EQ(outcome.code, 3);
+  EXPECT_THAT(outcome.err, HasSubstr("no permission"));
+}
+
+TEST_F(Program, SaysThatTheDaemonSpeaksAnotherVersion) {
+  PlayedDaemon daemon(socket());
+  daemon.answer("hello", proto::to_json(proto::Hello{"maslind", "9.9", 99}));
+  const auto outcome = maslin("status");
+  EXPECT_EQ(outcome.code, 3);
+  EXPECT_THAT(outcome.err, HasSubstr("9.9"));
+}
+
+TEST_F(Program, ReturnsTwoForWrongUsage) {
+  for (const char* arguments :
+       {"", "nonsense", "plan", "accept", "plan x --factor nan", "plan x --factor 1 --jars 2",
+        "settings --altitude high", "status --nonsense", "note"}) {
+    EXPECT_EQ(maslin(arguments).code, 2) << arguments;
+  }
+  EXPECT_EQ(maslin("--help").code, 0);
+}
+
+TEST_F(Program, PrintsEveryReasonOfARefusal) {
+  PlayedDaemon daemon(socket());
+  daemon.on("plan_make", [](const auto& call) {
+    return proto::write_fault(call.id,
+                              {proto::RpcCode::refused,
+                               {{"unknown key 'amout'", "relish.toml:3:1", "write 'amount'"},
+                                {"no step weighs the onion", "relish.toml:9:1", ""}}});
+  });
+  const auto outcome = maslin("plan " + formula());
+  EXPECT_EQ(outcome.code, 1);
+  EXPECT_EQ(outcome.out, "");
+  EXPECT_EQ(outcome.err,
+            "relish.toml:3:1: unknown key 'amout'; write 'amount'\n"
+            "relish.toml:9:1: no step weighs the onion\n");
+}
+
+TEST_F(Program, SendsThePlanRequestWithTheTextOfTheFormula) {
+  PlayedDaemon daemon(socket());
+  daemon.answer("plan_make", proto::to_json(proto::Plan{}));
+  const auto outcome = maslin("plan " + formula() + " --have 'onion=640 g' --have 'sugar=1 cup'");
+  EXPECT_EQ(outcome.code, 0) << outcome.err;
+  const auto request = proto::from_json<proto::PlanRequest>(daemon.params_of("plan_make"));
+  ASSERT_TRUE(request.has_value());
+  EXPECT_EQ(request->text, "name = \"Lantern relish\"\n");
+  EXPECT_THAT(request->have, testing::ElementsAre("onion=640 g", "sugar=1 cup"));
+  EXPECT_EQ(request->factor, std::nullopt);
+}
+
+TEST_F(Program, PrintsTheRawResultWithJsonWhereverTheOptionStands) {
+  PlayedDaemon daemon(socket());
+  daemon.answer("batch_status", R"({"batch":"b","later_field":1,"state":"running"})");
+  EXPECT_EQ(maslin("status --json").out, R"({"batch":"b","later_field":1,"state":"running"})"
+                                         "\n");
+  EXPECT_EQ(maslin("--json status").out, maslin("status --json").out);
+}
+
+TEST_F(Program, SendsOnlyTheSettingsThatWereGiven) {
+  PlayedDaemon daemon(socket());
+  daemon.answer("settings_set", proto::to_json(proto::Settings{}));
+  EXPECT_EQ(maslin("settings --altitude '1000 ft'").code, 0);
+  EXPECT_EQ(daemon.params_of("settings_set"), R"({"altitude_m":304.8})");
+  EXPECT_EQ(maslin("settings --altitude -12.5 --reaction 0.3").code, 0);
+  EXPECT_THAT(daemon.params_of("settings_set"), HasSubstr("-12.5"));
+  EXPECT_THAT(daemon.params_of("settings_set"), HasSubstr("\"reaction_s\":0.3"));
+}
+
+TEST_F(Program, GivesTheWordsOfTheCookOn) {
+  PlayedDaemon daemon(socket());
+  daemon.answer("batch_accept", proto::to_json(proto::BatchStatus{}));
+  EXPECT_EQ(maslin("accept --reason 'sweet tooth'").code, 0);
+  const auto word = proto::from_json<proto::BatchWord>(daemon.params_of("batch_accept"));
+  EXPECT_EQ(word->text, "sweet tooth");
+}
+
+TEST_F(Program, EndsWithTheExitCodeOfVerify) {
+  PlayedDaemon daemon(socket());
+  for (const int code : {0, 1, 5, 6}) {
+    daemon.answer("batch_verify", proto::to_json(proto::Verified{"b", "answer", "", code, 1, 2}));
+    EXPECT_EQ(maslin("verify").code, code);
+  }
+}
+
+TEST_F(Program, ReadsLongTextsPageByPageAndTrustsNoLine) {
+  PlayedDaemon daemon(socket());
+  daemon.on("batch_log", [](const proto::RpcCall& call) {
+    const auto request = proto::from_json<proto::LinesRequest>(call.params);
+    return proto::write_result(
+        call.id,
+        proto::to_json(request->from_line == 0 ? proto::Lines{"b", {"one", "tw\x1b[31mo"}, 2}
+                                               : proto::Lines{"b", {"three"}, -1}));
+  });
+  EXPECT_EQ(maslin("log").out, "one\ntw?[31mo\nthree\n");
+  const auto all = proto::from_json<proto::Lines>(maslin("log --json").out);
+  ASSERT_TRUE(all.has_value());
+  EXPECT_EQ(all->lines.size(), 3U);
+}
+
+TEST_F(Program, SaysThatTheDaemonWentAwayInTheMiddle) {
+  PlayedDaemon daemon(socket());
+  daemon.on("batch_report", [](const auto&) { return std::string(); });
+  const auto outcome = maslin("report");
+  EXPECT_EQ(outcome.code, 1);
+  EXPECT_THAT(outcome.err, HasSubstr("closed the connection"));
+}
+
+std::string entry_event(proto::Outcome outcome, std::int64_t at_ms) {
+  proto::Entry entry;
+  entry.stamp.at_ms = at_ms;
+  entry.body = std::move(outcome);
+  return proto::write_event("entry", proto::entry_text(entry));
+}
+
+TEST_F(Program, FollowsABatchAsLinesUntilItEnds) {
+  PlayedDaemon daemon(socket());
+  daemon.on("subscribe", [](const auto& call) {
+    proto::BatchStatus status;
+    status.batch = "2026-11-25-1";
+    status.formula = "Lantern relish";
+    status.state = "running";
+    return proto::write_result(call.id, proto::to_json(status)) +
+           entry_event(proto::Cue{"more", 2, "22 g more sugar.", "sugar", 0}, 12'000) +
+           proto::write_event("later_event", "{}") +
+           entry_event(proto::BatchState{"complete", ""}, 60'000);
+  });
+  const auto outcome = maslin("follow");
+  EXPECT_EQ(outcome.code, 0) << outcome.err;
+  EXPECT_EQ(outcome.out,
+            "Lantern relish, batch 2026-11-25-1: running\n"
+            "0:00:12  22 g more sugar.\n"
+            "0:01:00  batch complete\n");
+}
+
+TEST_F(Program, StartsAndFollowsWithoutMissingAnEvent) {
+  PlayedDaemon daemon(socket());
+  daemon.answer("batch_start", proto::to_json(proto::BatchStatus{}));
+  daemon.on("subscribe", [](const auto& call) {
+    proto::BatchStatus status;
+    status.state = "complete";
+    return proto::write_result(call.id, proto::to_json(status));
+  });
+  EXPECT_EQ(maslin("start " + formula() + " --follow").code, 0);
+  EXPECT_THAT(daemon.params_of("batch_start"), HasSubstr("Lantern relish"));
+  daemon.on("batch_start", [](const auto& call) {
+    return proto::write_fault(call.id,
+                              {proto::RpcCode::refused, {{"batch b is running", "", "finish it"}}});
+  });
+  const auto refused = maslin("start " + formula() + " --follow");
+  EXPECT_EQ(refused.code, 1);
+  EXPECT_THAT(refused.err, HasSubstr("batch b is running"));
+}
+
+TEST_F(Program, SaysWhyTheDaemonEndedTheConnection) {
+  PlayedDaemon daemon(socket());
+  daemon.on("subscribe", [](const auto& call) {
+    proto::BatchStatus status;
+    status.state = "running";
+    return proto::write_result(call.id, proto::to_json(status)) +
+           proto::write_event("farewell",
+                              proto::to_json(proto::Trouble{"the daemon ends", "", ""}));
+  });
+  const auto outcome = maslin("follow");
+  EXPECT_EQ(outcome.code, 3);
+  EXPECT_THAT(outcome.err, HasSubstr("the daemon ends"));
+}
+
+TEST_F(Program, SaysThatThereIsNothingToFollow) {
+  PlayedDaemon daemon(socket());
+  daemon.answer("subscribe", proto::to_json(proto::BatchStatus{}));
+  const auto outcome = maslin("follow");
+  EXPECT_EQ(outcome.code, 1);
+  EXPECT_THAT(outcome.err, HasSubstr("no batch runs"));
+}
+
+}  // namespace
+}  // namespace maslin::client
