@@ -11,6 +11,8 @@ namespace {
 // Readings may be missing for so long between two boiling ones, for a stir (common practice, no
 // source).
 constexpr std::int64_t blind_ms = 10'000;
+// A dwell at a temperature pauses only so far below it (common practice, no source).
+constexpr std::int64_t dip_mk = 500;
 
 }  // namespace
 
@@ -20,6 +22,7 @@ void Dwell::begin(Desk& desk) {
   duration_ms_ = operation.duration_ms;
   longest_ms_ = operation.longest_ms;
   needs_boil_ = operation.until == "boil";
+  target_mk_ = operation.until == "temperature" ? operation.target_mk : 0;
   began_ms_ = desk.now_ms;
   desk.emit(proto::PhaseBegan{index(), "dwell", "", operation.text});
   // The boil that the heating ended with goes on; without a reading it is the cook's word that
@@ -55,27 +58,35 @@ void Dwell::pause(Desk& desk, const std::string& why) {
   runs_since_ms_.reset();
   blind_since_ms_.reset();
   desk.emit(proto::Condition{"dwell paused", why, desk.pan_mk().value_or(0)});
-  desk.cue("off_boil", "Off the boil, " + duration(left_ms(desk.now_ms)) + " still to go.");
+  desk.cue("off_boil", std::string(target_mk_ > 0 ? "Too cool, " : "Off the boil, ") +
+                           duration(left_ms(desk.now_ms)) + " still to go.");
 }
 
 void Dwell::pan_changed(Desk& desk) {
-  if (done() || !needs_boil_) return;
+  if (done() || (!needs_boil_ && target_mk_ == 0)) return;
   const auto temperature = desk.pan_mk();
   if (!temperature) {
     if (runs_since_ms_ && measured_ && !blind_since_ms_) blind_since_ms_ = desk.now_ms;
     return;
   }
   blind_since_ms_.reset();
-  const auto change = desk.boil.feed(desk.now_ms, *temperature);
-  if (change == preserving::BoilChange::left && runs_since_ms_) {
+  bool left = false;
+  bool reached = false;
+  if (target_mk_ > 0) {
+    left = *temperature < target_mk_ - dip_mk;
+    reached = *temperature >= target_mk_;
+  } else {
+    const auto change = desk.boil.feed(desk.now_ms, *temperature);
+    left = change == preserving::BoilChange::left;
+    reached = change == preserving::BoilChange::reached;
+  }
+  if (left && runs_since_ms_) {
     pause(desk, "measured");
-  } else if (change == preserving::BoilChange::reached) {
-    if (!runs_since_ms_) {
-      run(desk, "measured");
-      desk.cue("boil", "Boiling again, " + duration(left_ms(desk.now_ms)) + " to go.");
-    } else {
-      measured_ = true;
-    }
+  } else if (reached && !runs_since_ms_) {
+    run(desk, "measured");
+    desk.cue("boil", "There again, " + duration(left_ms(desk.now_ms)) + " to go.");
+  } else if (reached) {
+    measured_ = true;
   }
   time_passed(desk);
 }

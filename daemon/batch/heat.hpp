@@ -24,7 +24,8 @@ class Heat final : public Operation {
   std::optional<std::int64_t> above_since_ms_;
 };
 
-// A time that must pass while the pan boils. It counts only what was watched or seen.
+// A time that must pass while the pan boils or stays at a temperature. It counts only what was
+// watched or vouched for by the cook.
 class Dwell final : public Operation {
  public:
   using Operation::Operation;
@@ -49,7 +50,8 @@ class Dwell final : public Operation {
   std::int64_t longest_ms_ = 0;
   std::int64_t began_ms_ = 0;
   bool needs_boil_ = false;
-  bool measured_ = false;  // the running span rests on readings, else on the cook's word
+  std::int64_t target_mk_ = 0;  // 0: no temperature is asked for
+  bool measured_ = false;       // the running span rests on readings, else on the cook's word
   bool too_long_said_ = false;
   std::optional<std::int64_t> blind_since_ms_;  // the thermometer it rested on is silent
 };

@@ -3,23 +3,13 @@
 #include "daemon/batch/weigh.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdlib>
 
-#include "daemon/batch/lead.hpp"
 #include "daemon/batch/verdicts.hpp"
 #include "daemon/batch/words.hpp"
 
 namespace maslin::batch {
-namespace {
-
-// How long after "good" a small addition is still taken for a late spoonful of the same ingredient
-// (common practice, no source).
-constexpr std::int64_t late_ms = 12'000;
-constexpr double late_share = 0.05;       // of the ingredient before
-constexpr double late_share_next = 0.20;  // of the next one's aim
-
-}  // namespace
-
 Weigh::Weigh(const Desk& desk, int index)
     : Operation(index),
       names_(planned(desk).ingredients),
@@ -27,7 +17,7 @@ Weigh::Weigh(const Desk& desk, int index)
             desk.start.settings.reaction_s) {}
 
 const proto::PlannedIngredient& Weigh::current(const Desk& desk) const {
-  return *desk.planned(names_[std::min(at_, names_.size() - 1)]);
+  return *desk.planned(mending_ ? mending_->ingredient : names_[std::min(at_, names_.size() - 1)]);
 }
 
 ScaleDesk* Weigh::active(Desk& desk) const {
@@ -187,6 +177,10 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
   if (!net || scale.pan.away()) return;
   const auto& ingredient = current(desk);
   if (scale.pan.how() == weighing::How::nothing_yet) return;
+  if (mending_) {
+    judge_mending(desk, scale, *net);
+    return;
+  }
   if (take_late_spoonful(desk, scale, *net)) return;
   if (ingredient.lead) {
     judge_lead(desk, scale, *net);
@@ -285,67 +279,6 @@ void Weigh::finish_lead(Desk& desk, ScaleDesk& scale) {
   finish_ingredient(desk, weighing, verdict, text);
 }
 
-// A change in the first seconds after "good", small beside both ingredients, still belongs to the
-// one before.
-bool Weigh::take_late_spoonful(Desk& desk, ScaleDesk& scale, std::int64_t change_ug) {
-  if (!before_ || before_->device != scale.device || before_->weighing.how.empty()) return false;
-  const auto* ingredient = desk.planned(before_->name);
-  const double size = std::abs(static_cast<double>(change_ug));
-  const bool small = size <= std::max(3.0 * static_cast<double>(scale.interval_ug),
-                                      late_share * static_cast<double>(before_->net_ug));
-  const bool not_the_next =
-      done() || size < late_share_next * static_cast<double>(current(desk).aim_ug);
-  if (ingredient == nullptr || change_ug == 0 || !small || !not_the_next ||
-      scale.pan.detector().rest_since_ms() - before_->good_at_ms > late_ms || !scale.pan.mixed()) {
-    return false;
-  }
-  auto weighing = before_->weighing;
-  weighing.net_ug += change_ug;
-  weighing.corrects = true;
-  weighing.to_reading = desk.reading;
-  if (ingredient->lead) {
-    if (lead_refused(desk, weighing.net_ug)) return false;
-    make_final(desk, weighing.net_ug);
-    ingredient = desk.planned(before_->name);
-  }
-  const auto budget = budget_of(weighing.net_ug, scale.interval_ug, scale.capacity_ug,
-                                weighing.indications, scale.pan.detector().repeatability_ug());
-  auto verdict = batch::judge(*ingredient, weighing.net_ug, budget);
-  if (ingredient->lead) {
-    verdict.verdict = "within";
-    verdict.rule = "sets the size";
-  }
-  keep(desk, weighing, verdict);
-  desk.emit(weighing);
-  desk.emit(verdict);
-  desk.cue(verdict.verdict == "within" ? "good" : "over",
-           capitalised(before_->name) +
-               " corrected: " + amount(weighing.net_ug, scale.interval_ug) +
-               (verdict.verdict == "within" ? "." : ", " + verdict.verdict + "."),
-           before_->name);
-  before_->net_ug = weighing.net_ug;
-  before_->weighing = weighing;
-  scale.pan.begin_ingredient(done() || current(desk).lead ? 0 : current(desk).aim_ug);
-  if (!done()) {
-    stand_ = Stand::waiting;
-    stop_.begin(current(desk).aim_ug);
-  }
-  return true;
-}
-
-void Weigh::keep(Desk& desk, const proto::Weighing& weighing, const proto::Verdict& verdict) const {
-  Done entry{{weighing.ingredient, weighing.net_ug, weighing.standard_uncertainty_ug},
-             verdict.verdict};
-  const auto it = std::find_if(desk.done.begin(), desk.done.end(), [&](const Done& known) {
-    return known.mass.name == weighing.ingredient;
-  });
-  if (it == desk.done.end()) {
-    desk.done.push_back(std::move(entry));
-  } else {
-    *it = std::move(entry);
-  }
-}
-
 void Weigh::finish_ingredient(Desk& desk, const proto::Weighing& weighing,
                               const proto::Verdict& verdict, std::string cue_text) {
   keep(desk, weighing, verdict);
@@ -362,100 +295,7 @@ void Weigh::finish_ingredient(Desk& desk, const proto::Weighing& weighing,
     begin_ingredient(desk);
     return;
   }
-  for (auto& scale : desk.scales) scale.pan.begin_ingredient(0);
-  finish();
-}
-
-std::optional<proto::Trouble> Weigh::refuses_ok(const Desk& desk) const {
-  if (done() || by_measure(desk)) return std::nullopt;
-  const auto* scale = active(desk);
-  const auto& ingredient = current(desk);
-  const auto net = scale == nullptr ? std::nullopt : scale->pan.net_ug();
-  if (!net || *net <= 0) {
-    return proto::Trouble{"nothing of the " + ingredient.name + " is weighed yet", "",
-                          "weigh it; the tool goes on by itself"};
-  }
-  if (ingredient.lead) return lead_refused(desk, *net);
-  if (stand_ == Stand::over || stand_ == Stand::undecided) {
-    return proto::Trouble{"the " + ingredient.name + " is not inside its band", "",
-                          "take some out, or: maslin accept --reason \"...\""};
-  }
-  if (ingredient.critical && *net < ingredient.accept_lower_ug) {
-    return proto::Trouble{"the " + ingredient.name + " is short of its critical limit by " +
-                              amount(ingredient.accept_lower_ug - *net, scale->interval_ug),
-                          "", "add it, or: maslin accept --reason \"...\""};
-  }
-  return std::nullopt;
-}
-
-void Weigh::ok(Desk& desk) {
-  if (done()) return;
-  const auto& ingredient = current(desk);
-  if (by_measure(desk)) {
-    proto::Weighing weighing;
-    weighing.ingredient = ingredient.name;
-    weighing.how = "by measure";
-    weighing.indications = 0;
-    proto::Verdict verdict{ingredient.name,     "undecided",         0, ingredient.aim_ug,
-                           ingredient.lower_ug, ingredient.upper_ug, 0, ingredient.critical,
-                           "by measure"};
-    finish_ingredient(desk, weighing, verdict,
-                      capitalised(ingredient.name) + " by measure, noted.");
-    return;
-  }
-  auto* scale = active(desk);
-  const auto net = scale == nullptr ? std::nullopt : scale->pan.net_ug();
-  if (!net) return;
-  if (ingredient.lead) {
-    finish_lead(desk, *scale);
-    return;
-  }
-  const auto weighing = weighing_of(desk, *scale, *net);
-  const auto budget = budget_of(*net, scale->interval_ug, scale->capacity_ug,
-                                scale->pan.indications(), scale->pan.detector().repeatability_ug());
-  const auto verdict = batch::judge(ingredient, *net, budget);
-  if (verdict.verdict != "within") {
-    desk.emit(
-        proto::Deviation{ingredient.name, false,
-                         amount(*net, scale->interval_ug) + ", " + verdict.verdict + " its band",
-                         "left as it is by the cook"});
-  }
-  finish_ingredient(
-      desk, weighing, verdict,
-      capitalised(ingredient.name) + " left at " + amount(*net, scale->interval_ug) + ".");
-}
-
-std::optional<proto::Trouble> Weigh::refuses_accept(const Desk& desk) const {
-  const auto* scale = active(desk);
-  if (done() || by_measure(desk) || scale == nullptr || !scale->pan.net_ug() ||
-      (stand_ != Stand::over && stand_ != Stand::undecided && stand_ != Stand::short_of)) {
-    return proto::Trouble{"there is nothing to accept", "",
-                          "accept is for an amount outside its band"};
-  }
-  if (current(desk).lead) {
-    return proto::Trouble{"the " + current(desk).name + " sets the size of the batch", "",
-                          "take out what is too much, then say ok"};
-  }
-  return std::nullopt;
-}
-
-void Weigh::accept(Desk& desk, const std::string& reason) {
-  auto* scale = active(desk);
-  const auto net = scale->pan.net_ug();
-  const auto& ingredient = current(desk);
-  const auto weighing = weighing_of(desk, *scale, *net);
-  const auto budget = budget_of(*net, scale->interval_ug, scale->capacity_ug,
-                                scale->pan.indications(), scale->pan.detector().repeatability_ug());
-  const auto verdict = batch::judge(ingredient, *net, budget);
-  const bool unsafe_side = ingredient.counts_as == "acid" ? *net < ingredient.accept_lower_ug
-                                                          : *net > ingredient.accept_upper_ug;
-  desk.emit(proto::Deviation{ingredient.name, ingredient.critical && unsafe_side,
-                             amount(*net, scale->interval_ug) + ", " + verdict.verdict,
-                             "accepted: " + reason});
-  desk.release("critical limit", "accepted by the cook");
-  finish_ingredient(
-      desk, weighing, verdict,
-      capitalised(ingredient.name) + " accepted at " + amount(*net, scale->interval_ug) + ".");
+  close_or_mend(desk);
 }
 
 void Weigh::say_zero(Desk& desk, ScaleDesk& scale) {
@@ -471,36 +311,6 @@ void Weigh::say_zero(Desk& desk, ScaleDesk& scale) {
 
 void Weigh::unwatched_scale(Desk& desk, ScaleDesk& scale) {
   if (!done() && !scale.lost && scale.device == active_device_) say_zero(desk, scale);
-}
-
-// Also after a hold: what came to rest meanwhile is judged now.
-void Weigh::say_again(Desk& desk) {
-  if (done()) return;
-  announce(desk);
-  auto* scale = active(desk);
-  if (scale != nullptr && !by_measure(desk) && !desk.paused && scale->pan.detector().quiet()) {
-    judge(desk, *scale);
-  }
-}
-
-bool Weigh::needs(const Desk& desk, proto::Role role) const {
-  if (done() || by_measure(desk)) return false;
-  const auto* scale = active(desk);
-  return scale != nullptr && scale->role == role;
-}
-
-void Weigh::describe(const Desk& desk, proto::BatchStatus& status) const {
-  if (done()) return;
-  const auto& ingredient = current(desk);
-  status.ingredient = ingredient.name;
-  status.aim_g = static_cast<double>(ingredient.aim_ug) / 1e6;
-  status.lower_g = static_cast<double>(ingredient.lower_ug) / 1e6;
-  status.upper_g = static_cast<double>(ingredient.upper_ug) / 1e6;
-  if (at_ + 1 < names_.size()) status.next = "weigh " + names_[at_ + 1];
-  if (const auto* scale = active(desk)) {
-    status.at_rest = scale->pan.detector().at_rest();
-    if (const auto net = scale->pan.live_net_ug()) status.net_g = static_cast<double>(*net) / 1e6;
-  }
 }
 
 }  // namespace maslin::batch

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "daemon/batch/limits.hpp"
 #include "daemon/batch/operation.hpp"
 #include "daemon/weighing/stop.hpp"
 #include "daemon/weighing/uncertainty.hpp"
@@ -50,6 +51,8 @@ class Weigh final : public Operation {
   void finish_lead(Desk& desk, ScaleDesk& scale);
   void finish_ingredient(Desk& desk, const proto::Weighing& weighing, const proto::Verdict& verdict,
                          std::string cue_text);
+  void close_or_mend(Desk& desk);
+  void judge_mending(Desk& desk, ScaleDesk& scale, std::int64_t net_ug);
   void say_over(Desk& desk, ScaleDesk& scale, std::int64_t net_ug, bool undecided);
   void say_zero(Desk& desk, ScaleDesk& scale);
   proto::Weighing weighing_of(const Desk& desk, const ScaleDesk& scale, std::int64_t net_ug) const;
@@ -66,6 +69,7 @@ class Weigh final : public Operation {
   std::int64_t said_live_ug_ = 0;  // of the last Progress
   std::int64_t said_net_ug_ = 0;   // the net that the last "more" or "over" spoke of
   std::optional<Before> before_;
+  std::optional<RatioShort> mending_;
   weighing::StopPredictor stop_;
 };
 

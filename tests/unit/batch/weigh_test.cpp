@@ -140,6 +140,40 @@ TEST_F(WeighTest, TooLittleOfAQualityIngredientCanBeLeftAndIsADeviation) {
   EXPECT_EQ(evening.all<proto::Deviation>().size(), 1u);
 }
 
+TEST_F(WeighTest, AnAcceptedExcessOfFoodIsMadeUpForWithAcidBeforeAnythingIsHeated) {
+  onion();
+  evening.pour(evening.aim_g("sweet pepper") * 2);
+  evening.say("accept", "the children want it sweet");
+  weigh("cider vinegar");
+  weigh("sugar");
+  evening.say("ok");  // salt, by measure
+  EXPECT_EQ(evening.state(), "held");
+  EXPECT_EQ(evening.engine.status().phase, "weigh");
+  EXPECT_NE(evening.refusal("ok"), "");
+  const auto more = evening.all<proto::Cue>().back();
+  ASSERT_EQ(more.id, "more");
+  EXPECT_EQ(more.ingredient, "cider vinegar");
+  EXPECT_GT(more.amount_ug, 15'000'000);
+  const double before = evening.weighed_g("cider vinegar");
+  evening.pour(static_cast<double>(more.amount_ug) / 1e6 + 2);
+  EXPECT_NEAR(evening.weighed_g("cider vinegar"),
+              before + static_cast<double>(more.amount_ug) / 1e6 + 2, 2);
+  EXPECT_EQ(evening.state(), "running");
+  EXPECT_EQ(evening.engine.status().phase, "heat");
+}
+
+TEST_F(WeighTest, ARatioThatIsAcceptedBeyondItsLimitIsACriticalDeviation) {
+  onion();
+  evening.pour(evening.aim_g("sweet pepper") * 2);
+  evening.say("accept", "the children want it sweet");
+  weigh("cider vinegar");
+  weigh("sugar");
+  evening.say("ok");
+  evening.say("accept", "eaten tonight");
+  EXPECT_TRUE(evening.all<proto::Deviation>().back().critical);
+  EXPECT_EQ(evening.engine.status().phase, "heat");
+}
+
 TEST_F(WeighTest, LiftingTheBowlAndBringingItBackChangesNothing) {
   onion();
   weigh("sweet pepper");

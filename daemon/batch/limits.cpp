@@ -1,0 +1,52 @@
+// The plan made again from the weighed lead, and the critical ratios over what is in.
+#include "daemon/batch/limits.hpp"
+
+#include "daemon/plan/plan.hpp"
+
+namespace maslin::batch {
+namespace {
+
+proto::Results<proto::Plan> final_plan(const Desk& desk, std::int64_t net_ug) {
+  return plan::finalise(desk.formula, desk.start.request, {desk.start.devices, desk.start.settings},
+                        net_ug);
+}
+
+}  // namespace
+
+std::optional<proto::Trouble> lead_refused(const Desk& desk, std::int64_t net_ug) {
+  const auto made = final_plan(desk, net_ug);
+  if (made) return std::nullopt;
+  return made.error().front();
+}
+
+void make_final(Desk& desk, std::int64_t net_ug) {
+  auto made = final_plan(desk, net_ug);
+  if (!made) return;
+  desk.plan = std::move(*made);
+  desk.emit(proto::PlanFinal{desk.plan, "the prepared " + desk.plan.lead + " is weighed"});
+}
+
+std::optional<RatioShort> first_short_ratio(const Desk& desk) {
+  constexpr std::int64_t by_measure_share = 20;  // a twentieth
+  std::vector<plan::WeighedMass> masses;
+  for (const auto& done : desk.done) {
+    auto mass = done.mass;
+    if (const auto* planned = desk.planned(mass.name);
+        planned != nullptr && planned->check != "weigh") {
+      mass.net_ug = planned->nominal_ug;
+      mass.standard_uncertainty_ug = planned->nominal_ug / by_measure_share;
+    }
+    masses.push_back(std::move(mass));
+  }
+  for (const auto& ratio : desk.plan.ratios) {
+    const auto check = plan::check_ratio(ratio, masses, desk.start.settings.usual_spread);
+    if (check.state == plan::RatioState::satisfied || !check.missing.empty()) continue;
+    const auto& mending = check.add == ratio.of ? ratio.of_names : ratio.per_names;
+    if (mending.empty()) continue;
+    return RatioShort{ratio.of + " per " + ratio.per, mending.back(), check.add_ug,
+                      check.state == plan::RatioState::broken};
+  }
+  return std::nullopt;
+}
+
+}  // namespace maslin::batch

@@ -1,0 +1,28 @@
+// What the weighed masses mean for the whole: the lead sets the size of the batch, and the critical
+// ratios must hold over what is really in. Used by Weigh.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+
+#include "daemon/batch/desk.hpp"
+
+namespace maslin::batch {
+
+// Why this much of the lead cannot be used, or empty.
+std::optional<proto::Trouble> lead_refused(const Desk& desk, std::int64_t net_ug);
+// Replaces the desk's plan by the final one; lead_refused must have been asked before.
+void make_final(Desk& desk, std::int64_t net_ug);
+
+// A critical ratio that does not hold with its guard, and what mends it.
+struct RatioShort {
+  std::string about;       // "acid per low-acid food"
+  std::string ingredient;  // more of this mends it
+  std::int64_t add_ug = 0;
+  bool broken = false;  // by the weighed figures themselves, not only by their guard
+};
+// The first one over everything that is done, or empty. What went in by measure counts with its
+// nominal mass and five percent (common practice, no source).
+std::optional<RatioShort> first_short_ratio(const Desk& desk);
+
+}  // namespace maslin::batch

@@ -1,0 +1,149 @@
+// What comes after "good": a late spoonful of the same ingredient, and the critical ratios over all
+// that is in before the next step may begin.
+#include "daemon/batch/weigh.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+
+#include "daemon/batch/verdicts.hpp"
+#include "daemon/batch/words.hpp"
+
+namespace maslin::batch {
+namespace {
+
+// How long after "good" a small addition is still taken for a late spoonful of the same ingredient
+// (common practice, no source).
+constexpr std::int64_t late_ms = 12'000;
+constexpr double late_share = 0.05;       // of the ingredient before
+constexpr double late_share_next = 0.20;  // of the next one's aim
+
+}  // namespace
+
+// A change in the first seconds after "good", small beside both ingredients, still belongs to the
+// one before.
+bool Weigh::take_late_spoonful(Desk& desk, ScaleDesk& scale, std::int64_t change_ug) {
+  if (!before_ || before_->device != scale.device || before_->weighing.how.empty()) return false;
+  const auto* ingredient = desk.planned(before_->name);
+  const double size = std::abs(static_cast<double>(change_ug));
+  const bool small = size <= std::max(3.0 * static_cast<double>(scale.interval_ug),
+                                      late_share * static_cast<double>(before_->net_ug));
+  const bool not_the_next =
+      done() || size < late_share_next * static_cast<double>(current(desk).aim_ug);
+  if (ingredient == nullptr || change_ug == 0 || !small || !not_the_next ||
+      scale.pan.detector().rest_since_ms() - before_->good_at_ms > late_ms || !scale.pan.mixed()) {
+    return false;
+  }
+  auto weighing = before_->weighing;
+  weighing.net_ug += change_ug;
+  weighing.corrects = true;
+  weighing.to_reading = desk.reading;
+  if (ingredient->lead) {
+    if (lead_refused(desk, weighing.net_ug)) return false;
+    make_final(desk, weighing.net_ug);
+    ingredient = desk.planned(before_->name);
+  }
+  const auto budget = budget_of(weighing.net_ug, scale.interval_ug, scale.capacity_ug,
+                                weighing.indications, scale.pan.detector().repeatability_ug());
+  auto verdict = batch::judge(*ingredient, weighing.net_ug, budget);
+  if (ingredient->lead) {
+    verdict.verdict = "within";
+    verdict.rule = "sets the size";
+  }
+  keep(desk, weighing, verdict);
+  desk.emit(weighing);
+  desk.emit(verdict);
+  desk.cue(verdict.verdict == "within" ? "good" : "over",
+           capitalised(before_->name) +
+               " corrected: " + amount(weighing.net_ug, scale.interval_ug) +
+               (verdict.verdict == "within" ? "." : ", " + verdict.verdict + "."),
+           before_->name);
+  before_->net_ug = weighing.net_ug;
+  before_->weighing = weighing;
+  scale.pan.begin_ingredient(done() || current(desk).lead ? 0 : current(desk).aim_ug);
+  if (!done()) {
+    stand_ = Stand::waiting;
+    stop_.begin(current(desk).aim_ug);
+  }
+  return true;
+}
+
+void Weigh::keep(Desk& desk, const proto::Weighing& weighing, const proto::Verdict& verdict) const {
+  Done entry{{weighing.ingredient, weighing.net_ug, weighing.standard_uncertainty_ug},
+             verdict.verdict};
+  const auto it = std::find_if(desk.done.begin(), desk.done.end(), [&](const Done& known) {
+    return known.mass.name == weighing.ingredient;
+  });
+  if (it == desk.done.end()) {
+    desk.done.push_back(std::move(entry));
+  } else {
+    *it = std::move(entry);
+  }
+}
+
+// Everything is in. The critical ratios over what was really weighed decide whether the next step
+// may come.
+void Weigh::close_or_mend(Desk& desk) {
+  mending_ = first_short_ratio(desk);
+  stand_ = Stand::waiting;
+  said_net_ug_ = 0;
+  before_.reset();
+  for (auto& scale : desk.scales) scale.pan.begin_ingredient(mending_ ? mending_->add_ug : 0);
+  if (!mending_) {
+    desk.release("critical limit", "weighed again");
+    finish();
+    return;
+  }
+  stop_.begin(mending_->add_ug);
+  const auto* scale = active(desk);
+  const std::string add = amount(mending_->add_ug, scale == nullptr ? 0 : scale->interval_ug);
+  desk.hold(
+      {"critical limit",
+       "The " + mending_->about +
+           (mending_->broken ? " is beyond its limit." : " is too near its limit for this scale."),
+       "Add " + add + " " + mending_->ingredient + ", or accept with a reason.", "", 0});
+  desk.cue("more", add + " more " + mending_->ingredient + ".", mending_->ingredient,
+           mending_->add_ug);
+}
+
+// What was added is booked with what was in; then the ratios are asked again.
+void Weigh::judge_mending(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
+  stop_.ended(net_ug, scale.interval_ug);
+  if (net_ug < mending_->add_ug) {
+    if (std::llabs(net_ug - said_net_ug_) <= scale.interval_ug) return;
+    said_net_ug_ = net_ug;
+    const std::int64_t missing = mending_->add_ug - net_ug;
+    stop_.begin(mending_->add_ug);
+    desk.cue("more", amount(missing, scale.interval_ug) + " more " + mending_->ingredient + ".",
+             mending_->ingredient, missing);
+    return;
+  }
+  auto weighing = weighing_of(desk, scale, net_ug);
+  for (const auto& done : desk.done) {
+    if (done.mass.name != mending_->ingredient) continue;
+    weighing.net_ug += done.mass.net_ug;
+    weighing.standard_uncertainty_ug =
+        std::llround(std::hypot(static_cast<double>(weighing.standard_uncertainty_ug),
+                                static_cast<double>(done.mass.standard_uncertainty_ug)));
+    weighing.expanded_uncertainty_ug = 2 * weighing.standard_uncertainty_ug;
+  }
+  weighing.corrects = true;
+  weighing.how = "added so that the " + mending_->about + " holds";
+  const auto budget =
+      budget_of(weighing.net_ug, scale.interval_ug, scale.capacity_ug, scale.pan.indications() + 2,
+                scale.pan.detector().repeatability_ug());
+  const auto verdict = batch::judge(current(desk), weighing.net_ug, budget);
+  keep(desk, weighing, verdict);
+  desk.emit(weighing);
+  desk.emit(verdict);
+  desk.emit(
+      proto::Deviation{mending_->about, true, "short of its limit",
+                       amount(net_ug, scale.interval_ug) + " " + mending_->ingredient + " added"});
+  desk.cue("good",
+           "Good: " + amount(weighing.net_ug, scale.interval_ug) + " " + mending_->ingredient +
+               " in all.",
+           mending_->ingredient, weighing.net_ug);
+  close_or_mend(desk);
+}
+
+}  // namespace maslin::batch

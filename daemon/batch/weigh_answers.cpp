@@ -1,0 +1,145 @@
+// The cook's words while something is weighed, and what there is to say when asked.
+#include "daemon/batch/weigh.hpp"
+
+#include "daemon/batch/verdicts.hpp"
+#include "daemon/batch/words.hpp"
+
+namespace maslin::batch {
+
+std::optional<proto::Trouble> Weigh::refuses_ok(const Desk& desk) const {
+  if (mending_) {
+    return proto::Trouble{
+        "the " + mending_->about + " does not hold", "",
+        "add the " + mending_->ingredient + ", or: maslin accept --reason \"...\""};
+  }
+  if (done() || by_measure(desk)) return std::nullopt;
+  const auto* scale = active(desk);
+  const auto& ingredient = current(desk);
+  const auto net = scale == nullptr ? std::nullopt : scale->pan.net_ug();
+  if (!net || *net <= 0) {
+    return proto::Trouble{"nothing of the " + ingredient.name + " is weighed yet", "",
+                          "weigh it; the tool goes on by itself"};
+  }
+  if (ingredient.lead) return lead_refused(desk, *net);
+  if (stand_ == Stand::over || stand_ == Stand::undecided) {
+    return proto::Trouble{"the " + ingredient.name + " is not inside its band", "",
+                          "take some out, or: maslin accept --reason \"...\""};
+  }
+  if (ingredient.critical && *net < ingredient.accept_lower_ug) {
+    return proto::Trouble{"the " + ingredient.name + " is short of its critical limit by " +
+                              amount(ingredient.accept_lower_ug - *net, scale->interval_ug),
+                          "", "add it, or: maslin accept --reason \"...\""};
+  }
+  return std::nullopt;
+}
+
+void Weigh::ok(Desk& desk) {
+  if (done()) return;
+  const auto& ingredient = current(desk);
+  if (by_measure(desk)) {
+    proto::Weighing weighing;
+    weighing.ingredient = ingredient.name;
+    weighing.how = "by measure";
+    weighing.indications = 0;
+    proto::Verdict verdict{ingredient.name,     "undecided",         0, ingredient.aim_ug,
+                           ingredient.lower_ug, ingredient.upper_ug, 0, ingredient.critical,
+                           "by measure"};
+    finish_ingredient(desk, weighing, verdict,
+                      capitalised(ingredient.name) + " by measure, noted.");
+    return;
+  }
+  auto* scale = active(desk);
+  const auto net = scale == nullptr ? std::nullopt : scale->pan.net_ug();
+  if (!net) return;
+  if (ingredient.lead) {
+    finish_lead(desk, *scale);
+    return;
+  }
+  const auto weighing = weighing_of(desk, *scale, *net);
+  const auto budget = budget_of(*net, scale->interval_ug, scale->capacity_ug,
+                                scale->pan.indications(), scale->pan.detector().repeatability_ug());
+  const auto verdict = batch::judge(ingredient, *net, budget);
+  if (verdict.verdict != "within") {
+    desk.emit(
+        proto::Deviation{ingredient.name, false,
+                         amount(*net, scale->interval_ug) + ", " + verdict.verdict + " its band",
+                         "left as it is by the cook"});
+  }
+  finish_ingredient(
+      desk, weighing, verdict,
+      capitalised(ingredient.name) + " left at " + amount(*net, scale->interval_ug) + ".");
+}
+
+std::optional<proto::Trouble> Weigh::refuses_accept(const Desk& desk) const {
+  if (mending_) return std::nullopt;
+  const auto* scale = active(desk);
+  if (done() || by_measure(desk) || scale == nullptr || !scale->pan.net_ug() ||
+      (stand_ != Stand::over && stand_ != Stand::undecided && stand_ != Stand::short_of)) {
+    return proto::Trouble{"there is nothing to accept", "",
+                          "accept is for an amount outside its band"};
+  }
+  if (current(desk).lead) {
+    return proto::Trouble{"the " + current(desk).name + " sets the size of the batch", "",
+                          "take out what is too much, then say ok"};
+  }
+  return std::nullopt;
+}
+
+void Weigh::accept(Desk& desk, const std::string& reason) {
+  if (mending_) {
+    desk.emit(proto::Deviation{mending_->about, true, "beyond its limit or too near it",
+                               "accepted: " + reason});
+    desk.release("critical limit", "accepted by the cook");
+    mending_.reset();
+    finish();
+    return;
+  }
+  auto* scale = active(desk);
+  const auto net = scale->pan.net_ug();
+  const auto& ingredient = current(desk);
+  const auto weighing = weighing_of(desk, *scale, *net);
+  const auto budget = budget_of(*net, scale->interval_ug, scale->capacity_ug,
+                                scale->pan.indications(), scale->pan.detector().repeatability_ug());
+  const auto verdict = batch::judge(ingredient, *net, budget);
+  const bool unsafe_side = ingredient.counts_as == "acid" ? *net < ingredient.accept_lower_ug
+                                                          : *net > ingredient.accept_upper_ug;
+  desk.emit(proto::Deviation{ingredient.name, ingredient.critical && unsafe_side,
+                             amount(*net, scale->interval_ug) + ", " + verdict.verdict,
+                             "accepted: " + reason});
+  desk.release("critical limit", "accepted by the cook");
+  finish_ingredient(
+      desk, weighing, verdict,
+      capitalised(ingredient.name) + " accepted at " + amount(*net, scale->interval_ug) + ".");
+}
+
+// Also after a hold: what came to rest meanwhile is judged now.
+void Weigh::say_again(Desk& desk) {
+  if (done()) return;
+  announce(desk);
+  auto* scale = active(desk);
+  if (scale != nullptr && !by_measure(desk) && !desk.paused && scale->pan.detector().quiet()) {
+    judge(desk, *scale);
+  }
+}
+
+bool Weigh::needs(const Desk& desk, proto::Role role) const {
+  if (done() || by_measure(desk)) return false;
+  const auto* scale = active(desk);
+  return scale != nullptr && scale->role == role;
+}
+
+void Weigh::describe(const Desk& desk, proto::BatchStatus& status) const {
+  if (done()) return;
+  const auto& ingredient = current(desk);
+  status.ingredient = ingredient.name;
+  status.aim_g = static_cast<double>(ingredient.aim_ug) / 1e6;
+  status.lower_g = static_cast<double>(ingredient.lower_ug) / 1e6;
+  status.upper_g = static_cast<double>(ingredient.upper_ug) / 1e6;
+  if (at_ + 1 < names_.size()) status.next = "weigh " + names_[at_ + 1];
+  if (const auto* scale = active(desk)) {
+    status.at_rest = scale->pan.detector().at_rest();
+    if (const auto net = scale->pan.live_net_ug()) status.net_g = static_cast<double>(*net) / 1e6;
+  }
+}
+
+}  // namespace maslin::batch
