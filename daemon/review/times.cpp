@@ -40,6 +40,7 @@ std::string clock_of(std::int64_t ms) {
 
 std::string span_of_time(std::int64_t ms) {
   if (ms < 0) return "-" + span_of_time(-ms);
+  if (ms < 50) return "0 s";
   if (ms < 950) return "0." + std::to_string((ms + 50) / 100) + " s";
   const std::int64_t seconds = (ms + 500) / 1000;
   if (seconds < 60) return std::to_string(seconds) + " s";

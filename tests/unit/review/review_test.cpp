@@ -96,6 +96,8 @@ TEST(Times, AreTheCalendarsOwn) {
   EXPECT_EQ(utc_text(1'798'761'599'000), "2026-12-31T23:59:59Z");
   EXPECT_EQ(clock_of(3'723'999), "1:02:03");
   EXPECT_EQ(span_of_time(-7000), "-7 s");
+  EXPECT_EQ(span_of_time(0), "0 s");
+  EXPECT_EQ(span_of_time(420), "0.4 s");
   EXPECT_EQ(span_of_time(3'900'000), "1 h 5 min");
 }
 
