@@ -104,12 +104,6 @@ std::size_t width(std::string_view text) {
   return columns;
 }
 
-std::string padded(std::string text, std::size_t columns) {
-  const std::size_t used = width(text);
-  if (used < columns) text.append(columns - used, ' ');
-  return text;
-}
-
 std::string cut(std::string_view text, std::size_t columns) {
   if (width(text) <= columns) return std::string(text);
   if (columns == 0) return "";

@@ -20,7 +20,6 @@ std::optional<std::size_t> first_bad_byte(std::string_view text);
 
 // Columns that `text` takes, one for each character; combining marks take none.
 std::size_t width(std::string_view text);
-std::string padded(std::string text, std::size_t columns);
 // Cut to so many columns, with "…" where something is missing.
 std::string cut(std::string_view text, std::size_t columns);
 // Broken at spaces into lines of at most so many columns.

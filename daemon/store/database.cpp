@@ -36,18 +36,10 @@ proto::Trouble words(int code, const char* message, const std::string& file) {
 
 proto::Result<std::unique_ptr<Database>> Database::open(const std::filesystem::path& file,
                                                         Mode mode) {
-  int flags = SQLITE_OPEN_NOMUTEX;
-  switch (mode) {
-    case Mode::read_only:
-      flags |= SQLITE_OPEN_READONLY;
-      break;
-    case Mode::read_write:
-      flags |= SQLITE_OPEN_READWRITE;
-      break;
-    case Mode::create:
-      flags |= SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE;
-      break;
-  }
+  const int access =
+      mode == Mode::read_only ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE;
+  // One connection belongs to one thread, so SQLite need not lock within it.
+  const int flags = SQLITE_OPEN_NOMUTEX | access;
   sqlite3* handle = nullptr;
   const int code = sqlite3_open_v2(file.c_str(), &handle, flags, nullptr);
   std::unique_ptr<Database> database(new Database(handle, file.string()));

@@ -18,7 +18,8 @@ namespace maslin::store {
 // One connection, for one thread at a time.
 class Database {
  public:
-  enum class Mode { read_only, read_write, create };
+  // create: for reading and writing, made where there is none.
+  enum class Mode { read_only, create };
   static proto::Result<std::unique_ptr<Database>> open(const std::filesystem::path& file,
                                                        Mode mode);
   ~Database();

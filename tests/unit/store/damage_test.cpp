@@ -159,7 +159,7 @@ class Altered : public StoreTest {
   std::string found_after(const std::string& sql) {
     store.reset();
     {
-      auto database = Database::open(file(), Database::Mode::read_write);
+      auto database = Database::open(file(), Database::Mode::create);
       const auto done = (*database)->run(sql);
       EXPECT_TRUE(done.has_value()) << proto::line(done.error());
     }

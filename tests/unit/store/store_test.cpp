@@ -116,7 +116,7 @@ TEST_F(StoreTest, MakesTheChunkThatAKillPrevented) {
   write(script.note("start").readings(50).step());
   store.reset();
   {
-    auto database = Database::open(file(), Database::Mode::read_write);
+    auto database = Database::open(file(), Database::Mode::create);
     ASSERT_TRUE((*database)->run("UPDATE batch SET open = 0").has_value());
   }
   open();
