@@ -23,6 +23,7 @@ struct ScaleDesk {
   std::int64_t interval_ug = 0;
   std::int64_t capacity_ug = 0;
   bool lost = false;
+  bool faulty = false;
   weighing::Pan pan;
 };
 

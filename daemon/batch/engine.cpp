@@ -69,7 +69,7 @@ void Engine::take(const proto::Start& start) {
       const auto lag_ms = static_cast<std::int64_t>(start.settings.scale_lag_s * 1000);
       places_[i] = {Sensor::scale, desk_.scales.size()};
       desk_.scales.push_back({device, role, description.interval_ug, description.capacity_ug, false,
-                              weighing::Pan({interval, lag_ms})});
+                              false, weighing::Pan({interval, lag_ms})});
     } else if (proto::quantity_of(role) == proto::Quantity::temperature) {
       places_[i] = {Sensor::thermometer, desk_.thermometers.size()};
       desk_.thermometers.push_back({device, role, false, std::nullopt, 0});
@@ -110,6 +110,16 @@ void Engine::take_mass(ScaleDesk& scale, const proto::Reading& reading) {
   const auto mass = quantity::micrograms(reading);
   if (!mass && reading.usable()) return;
   const auto change = scale.pan.feed(reading, mass.value_or(0));
+  if (change.fault && operation_ && operation_->needs(desk_, scale.role)) {
+    scale.faulty = true;
+    desk_.hold({"fault", "The scale reports a fault.",
+                "It ends by itself when the scale weighs again.", "", 0});
+  } else if (scale.faulty && reading.usable()) {
+    scale.faulty = false;
+    scale.pan.begin_unwatched_epoch("after a fault");
+    desk_.release("fault", "the device");
+    if (operation_) operation_->unwatched_scale(desk_, scale);
+  }
   if (before_) before_->scale_changed(desk_, scale, change);
   if (operation_) operation_->scale_changed(desk_, scale, change);
 }

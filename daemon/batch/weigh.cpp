@@ -10,6 +10,13 @@
 #include "daemon/batch/words.hpp"
 
 namespace maslin::batch {
+namespace {
+
+// An ingredient of fewer intervals than this is better weighed alone (common practice, no source).
+constexpr std::int64_t small_intervals = 50;
+
+}  // namespace
+
 Weigh::Weigh(const Desk& desk, int index)
     : Operation(index),
       names_(planned(desk).ingredients),
@@ -68,7 +75,11 @@ void Weigh::announce(Desk& desk) {
   std::string text = ingredient.lead ? "All the " + ingredient.name + ", " + ingredient.basis +
                                            ", about " + ingredient_line(ingredient, interval) + "."
                                      : capitalised(ingredient_line(ingredient, interval)) + ".";
-  if (scale != nullptr && !scale->pan.has_tare()) text += " Put its vessel on the scale.";
+  if (scale != nullptr && !scale->pan.has_tare()) {
+    text += " Put its vessel on the scale.";
+  } else if (!ingredient.lead && ingredient.aim_ug < small_intervals * interval) {
+    text += " Better into a small vessel of its own.";
+  }
   desk.cue("weigh", std::move(text), ingredient.name, ingredient.aim_ug);
 }
 
@@ -85,6 +96,7 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
     active_device_ = scale.device;  // the batch follows whichever scale the cook uses
   }
   if (scale.device != active_device_) return;
+  say_trouble(desk, change);
   if (change.new_epoch) say_zero(desk, scale);
   if (desk.paused || by_measure(desk)) return;
   const auto& ingredient = current(desk);
@@ -132,6 +144,20 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
       desk.emit(proto::Progress{current(desk).name, *net, scale.pan.detector().at_rest(),
                                 desk.pan_mk().value_or(0)});
     }
+  }
+}
+
+void Weigh::say_trouble(Desk& desk, const weighing::PanChange& change) {
+  const std::string& name = current(desk).name;
+  if (change.over)
+    desk.cue("scale_over", "More lies on the scale than it can weigh: take something off.", name);
+  if (change.fault) {
+    desk.cue("scale_fault",
+             "The scale reports a fault. Switch it off and on, or change its battery.", name);
+  }
+  if (change.stuck) {
+    desk.cue("scale_stuck",
+             "The scale's display stands still. Stop pouring and lift the vessel a little.", name);
   }
 }
 

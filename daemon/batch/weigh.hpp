@@ -54,6 +54,7 @@ class Weigh final : public Operation {
   void close_or_mend(Desk& desk);
   void judge_mending(Desk& desk, ScaleDesk& scale, std::int64_t net_ug);
   void say_over(Desk& desk, ScaleDesk& scale, std::int64_t net_ug, bool undecided);
+  void say_trouble(Desk& desk, const weighing::PanChange& change);
   void say_zero(Desk& desk, ScaleDesk& scale);
   proto::Weighing weighing_of(const Desk& desk, const ScaleDesk& scale, std::int64_t net_ug) const;
   void keep(Desk& desk, const proto::Weighing& weighing, const proto::Verdict& verdict) const;

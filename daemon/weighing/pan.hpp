@@ -30,6 +30,9 @@ struct PanChange {
   bool new_epoch = false;   // a new zero epoch began; why() says why
   bool resolved = false;    // after a new zero in mid-pour the net is known again
   bool under_zero = false;  // the scale sends no number because the pan is lighter than its zero
+  bool over = false;        // over its range, for a second now
+  bool fault = false;       // it has reported a fault for a second now
+  bool stuck = false;       // the display froze in the middle of a pour
 };
 
 class Pan {
@@ -76,6 +79,8 @@ class Pan {
   void take_tare(std::int64_t level_ug, std::uint64_t reading);
   bool jumped_to_zero(const proto::Reading& reading, std::int64_t mass_ug) const;
   std::int64_t tolerance_ug() const;
+  void take_unusable(const proto::Reading& reading, PanChange& change);
+  bool frozen(const proto::Reading& reading, std::int64_t mass_ug);
   std::int64_t gross_ug(std::int64_t level_ug) const { return level_ug - empty_ug_.value_or(0); }
 
   Scale scale_;
@@ -101,6 +106,12 @@ class Pan {
   bool mixed_ = false;
   bool needs_lift_ = false;
   bool lighter_than_zero_ = false;
+  std::int64_t unusable_since_ms_ = -1;  // -1: the last reading had a value
+  bool unusable_said_ = false;
+  std::int64_t changed_ms_ =
+      0;  // when the indication last changed, and how fast it was changing then
+  double flow_at_change_ug_s_ = 0;
+  bool stuck_ = false;
   bool taking_ = false;  // the vessel grows lighter: used = tare - level
   How how_ = How::nothing_yet;
   int rests_ = 0;

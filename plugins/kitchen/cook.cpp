@@ -54,6 +54,8 @@ void World::plan_for(const Heard& heard) {
     stop_in_s_ = 0;
   } else if (heard.id == "weigh") {
     plan_weighing(heard);
+  } else if (heard.id == "vessel_seen" && current_ == heard.ingredient && in_g() == 0) {
+    begin_pour(heard, 0.8);
   } else if (heard.id == "more" && heard.amount_g > 0) {
     begin({{Act::What::pause, 1.0}, {Act::What::pour, 0, heard.amount_g}});
   } else if (heard.id == "more") {  // "if that is all": it is
@@ -78,16 +80,23 @@ void World::plan_for(const Heard& heard) {
   }
 }
 
+// Without a vessel on the scale the cook puts one there and waits until it is taken as tare.
 void World::plan_weighing(const Heard& heard) {
   current_ = heard.ingredient;
+  if (vessel_on_) {
+    begin_pour(heard, 3.5);
+    return;
+  }
+  acts_.clear();
+  acts_.push_back({Act::What::pause, 1.5});
+  acts_.push_back({Act::What::vessel});
+}
+
+void World::begin_pour(const Heard& heard, double after_s) {
   const auto& model = ingredient(current_);
   const double wanted = model.has_g > 0 ? model.has_g : heard.amount_g;
   acts_.clear();
-  if (!vessel_on_) {
-    acts_.push_back({Act::What::pause, 1.5});
-    acts_.push_back({Act::What::vessel});
-  }
-  acts_.push_back({Act::What::pause, 3.5});
+  acts_.push_back({Act::What::pause, after_s});
   acts_.push_back({model.style == "scoop" ? Act::What::scoop : Act::What::pour, 0, wanted});
 }
 

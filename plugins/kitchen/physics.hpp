@@ -16,7 +16,7 @@ class SimulatedScale {
 
   void advance(double seconds, double load_g) {
     const double share = model_.lag_s > 0 ? 1 - std::exp(-seconds / model_.lag_s) : 1;
-    shown_g_ += (load_g - shown_g_) * share;
+    shown_g_ += (shows(load_g) - shown_g_) * share;
   }
   // What it sends now, in intervals.
   std::int64_t digits() {
@@ -26,12 +26,14 @@ class SimulatedScale {
   bool over() const { return shown_g_ > model_.capacity_g; }
   // As after power on: whatever lies on it is zero.
   void zero(double load_g) {
-    zero_g_ = load_g;
-    shown_g_ = load_g;
+    zero_g_ = shows(load_g);
+    shown_g_ = zero_g_;
   }
   const ScaleModel& model() const { return model_; }
 
  private:
+  double shows(double load_g) const { return load_g * (1 + model_.span_ppm * 1e-6); }
+
   ScaleModel model_;
   Chance chance_;
   double shown_g_ = 0;

@@ -79,6 +79,7 @@ double World::in_g() const {
 }
 
 void World::add(double grams) {
+  if (grams != 0) last_change_ms_ = now_ms_;
   vessel_content_g_ += grams;
   for (auto& one : truth_) {
     if (one.ingredient == current_) {

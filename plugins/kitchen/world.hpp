@@ -49,6 +49,8 @@ class World {
   void hear(const Heard& heard);
 
   const std::vector<TrueMass>& truth() const { return truth_; }
+  // When the load last changed, milliseconds.
+  std::int64_t last_change_ms() const { return last_change_ms_; }
 
  private:
   // One thing the cook does; they follow one another.
@@ -77,6 +79,7 @@ class World {
   void react();
   void plan_for(const Heard& heard);
   void plan_weighing(const Heard& heard);
+  void begin_pour(const Heard& heard, double after_s);
   void answer_step(const Heard& heard);
   void add(double grams);
   void check_faults(Sink& sink);
@@ -92,6 +95,7 @@ class World {
   Probe probe_;
   Chance cook_chance_;
   std::int64_t now_ms_ = 0;
+  std::int64_t last_change_ms_ = 0;
   std::int64_t next_scale_ms_ = 0;
   std::int64_t next_probe_ms_ = 0;
 

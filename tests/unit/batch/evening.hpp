@@ -109,6 +109,12 @@ class Evening {
     give(proto::DeviceEvent{0, "back", ""});
     wait(6);
   }
+  void fault(double seconds) {
+    for (double left = seconds; left > 1e-9; left -= 0.1) {
+      now_ms += 100;
+      send(0, 0, proto::Unit::g, proto::Quantity::mass, proto::state::fault);
+    }
+  }
   void zero_key() {
     zero_g_ = load_g_;
     shown_g_ = load_g_;

@@ -220,6 +220,21 @@ TEST_F(WeighTest, AScaleLostInMidPourIsSaidAtOnceHeldAfterFiveSecondsAndEndsByIt
   EXPECT_EQ(evening.all<proto::Weighing>().back().indications, 4);
 }
 
+TEST_F(WeighTest, AFaultOfTheScaleHoldsAndWhatCameMeanwhileIsKnownAfterALift) {
+  onion();
+  weigh("sweet pepper");
+  evening.pour(100);
+  evening.fault(4);
+  EXPECT_EQ(evening.cues("scale_fault"), 1);
+  EXPECT_EQ(evening.state(), "held");
+  evening.wait(8);
+  EXPECT_EQ(evening.state(), "running");
+  EXPECT_EQ(evening.cues("lift"), 1);
+  evening.lift();
+  evening.pour(evening.aim_g("cider vinegar") - 100);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within");
+}
+
 TEST_F(WeighTest, TheZeroKeyInMidPourNeverMixesTwoZeros) {
   onion();
   weigh("sweet pepper");
