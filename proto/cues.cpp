@@ -23,7 +23,7 @@ constexpr std::array catalogue = {
     CueKind{"scale_lost", 3, "two low", "the scale does not answer"},
     CueKind{"scale_over", 3, "two low", "more lies on the scale than it can weigh"},
     CueKind{"scale_fault", 3, "two low", "the scale reports a fault"},
-    CueKind{"scale_stuck", 3, "two low", "the scale's display froze in the middle of a pour"},
+    CueKind{"scale_stuck", 2, "", "told to add, and the scale shows nothing of it"},
     CueKind{"scale_back", 2, "", "the scale answers again"},
     CueKind{"new_zero", 3, "two low", "the scale has a new zero"},
     CueKind{"lift", 3, "two low", "lift the vessel off and put it back"},

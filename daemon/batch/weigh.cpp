@@ -14,6 +14,8 @@ namespace {
 
 // An ingredient of fewer intervals than this is better weighed alone (common practice, no source).
 constexpr std::int64_t small_intervals = 50;
+// A scale that shows nothing for so long after "more" is asked about (common practice, no source).
+constexpr std::int64_t answers_within_ms = 40'000;
 
 }  // namespace
 
@@ -49,6 +51,7 @@ void Weigh::begin_ingredient(Desk& desk) {
   const auto& ingredient = current(desk);
   stand_ = Stand::waiting;
   said_net_ug_ = 0;
+  stuck_said_ = false;
   lead_asked_ = false;
   for (auto& scale : desk.scales) {
     scale.pan.begin_ingredient(ingredient.lead ? 0 : ingredient.aim_ug);
@@ -155,9 +158,14 @@ void Weigh::say_trouble(Desk& desk, const weighing::PanChange& change) {
     desk.cue("scale_fault",
              "The scale reports a fault. Switch it off and on, or change its battery.", name);
   }
-  if (change.stuck) {
-    desk.cue("scale_stuck",
-             "The scale's display stands still. Stop pouring and lift the vessel a little.", name);
+  // Told to add and nothing moves: still load with identical readings is normal, so this only asks.
+  if (stand_ == Stand::short_of && said_net_ug_ != 0 && !current(desk).lead && !stuck_said_ &&
+      desk.now_ms - said_ms_ > answers_within_ms) {
+    stuck_said_ = true;
+    desk.cue(
+        "scale_stuck",
+        "The scale has not moved since. If something was added, lift the vessel and put it back.",
+        name);
   }
 }
 
@@ -228,6 +236,7 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
     stand_ = Stand::short_of;
     if (std::llabs(*net - said_net_ug_) <= scale.interval_ug) return;
     said_net_ug_ = *net;
+    said_ms_ = desk.now_ms;
     const std::int64_t missing = ingredient.aim_ug - *net;
     stop_.begin(ingredient.aim_ug);
     desk.cue("more",

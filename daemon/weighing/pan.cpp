@@ -112,15 +112,12 @@ PanChange Pan::feed(const proto::Reading& reading, std::int64_t mass_ug) {
   unit_ = reading.unit;
   exponent_ = reading.exponent;
   seen_ = true;
-  const bool was_stuck = stuck_;
-  stuck_ = frozen(reading, mass_ug);
-  change.stuck = stuck_ && !was_stuck;
   last_ug_ = mass_ug;
   if (lighter_than_zero_ && empty_ug_ && std::abs(mass_ug - *empty_ug_) <= tolerance_ug()) {
     lighter_than_zero_ = false;
   }
   change.settling =
-      detector_.feed(reading.at_ms, mass_ug, stuck_ || (reading.state & proto::state::moving) != 0);
+      detector_.feed(reading.at_ms, mass_ug, (reading.state & proto::state::moving) != 0);
   if (change.settling == Settling::at_rest) settle(detector_.level_ug(), reading.number, change);
   if (detector_.at_rest()) plateau_ug_ = detector_.level_ug();
   if (change.settling == Settling::quiet && base_ug_ && !away_ && !needs_lift_ &&
@@ -148,20 +145,6 @@ void Pan::take_unusable(const proto::Reading& reading, PanChange& change) {
   unusable_said_ = true;
   change.over = (reading.state & proto::state::over) != 0;
   change.fault = !change.over;
-}
-
-// A display with a lag creeps to its rest. One that stands still from one reading to the next, in
-// the middle of a pour that was fast enough to leave a tail of more than two intervals, has frozen.
-// It is believed again when it moves.
-bool Pan::frozen(const proto::Reading& reading, std::int64_t mass_ug) {
-  if (mass_ug != last_ug_) {
-    changed_ms_ = reading.at_ms;
-    flow_at_change_ug_s_ = detector_.flow_ug_s();
-    return false;
-  }
-  const double tail_ug = std::abs(flow_at_change_ug_s_) * static_cast<double>(scale_.lag_ms) / 1000;
-  return reading.at_ms - changed_ms_ >= told_after_ms &&
-         tail_ug >= 2.4 * static_cast<double>(scale_.interval_ug);
 }
 
 // After a jump to zero that was taken for a new zero: the same gross comes back in one step, so the

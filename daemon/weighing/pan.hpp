@@ -32,7 +32,6 @@ struct PanChange {
   bool under_zero = false;  // the scale sends no number because the pan is lighter than its zero
   bool over = false;        // over its range, for a second now
   bool fault = false;       // it has reported a fault for a second now
-  bool stuck = false;       // the display froze in the middle of a pour
 };
 
 class Pan {
@@ -80,7 +79,6 @@ class Pan {
   bool jumped_to_zero(const proto::Reading& reading, std::int64_t mass_ug) const;
   std::int64_t tolerance_ug() const;
   void take_unusable(const proto::Reading& reading, PanChange& change);
-  bool frozen(const proto::Reading& reading, std::int64_t mass_ug);
   std::int64_t gross_ug(std::int64_t level_ug) const { return level_ug - empty_ug_.value_or(0); }
 
   Scale scale_;
@@ -109,9 +107,7 @@ class Pan {
   std::int64_t unusable_since_ms_ = -1;  // -1: the last reading had a value
   bool unusable_said_ = false;
   std::int64_t changed_ms_ =
-      0;  // when the indication last changed, and how fast it was changing then
-  double flow_at_change_ug_s_ = 0;
-  bool stuck_ = false;
+      0;                 // when the indication last changed, and how fast it was changing then
   bool taking_ = false;  // the vessel grows lighter: used = tare - level
   How how_ = How::nothing_yet;
   int rests_ = 0;

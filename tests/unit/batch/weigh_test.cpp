@@ -220,6 +220,16 @@ TEST_F(WeighTest, AScaleLostInMidPourIsSaidAtOnceHeldAfterFiveSecondsAndEndsByIt
   EXPECT_EQ(evening.all<proto::Weighing>().back().indications, 4);
 }
 
+TEST_F(WeighTest, AScaleThatShowsNothingAfterMoreIsAskedAboutOnce) {
+  onion();
+  weigh("sweet pepper");
+  evening.pour(100);
+  evening.wait(120);
+  EXPECT_EQ(evening.cues("scale_stuck"), 1);
+  evening.pour(evening.aim_g("cider vinegar") - 100);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within");
+}
+
 TEST_F(WeighTest, AFaultOfTheScaleHoldsAndWhatCameMeanwhileIsKnownAfterALift) {
   onion();
   weigh("sweet pepper");

@@ -31,17 +31,6 @@ class BenchScale {
     }
     wait(6);
   }
-  // The pour ends, and from half of it on the display has not moved.
-  void pour_and_freeze(double grams, double grams_a_second, double frozen_s) {
-    const double half_g = load_g_ + grams / 2;
-    while (load_g_ < half_g) {
-      load_g_ += grams_a_second * step_s;
-      tick();
-    }
-    const auto stuck = static_cast<std::int64_t>(std::floor(shown_g_ / interval_g_ + 0.5));
-    for (double left = frozen_s; left > 0; left -= step_s) feed(stuck, 0);
-    load_g_ += half_g + grams / 2 - load_g_;
-  }
   void take_out(double grams) { load_g_ -= grams, wait(6); }
   // Everything off for `seconds`, then on again, lighter or heavier by `more_g`.
   void lift(double seconds = 6, double more_g = 0) {

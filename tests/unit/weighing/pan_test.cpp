@@ -202,20 +202,10 @@ TEST_F(PanTest, AnOverloadOrAFaultIsToldOnceAfterASecond) {
   EXPECT_EQ(scale.count(&PanChange::fault), 1);
 }
 
-TEST_F(PanTest, ADisplayThatFreezesInTheMiddleOfAPourIsNoRest) {
-  scale.put(412.6);
-  scale.pour_and_freeze(100, 25, 8);
-  EXPECT_EQ(scale.count(&PanChange::stuck), 1);
-  EXPECT_FALSE(scale.pan.detector().at_rest());
-  scale.pour(20, 25);  // it moves again
-  EXPECT_NEAR(scale.net_g(), 120, 1);
-}
-
 TEST_F(PanTest, IdenticalReadingsOfAStillLoadAreARest) {
   scale.put(412.6);
   scale.pour(100, 25);
   scale.wait(120);
-  EXPECT_EQ(scale.count(&PanChange::stuck), 0);
   EXPECT_TRUE(scale.pan.detector().quiet());
 }
 
