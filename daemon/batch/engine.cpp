@@ -227,7 +227,9 @@ void Engine::take(const proto::DeviceEvent& event) {
   }
   if (place.sensor != Sensor::scale) return;
   auto& scale = desk_.scales[place.index];
-  const bool needed = operation_ && operation_->needs(desk_, scale.role);
+  // A scale that fell asleep with nothing begun on it is waited for, no more.
+  const bool asleep = event.what == "silent" && !scale.pan.has_tare();
+  const bool needed = operation_ && operation_->needs(desk_, scale.role) && !asleep;
   if (lost && !scale.lost) {
     scale.lost = true;
     if (needed) {

@@ -104,9 +104,10 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
   if (desk.paused || by_measure(desk)) return;
   const auto& ingredient = current(desk);
   if (change.vessel_on) {
+    // The cook hears what was taken: a vessel that was not empty is noticed by its mass.
     desk.cue(
         "vessel_seen",
-        "Vessel taken as tare. " +
+        "The empty vessel, " + amount(scale.pan.gross_ug(), scale.interval_ug) + ", is the tare. " +
             (ingredient.lead ? "Now the " + ingredient.name + "."
                              : capitalised(ingredient_line(ingredient, scale.interval_ug)) + "."),
         ingredient.name, ingredient.aim_ug);

@@ -250,8 +250,8 @@ void Pan::settle_from_empty(std::int64_t level_ug, std::uint64_t reading, PanCha
 void Pan::settle_unknown_epoch(std::int64_t level_ug, PanChange& change) {
   if (lighter_than_zero_) away_ = true;  // nothing is lighter than the empty pan
   if (away_) {
-    // A lifted vessel is off, unless the scale kept its zero and shows just that vessel.
-    empty_ug_ = std::abs(level_ug - gross_before_ug_) <= tolerance_ug() ? 0 : level_ug;
+    // The pan was empty when it was last seen. What it shows is its zero, unless that is a load.
+    empty_ug_ = level_ug > tolerance_ug() ? 0 : level_ug;
     lighter_than_zero_ = false;
     return;
   }

@@ -53,6 +53,8 @@ class Pan {
   std::optional<std::int64_t> net_ug() const;
   // The same from the newest reading, for display and for the stop cue.
   std::optional<std::int64_t> live_net_ug() const;
+  // All that lies on the pan at the last rest, vessel included.
+  std::int64_t gross_ug() const { return plateau_ug_ ? gross_ug(*plateau_ug_) : 0; }
   bool has_tare() const { return base_ug_.has_value(); }
   bool away() const { return away_; }
   // A new zero began in mid-pour and the net is not known until the vessel is lifted or put back.

@@ -78,12 +78,14 @@ constexpr double any = 1e6;
 
 void read_devices(Reader& read, const toml::table& all, Scenario& to) {
   read.one(all, "scale", [&](const toml::table& t) {
-    read.allow(t, {"interval_g", "capacity_g", "rate_hz", "lag_s", "noise_g", "span_ppm"});
+    read.allow(t,
+               {"interval_g", "capacity_g", "rate_hz", "lag_s", "noise_g", "sleep_s", "span_ppm"});
     read.number(t, "interval_g", to.scale.interval_g, 0.01, 100);
     read.number(t, "capacity_g", to.scale.capacity_g, 1, any);
     read.number(t, "rate_hz", to.scale.rate_hz, 0.5, 50);
     read.number(t, "lag_s", to.scale.lag_s, 0, 3);
     read.number(t, "noise_g", to.scale.noise_g, 0, 10);
+    read.number(t, "sleep_s", to.scale.sleep_s, 0, any);
     read.number(t, "span_ppm", to.scale.span_ppm, -100'000, 100'000);
   });
   read.one(all, "probe", [&](const toml::table& t) {

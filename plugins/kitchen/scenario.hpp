@@ -15,6 +15,7 @@ struct ScaleModel {
   double rate_hz = 10;
   double lag_s = 0.3;     // one-pole display filter
   double noise_g = 0.05;  // standard deviation before rounding
+  double sleep_s = 0;     // without a change it sleeps, and wakes with a new zero; 0: never
   double span_ppm = 0;    // how much too much it shows, of the load
 };
 

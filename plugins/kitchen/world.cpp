@@ -16,7 +16,7 @@ World::World(const Scenario& scenario)
 
 std::int64_t World::next_ms() const {
   std::int64_t next = next_probe_ms_;
-  next = std::min(next, scale_there_ ? next_scale_ms_ : scale_back_ms_);
+  if (!scale_asleep_) next = std::min(next, scale_there_ ? next_scale_ms_ : scale_back_ms_);
   return std::max(next, now_ms_);
 }
 
@@ -34,7 +34,7 @@ void World::advance(std::int64_t at_ms, Sink& sink) {
       presses_sent_ = presses_;
       sink.pedal(now_ms_, presses_);
     }
-    if (scale_there_ && now_ms_ >= next_scale_ms_) {
+    if (scale_there_ && !scale_asleep_ && now_ms_ >= next_scale_ms_) {
       sink.scale_reading(now_ms_, scale_.digits(), scale_.over());
       next_scale_ms_ = now_ms_ + static_cast<std::int64_t>(1000.0 / scenario_.scale.rate_hz);
     }
@@ -49,8 +49,25 @@ void World::live(double seconds) {
   if (!acts_.empty() && perform(acts_.front(), seconds)) acts_.pop_front();
   const double load_g = vessel_on_ ? scenario_.cook.vessel_g + vessel_content_g_ : 0;
   scale_.advance(seconds, load_g);
+  check_sleep(load_g);
   pot_.advance(seconds);
   probe_.advance(seconds, pot_.temperature_c());
+}
+
+// It wakes when the load changes, and what lay on it until then is its zero.
+void World::check_sleep(double load_g) {
+  if (load_g != load_g_) {
+    if (scale_asleep_) {
+      scale_.zero(load_g_);
+      next_scale_ms_ = now_ms_;
+    }
+    scale_asleep_ = false;
+    load_changed_ms_ = now_ms_;
+    load_g_ = load_g;
+  } else if (scenario_.scale.sleep_s > 0 &&
+             static_cast<double>(now_ms_ - load_changed_ms_) >= scenario_.scale.sleep_s * 1000) {
+    scale_asleep_ = true;
+  }
 }
 
 void World::check_faults(Sink& sink) {

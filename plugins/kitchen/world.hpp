@@ -83,6 +83,7 @@ class World {
   void answer_step(const Heard& heard);
   void add(double grams);
   void check_faults(Sink& sink);
+  void check_sleep(double load_g);
   const IngredientModel& ingredient(const std::string& name);
   double in_g() const;  // of the current ingredient
   double reaction_s();
@@ -112,6 +113,9 @@ class World {
   std::int64_t presses_ = 0;
   std::int64_t presses_sent_ = 0;
   bool scale_there_ = true;
+  bool scale_asleep_ = false;
+  std::int64_t load_changed_ms_ = 0;
+  double load_g_ = 0;  // on the scale
   std::int64_t scale_back_ms_ = 0;
   std::vector<bool> faults_done_;
   std::vector<bool> slips_done_;

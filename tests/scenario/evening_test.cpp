@@ -73,6 +73,16 @@ TEST(Evening, ACookWhoOnlyActsOnCuesNeverWaitsForEver) {
   }
 }
 
+TEST(Evening, AScaleThatSleepsWithNothingOnItHoldsNothing) {
+  auto scenario = relish();
+  scenario.faults.clear();
+  scenario.scale.sleep_s = 30;  // the chopping takes longer
+  Stage stage(scenario, relish_formula());
+  stage.run(3600);
+  EXPECT_EQ(stage.engine.status().state, "complete");
+  EXPECT_TRUE(stage.all<proto::Held>().empty());
+}
+
 TEST(Evening, TheSameSeedSaysTheSame) {
   Stage one(relish(), relish_formula());
   Stage two(relish(), relish_formula());

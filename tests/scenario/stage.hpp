@@ -43,6 +43,7 @@ class Stage final : public kitchen::Sink {
     scale.id = "kitchen:scale:1";
     scale.interval_ug = std::llround(scenario.scale.interval_g * 1e6);
     scale.capacity_ug = std::llround(scenario.scale.capacity_g * 1e6);
+    scale.period_ms = std::llround(1000 / scenario.scale.rate_hz);
     proto::DeviceDescription probe;
     probe.id = "kitchen:probe:1";
     probe.quantity = proto::Quantity::temperature;
@@ -66,6 +67,7 @@ class Stage final : public kitchen::Sink {
     const auto end_ms = static_cast<std::int64_t>(longest_s * 1000);
     while (!engine.ended() && world_.next_ms() <= end_ms) {
       const std::int64_t at_ms = world_.next_ms();
+      watch_silence(at_ms);
       while (engine.deadline_ms() && *engine.deadline_ms() < at_ms) {
         take(engine.input(*engine.deadline_ms(), proto::Timer{"deadline"}));
       }
@@ -74,6 +76,8 @@ class Stage final : public kitchen::Sink {
   }
 
   void scale_reading(std::int64_t at_ms, std::int64_t intervals, bool over) override {
+    scale_ms_ = at_ms;
+    if (std::exchange(silent_, false)) take(engine.input(at_ms, proto::DeviceEvent{0, "back", ""}));
     // Tenths of a gram, so that every interval from 0.1 g up is whole.
     const auto tenths =
         std::llround(static_cast<double>(intervals) * scenario_.scale.interval_g * 10);
@@ -81,6 +85,8 @@ class Stage final : public kitchen::Sink {
          over ? proto::state::over : 0);
   }
   void scale_there(std::int64_t at_ms, bool there) override {
+    silent_ = !there;
+    scale_ms_ = at_ms;
     take(engine.input(at_ms,
                       proto::DeviceEvent{0, there ? "back" : "lost", there ? "" : "unplugged"}));
   }
@@ -140,8 +146,18 @@ class Stage final : public kitchen::Sink {
     }
   }
 
+  // What the session does: a scale that sends at a period and then does not is silent, and back
+  // when it does.
+  void watch_silence(std::int64_t at_ms) {
+    if (silent_ || at_ms - scale_ms_ < 3000) return;
+    silent_ = true;
+    take(engine.input(scale_ms_ + 3000, proto::DeviceEvent{0, "silent", "no reading for 3 s"}));
+  }
+
   kitchen::Scenario scenario_;
   kitchen::World world_;
+  std::int64_t scale_ms_ = 0;  // of its last reading or return
+  bool silent_ = false;        // or unplugged
   std::uint64_t number_ = 0;
 };
 

@@ -152,6 +152,14 @@ TEST_F(PanTest, AVesselPutBackAfterTheScaleCameBackGivesTheWholeToo) {
   EXPECT_NEAR(scale.net_g(), 100, 2);
 }
 
+TEST_F(PanTest, AScaleThatWakesWithAVesselPutOnItHasTheVesselAsTare) {
+  scale.pan.begin_unwatched_epoch("asleep and awake");
+  scale.put(412.6);
+  EXPECT_EQ(scale.count(&PanChange::vessel_on), 1);
+  scale.pour(100, 20);
+  EXPECT_NEAR(scale.net_g(), 100, 1);
+}
+
 TEST_F(PanTest, AScaleSilentBelowZeroIsZeroedEmptyAndGoesOn) {
   scale.put(412.6);
   scale.pour(100, 20);
