@@ -184,7 +184,6 @@ proto::Result<void> Session::take_up_open_batch() {
         restart.same_boot ? now_ms() - last_ms : real_clock_.utc_ms() - live_->last_utc_ms();
   }
   lease(live_->devices());
-  for (auto& [number, one] : leases_) one.away = true;  // until it announces itself
   runtime::log::info("batch " + live_->name() + " goes on where it stood");
   give(restart, now_ms());
   if (!again.same) {

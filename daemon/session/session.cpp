@@ -14,6 +14,7 @@ namespace {
 constexpr std::int64_t shortest_silence_ms = 3000;
 constexpr std::int64_t silent_periods = 3;
 constexpr auto flush_after = std::chrono::seconds(1);
+constexpr auto longest_catching_up = std::chrono::milliseconds(500);
 constexpr std::int64_t sleep_worth_noting_ms = 1000;
 constexpr std::int64_t clock_step_worth_noting_ms = 2000;
 
@@ -282,6 +283,7 @@ void Session::grant_when_durable() {
         static_cast<double>(until - pace_from_->first) / pace_.times);
     const auto due =
         pace_from_->second + std::chrono::duration_cast<std::chrono::steady_clock::duration>(ahead);
+    if (due < now - longest_catching_up) pace_from_ = {until, now};  // time stood still meanwhile
     if (due > now) {
       pace_timer_.expires_at(due);
       pace_timer_.async_wait([this](const asio::error_code& fault) {
