@@ -72,6 +72,23 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Trouble, what, where, todo)
 
 Result<nlohmann::json> parse(std::string_view text);
 
+// The library takes true for 1 and cuts 1.5 and 1e300 to some whole number. `taken` is what was
+// made of `given`: every figure must be there as it was given.
+Result<void> figures_as_given(const nlohmann::json& given, const nlohmann::json& taken,
+                              const std::string& where = {});
+
+template <class T>
+Result<T> read_checked(std::string_view text) {
+  const auto given = parse(text);
+  if (!given) return tl::unexpected<Trouble>(given.error());
+  auto value = read_value<T>(*given);
+  if (!value) return value;
+  if (const auto same = figures_as_given(*given, nlohmann::json(*value)); !same) {
+    return tl::unexpected<Trouble>(same.error());
+  }
+  return value;
+}
+
 }  // namespace maslin::proto
 
 #define MASLIN_JSON(Type)                               \
@@ -81,7 +98,5 @@ Result<nlohmann::json> parse(std::string_view text);
   }                                                     \
   template <>                                           \
   Result<Type> from_json<Type>(std::string_view text) { \
-    const auto j = parse(text);                         \
-    if (!j) return tl::unexpected<Trouble>(j.error());  \
-    return read_value<Type>(*j);                        \
+    return read_checked<Type>(text);                    \
   }

@@ -57,12 +57,71 @@ Result<Variant> read_alternative(const std::string& type, const nlohmann::json& 
 
 }  // namespace
 
+namespace {
+
+// Far deeper than any text of ours. The library walks a value recursively when it writes it, and a
+// message of a mebibyte has room for more brackets than a stack for calls.
+constexpr int deepest = 64;
+
+bool is_too_deep(std::string_view text) {
+  int depth = 0;
+  bool in_string = false;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const char c = text[i];
+    if (in_string) {
+      if (c == '\\') ++i;
+      if (c == '"') in_string = false;
+    } else if (c == '"') {
+      in_string = true;
+    } else if (c == '[' || c == '{') {
+      if (++depth > deepest) return true;
+    } else if (c == ']' || c == '}') {
+      --depth;
+    }
+  }
+  return false;
+}
+
+}  // namespace
+
 Result<nlohmann::json> parse(std::string_view text) {
+  if (is_too_deep(text)) return trouble("nested too deeply", "", "send valid JSON in UTF-8");
   try {
     return nlohmann::json::parse(text);
   } catch (const nlohmann::json::exception& fault) {
     return trouble(fault.what(), "", "send valid JSON in UTF-8");
   }
+}
+
+namespace {
+
+std::string wrong_figure(const nlohmann::json& given, const nlohmann::json& taken) {
+  return dump(given) + " is no " + (taken.is_boolean() ? "true or false" : "whole number in range");
+}
+
+}  // namespace
+
+Result<void> figures_as_given(const nlohmann::json& given, const nlohmann::json& taken,
+                              const std::string& where) {
+  const bool exact = taken.is_boolean() || taken.is_number_integer();
+  if ((exact && (given.type() == nlohmann::json::value_t::boolean) != taken.is_boolean()) ||
+      (exact && given != taken) || (given.is_number_unsigned() && taken < 0) ||
+      (taken.is_number() && !given.is_number())) {
+    return trouble(wrong_figure(given, taken), where, "compare with proto/openrpc.json");
+  }
+  if (given.is_object() && taken.is_object()) {
+    for (const auto& [key, value] : given.items()) {
+      const auto it = taken.find(key);
+      if (it == taken.end()) continue;
+      if (auto same = figures_as_given(value, *it, where.empty() ? key : where + "." + key); !same)
+        return same;
+    }
+  } else if (given.is_array() && taken.is_array() && given.size() == taken.size()) {
+    for (std::size_t i = 0; i < given.size(); ++i) {
+      if (auto same = figures_as_given(given[i], taken[i], where); !same) return same;
+    }
+  }
+  return {};
 }
 
 std::string json_array(const std::vector<std::string>& texts) {
