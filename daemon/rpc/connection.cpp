@@ -5,12 +5,21 @@
 #include <unistd.h>
 
 #include <asio/write.hpp>
+#include <chrono>
+#include <utility>
 
 #include "daemon/rpc/server.hpp"
 #include "proto/json.hpp"
 
 namespace maslin::rpc {
 namespace {
+
+// A client that sends more calls than it waits for, or takes the answers too slowly, is not read
+// from until it has caught up.
+constexpr std::size_t most_open_calls = 32;
+constexpr std::size_t most_waiting_answers = 64 * 1024;  // bytes
+
+constexpr auto farewell_time = std::chrono::seconds(5);
 
 // Whoever runs the daemon, root, and the socket's group may act; who else got in may read.
 bool peer_may_act(int socket) {
@@ -25,16 +34,22 @@ bool peer_may_act(int socket) {
 Connection::Connection(Server& server, asio::local::stream_protocol::socket socket)
     : server_(server),
       socket_(std::move(socket)),
+      last_moment_(socket_.get_executor()),
       may_act_(peer_may_act(socket_.native_handle())) {}
 
 void Connection::start() { read(); }
 
 void Connection::read() {
+  if (reading_ || closing_ || leaving_ || open_calls_ >= most_open_calls ||
+      outbox_.bytes() > most_waiting_answers) {
+    return;
+  }
+  reading_ = true;
   socket_.async_read_some(
       asio::buffer(chunk_),
       [self = shared_from_this()](const asio::error_code& fault, std::size_t size) {
         if (fault) {
-          self->close();
+          self->leave(fault == asio::error::eof);
           return;
         }
         std::string_view rest(self->chunk_.data(), size);
@@ -53,8 +68,25 @@ void Connection::read() {
           self->partial_.clear();
           self->farewell({"a line is longer than a mebibyte", "", "send smaller messages"});
         }
-        if (!self->closing_) self->read();
+        self->reading_ = false;
+        self->read();
       });
+}
+
+// The client sends no more. Where it only stopped sending, it still gets the answers it asked for.
+void Connection::leave(bool orderly) {
+  if (!orderly) {
+    close();
+    return;
+  }
+  leaving_ = true;
+  subscribed_ = false;
+  close_when_done();
+}
+
+void Connection::close_when_done() {
+  const bool last = closing_ || (leaving_ && open_calls_ == 0);
+  if (last && sending_.empty() && outbox_.empty()) close();
 }
 
 void Connection::take_line(std::string_view line) {
@@ -92,10 +124,14 @@ void Connection::call(const proto::RpcCall& call) {
     return;
   }
   const bool hello = call.method == "hello";
+  ++open_calls_;
   method->call(server_.house_, call.params,
                [self = shared_from_this(), id = call.id, hello](const Answer& answer) {
+                 --self->open_calls_;
                  if (hello && answer) self->greeted_ = true;
                  self->answer(id, answer);
+                 self->read();
+                 self->close_when_done();
                });
 }
 
@@ -145,11 +181,19 @@ void Connection::send(std::string line) {
 
 void Connection::farewell(const proto::Trouble& trouble) {
   if (closing_) return;
-  const bool fits = outbox_.add(proto::write_event("farewell", proto::to_json(trouble)));
   closing_ = true;
-  if (fits && !sending_.empty()) return;  // goes out after what is being sent
+  const std::string line = proto::write_event("farewell", proto::to_json(trouble));
+  if (!outbox_.add(line)) {
+    // What waits is dropped: the client gets the whole state when it returns.
+    outbox_ = {};
+    [[maybe_unused]] const bool fits = outbox_.add(line);
+  }
+  last_moment_.expires_after(farewell_time);
+  last_moment_.async_wait([self = shared_from_this()](const asio::error_code& fault) {
+    if (!fault) self->close();
+  });
   flush();
-  if (sending_.empty()) close();
+  close_when_done();
 }
 
 void Connection::flush() {
@@ -157,18 +201,22 @@ void Connection::flush() {
   sending_ = outbox_.take();
   asio::async_write(socket_, asio::buffer(sending_),
                     [self = shared_from_this()](const asio::error_code& fault, std::size_t) {
-                      self->sending_.clear();
-                      if (fault || (self->closing_ && self->outbox_.empty())) {
+                      std::string().swap(self->sending_);  // with its memory
+                      if (fault) {
                         self->close();
                         return;
                       }
                       self->flush();
+                      self->read();
+                      self->close_when_done();
                     });
 }
 
 void Connection::close() {
+  if (!socket_.is_open()) return;
   closing_ = true;
   subscribed_ = false;
+  last_moment_.cancel();
   asio::error_code ignored;
   socket_.close(ignored);
   server_.forget(shared_from_this());

@@ -3,6 +3,7 @@
 
 #include <array>
 #include <asio/local/stream_protocol.hpp>
+#include <asio/steady_timer.hpp>
 #include <memory>
 #include <string>
 
@@ -19,11 +20,13 @@ class Connection final : public std::enable_shared_from_this<Connection> {
   void start();
   void publish_entry(const std::string& text);
   void publish_progress(const std::string& text);
-  // Says why and closes once that is sent, or at once if the client does not read.
+  // Says why and closes once that is sent, or after a while if the client does not read.
   void farewell(const proto::Trouble& trouble);
 
  private:
   void read();
+  void leave(bool orderly);
+  void close_when_done();
   void take_line(std::string_view line);
   void call(const proto::RpcCall& call);
   void subscribe(const std::string& id);
@@ -34,14 +37,18 @@ class Connection final : public std::enable_shared_from_this<Connection> {
 
   Server& server_;
   asio::local::stream_protocol::socket socket_;
+  asio::steady_timer last_moment_;  // of a client that has been told farewell
   std::array<char, 16384> chunk_{};
   std::string partial_;  // a line that is not complete yet
   Outbox outbox_;
   std::string sending_;
+  std::size_t open_calls_ = 0;  // not answered yet
+  bool reading_ = false;
   bool may_act_ = false;
   bool greeted_ = false;
   bool subscribed_ = false;
-  bool closing_ = false;
+  bool leaving_ = false;  // the client sends no more
+  bool closing_ = false;  // nothing more is said to it
 };
 
 }  // namespace maslin::rpc

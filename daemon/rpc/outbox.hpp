@@ -19,6 +19,7 @@ class Outbox {
   void add_live(std::string line);
 
   bool empty() const { return lines_.empty() && live_.empty(); }
+  std::size_t bytes() const { return bytes_; }  // of the lines
   // Everything that waits, as one piece; the live event last.
   std::string take();
 

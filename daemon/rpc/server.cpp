@@ -4,11 +4,13 @@
 #include <sys/stat.h>
 #include <systemd/sd-daemon.h>
 
+#include <chrono>
 #include <system_error>
 #include <vector>
 
 #include "daemon/rpc/connection.hpp"
 #include "daemon/runtime/log.hpp"
+#include "proto/json.hpp"
 
 namespace maslin::rpc {
 namespace {
@@ -17,7 +19,8 @@ constexpr std::size_t most_connections = 64;
 
 }  // namespace
 
-Server::Server(asio::io_context& io, House& house) : io_(io), house_(house), acceptor_(io) {}
+Server::Server(asio::io_context& io, House& house)
+    : io_(io), house_(house), acceptor_(io), accept_timer_(io) {}
 Server::~Server() { close(); }
 
 proto::Result<void> Server::listen(const std::filesystem::path& socket) {
@@ -59,21 +62,42 @@ void Server::accept() {
   acceptor_.async_accept(
       [this](const asio::error_code& fault, asio::local::stream_protocol::socket socket) {
         if (fault == asio::error::operation_aborted) return;
-        if (!fault && connections_.size() < most_connections) {
+        if (fault) {
+          runtime::log::warning("a connection failed: " + fault.message());
+          accept_later();
+          return;
+        }
+        if (connections_.size() < most_connections) {
           auto connection = std::make_shared<Connection>(*this, std::move(socket));
           connections_.insert(connection);
           connection->start();
         } else {
-          runtime::log::warning(fault ? "a connection failed: " + fault.message()
-                                      : "a connection was refused: too many are open");
+          refuse(socket);
         }
         accept();
       });
 }
 
+// Without file descriptors the next accept fails at once as well.
+void Server::accept_later() {
+  accept_timer_.expires_after(std::chrono::milliseconds(200));
+  accept_timer_.async_wait([this](const asio::error_code& fault) {
+    if (!fault) accept();
+  });
+}
+
+// One line fits into a new socket without waiting.
+void Server::refuse(asio::local::stream_protocol::socket& socket) {
+  const proto::Trouble trouble{"too many clients are connected", "", "end one of them"};
+  asio::error_code ignored;
+  socket.non_blocking(true, ignored);
+  socket.write_some(asio::buffer(proto::write_event("farewell", proto::to_json(trouble))), ignored);
+}
+
 void Server::close() {
   asio::error_code ignored;
   acceptor_.close(ignored);
+  accept_timer_.cancel();
   const std::vector<std::shared_ptr<Connection>> all(connections_.begin(), connections_.end());
   for (const auto& connection : all) {
     connection->farewell({"the daemon ends", "", "connect again when it runs"});

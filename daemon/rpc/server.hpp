@@ -4,6 +4,7 @@
 
 #include <asio/io_context.hpp>
 #include <asio/local/stream_protocol.hpp>
+#include <asio/steady_timer.hpp>
 #include <filesystem>
 #include <memory>
 #include <set>
@@ -36,11 +37,14 @@ class Server final : public session::Listener {
  private:
   friend class Connection;
   void accept();
+  void accept_later();
+  static void refuse(asio::local::stream_protocol::socket& socket);
   void forget(const std::shared_ptr<Connection>& connection);
 
   asio::io_context& io_;
   House& house_;
   asio::local::stream_protocol::acceptor acceptor_;
+  asio::steady_timer accept_timer_;
   std::set<std::shared_ptr<Connection>> connections_;
   std::filesystem::path socket_;
 };

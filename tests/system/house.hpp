@@ -108,9 +108,9 @@ class Client {
 // The daemon with the simulated kitchen of the demonstration, unless told otherwise.
 struct DaemonOptions {
   std::string pace = "max";
-  std::vector<std::string> plugins;  // with empty: the kitchen's evening
-  std::vector<std::string> before;   // words before the program: taskset ...
-  Environment environment;
+  std::vector<std::string> plugins = {};  // none: the kitchen's evening
+  std::vector<std::string> before = {};   // words before the program: taskset ...
+  Environment environment = {};
 };
 
 class Daemon {
