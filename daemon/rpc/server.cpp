@@ -17,6 +17,15 @@ namespace {
 
 constexpr std::size_t most_connections = 64;
 
+// A socket file that is left over refuses every connection.
+bool somebody_listens(const std::filesystem::path& path) {
+  asio::io_context unused;
+  asio::local::stream_protocol::socket socket(unused);
+  asio::error_code fault;
+  socket.connect(asio::local::stream_protocol::endpoint(path.string()), fault);
+  return !fault;
+}
+
 }  // namespace
 
 Server::Server(asio::io_context& io, House& house)
@@ -35,6 +44,10 @@ proto::Result<void> Server::listen(const std::filesystem::path& socket) {
       if (!S_ISSOCK(known.st_mode)) {
         return proto::trouble("something else than a socket is there", socket.string(),
                               "give another path with --socket");
+      }
+      if (somebody_listens(socket)) {
+        return proto::trouble("another daemon listens there", socket.string(),
+                              "stop it, or give another path with --socket");
       }
       std::filesystem::remove(socket, made);
     }
