@@ -27,6 +27,7 @@ constexpr std::array catalogue = {
     CueKind{"scale_back", 2, "", "the scale answers again"},
     CueKind{"new_zero", 3, "two low", "the scale has a new zero"},
     CueKind{"lift", 3, "two low", "lift the vessel off and put it back"},
+    CueKind{"clear", 3, "two low", "take everything off the scale, then confirm"},
     CueKind{"pan_lost", 3, "two low", "the thermometer does not answer"},
     CueKind{"pan_back", 1, "", "the thermometer answers again"},
     CueKind{"near_boil", 2, "", "the pan will boil soon"},

@@ -7,6 +7,7 @@
 
 namespace maslin::proto {
 
+// A reading of `press` is one press of a pedal or button, unless it is 0.
 enum class Quantity : std::uint8_t { mass = 1, temperature = 2, pressure = 3, press = 4 };
 
 // Units as devices send them; the mass units in the order of the USB HID usage tables, page 0x8D.

@@ -142,10 +142,7 @@ void Dwell::ok(Desk& desk) {
 }
 
 void Dwell::describe(const Desk& desk, proto::BatchStatus& status) const {
-  status.next = duration(left_ms(desk.now_ms)) + " to go";
-  if (const auto temperature = desk.pan_mk()) {
-    status.pan_c = static_cast<double>(*temperature - 273'150) / 1000.0;
-  }
+  if (!done()) status.left_ms = left_ms(desk.now_ms);
 }
 
 }  // namespace maslin::batch

@@ -134,13 +134,9 @@ void Engine::take_temperature(Thermometer& thermometer, const proto::Reading& re
   if (operation_) operation_->pan_changed(desk_);
 }
 
-// A pedal counts its presses; every change of the count is one answer. The first value is where it
-// stands.
+// Every reading of a pedal is one press, whatever it counts; 0 says only that it is there.
 void Engine::take_press(const proto::Reading& reading) {
-  const bool pressed =
-      last_press_digits_ ? reading.digits != *last_press_digits_ : reading.digits != 0;
-  last_press_digits_ = reading.digits;
-  if (pressed && reading.usable()) answer_ok();
+  if (reading.usable() && reading.digits != 0) answer_ok();
 }
 
 void Engine::answer_ok() {
@@ -322,6 +318,9 @@ proto::BatchStatus Engine::status() const {
   status.phase = operation_->planned(desk_).kind;
   const auto next = static_cast<std::size_t>(next_operation_);
   if (next < desk_.plan.operations.size()) status.next = desk_.plan.operations[next].text;
+  if (const auto temperature = desk_.pan_mk()) {
+    status.pan_c = static_cast<double>(*temperature - 273'150) / 1000.0;
+  }
   operation_->describe(desk_, status);
   return status;
 }

@@ -80,7 +80,6 @@ class Engine {
   const char* end_state_ = "";
   std::optional<std::int64_t> lost_deadline_ms_;
   std::optional<std::uint16_t> lost_device_;
-  std::optional<std::int64_t> last_press_digits_;
 };
 
 }  // namespace maslin::batch

@@ -84,11 +84,4 @@ void Heat::ok(Desk& desk) {
       "seen by the cook");
 }
 
-void Heat::describe(const Desk& desk, proto::BatchStatus& status) const {
-  status.aim_g = 0;
-  if (const auto temperature = desk.pan_mk()) {
-    status.pan_c = static_cast<double>(*temperature - 273'150) / 1000.0;
-  }
-}
-
 }  // namespace maslin::batch

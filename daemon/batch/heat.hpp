@@ -16,7 +16,6 @@ class Heat final : public Operation {
   void pan_changed(Desk& desk) override;
   void ok(Desk& desk) override;
   void say_again(Desk& desk) override;
-  void describe(const Desk& desk, proto::BatchStatus& status) const override;
 
  private:
   void met(Desk& desk, const char* what, const char* evidence);

@@ -14,6 +14,9 @@ namespace {
 
 // An ingredient of fewer intervals than this is better weighed alone (common practice, no source).
 constexpr std::int64_t small_intervals = 50;
+// Asked to lift the vessel, a cook has done so by then; else the pan must be cleared (common
+// practice, no source).
+constexpr std::int64_t lifts_within_ms = 30'000;
 // A scale that shows nothing for so long after "more" is asked about (common practice, no source).
 constexpr std::int64_t answers_within_ms = 40'000;
 
@@ -124,6 +127,11 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
     desk.cue("vessel",
              "The scale shows nothing below zero. Pan empty: press its zero key, then put the "
              "vessel back.",
+             ingredient.name);
+  }
+  if (scale.pan.needs_lift() && !clear_said_ && desk.now_ms - lift_said_ms_ > lifts_within_ms) {
+    clear_said_ = true;
+    desk.cue("clear", "Still not known what is in. Take everything off the scale, then say ok.",
              ingredient.name);
   }
   if (change.resolved) {
@@ -337,6 +345,8 @@ void Weigh::finish_ingredient(Desk& desk, const proto::Weighing& weighing,
 void Weigh::say_zero(Desk& desk, ScaleDesk& scale) {
   desk.emit(proto::ZeroEpoch{scale.device, scale.pan.epoch(), std::string(scale.pan.why())});
   if (scale.pan.needs_lift()) {
+    lift_said_ms_ = desk.now_ms;
+    clear_said_ = false;
     desk.cue("lift",
              "The scale has a new zero. Lift the vessel off, wait for the tone, put it back.",
              current(desk).name);

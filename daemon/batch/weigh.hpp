@@ -67,6 +67,8 @@ class Weigh final : public Operation {
   std::uint16_t active_device_ = 0;
   bool lead_asked_ = false;
   bool zero_key_asked_ = false;
+  std::int64_t lift_said_ms_ = 0;
+  bool clear_said_ = false;
   bool stuck_said_ = false;
   std::int64_t said_ms_ = 0;       // of the last "more"
   std::int64_t said_live_ug_ = 0;  // of the last Progress

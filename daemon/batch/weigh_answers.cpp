@@ -14,6 +14,10 @@ std::optional<proto::Trouble> Weigh::refuses_ok(const Desk& desk) const {
   }
   if (done() || by_measure(desk)) return std::nullopt;
   const auto* scale = active(desk);
+  if (scale != nullptr && scale->pan.needs_lift()) {
+    if (scale->pan.detector().at_rest()) return std::nullopt;  // "everything is off"
+    return proto::Trouble{"the scale is not at rest", "", "take everything off it, then say ok"};
+  }
   const auto& ingredient = current(desk);
   const auto net = scale == nullptr ? std::nullopt : scale->pan.net_ug();
   if (!net || *net <= 0) {
@@ -49,6 +53,11 @@ void Weigh::ok(Desk& desk) {
     return;
   }
   auto* scale = active(desk);
+  if (scale != nullptr && scale->pan.needs_lift()) {
+    scale->pan.declare_empty();
+    desk.cue("vessel", "Noted. Now put the vessel back.", ingredient.name);
+    return;
+  }
   const auto net = scale == nullptr ? std::nullopt : scale->pan.net_ug();
   if (!net) return;
   if (ingredient.lead) {

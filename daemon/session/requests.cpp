@@ -2,6 +2,7 @@
 // batch.
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "daemon/formula/read.hpp"
 #include "daemon/preserving/boiling.hpp"
@@ -13,6 +14,9 @@
 
 namespace maslin::session {
 namespace {
+
+// Plugins are up by then, and have announced what they have (common practice, no source).
+constexpr auto devices_come_up = std::chrono::seconds(1);
 
 constexpr proto::Role all_roles[] = {proto::Role::bench,  proto::Role::fine, proto::Role::pan,
                                      proto::Role::canner, proto::Role::room, proto::Role::pedal};
@@ -172,28 +176,39 @@ proto::Result<void> Session::take_up_open_batch() {
 
   live_ = std::make_unique<LiveBatch>(open->id, open->name);
   live_->take_up(*record);
-  const std::int64_t last_ms = live_->engine().now_ms();
+  if (pace_.simulated) {
+    offset_ms_ = live_->engine().now_ms();  // the simulated devices begin at zero again
+    simulated_clock_.move_to(offset_ms_);
+  } else {
+    go_on_timer_.expires_after(devices_come_up);
+    go_on_timer_.async_wait([this](const asio::error_code& fault) {
+      if (!fault) go_on();
+    });
+  }
+  goes_on_ = again.first_difference;
+  return {};
+}
+
+// Once the devices have come up, so that whoever gives cues hears the step again.
+void Session::go_on() {
+  if (!goes_on_) return;
+  const std::string difference = *std::exchange(goes_on_, std::nullopt);
   proto::Restart restart;
   restart.boot_id = pace_.simulated ? simulated_clock_.boot_id() : real_clock_.boot_id();
   restart.same_boot = restart.boot_id == live_->boot_id();
-  if (pace_.simulated) {
-    offset_ms_ = last_ms;  // the simulated devices begin at zero again
-    simulated_clock_.move_to(last_ms);
-  } else {
-    restart.gap_ms =
-        restart.same_boot ? now_ms() - last_ms : real_clock_.utc_ms() - live_->last_utc_ms();
+  if (!pace_.simulated) {
+    restart.gap_ms = restart.same_boot ? now_ms() - live_->engine().now_ms()
+                                       : real_clock_.utc_ms() - live_->last_utc_ms();
   }
   lease(live_->devices());
   runtime::log::info("batch " + live_->name() + " goes on where it stood");
   give(restart, now_ms());
-  if (!again.same) {
-    runtime::log::error("batch " + live_->name() + " folds differently: " + again.first_difference);
-    give(proto::Command{"hold",
-                        "the record folds differently than it reads: " + again.first_difference},
+  if (!difference.empty()) {
+    runtime::log::error("batch " + live_->name() + " folds differently: " + difference);
+    give(proto::Command{"hold", "the record folds differently than it reads: " + difference},
          now_ms());
   }
   arm();
-  return {};
 }
 
 proto::Result<proto::BatchStatus> Session::word(const std::string& word,
@@ -202,6 +217,9 @@ proto::Result<proto::BatchStatus> Session::word(const std::string& word,
     return proto::trouble(
         request.batch.empty() ? "no batch is running" : request.batch + " is not running", "batch",
         "maslin start FORMULA begins one");
+  }
+  if (goes_on_) {
+    return proto::trouble("the daemon has only just started", "batch", "try again in a second");
   }
   const proto::Command command{word, request.text};
   if (const auto trouble = live_->engine().refuses(command)) {

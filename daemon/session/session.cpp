@@ -29,6 +29,7 @@ Session::Session(asio::io_context& io, store::Store& store, Pace pace, std::stri
       flush_timer_(io),
       slept_ms_(runtime::RealClock::slept_ms()),
       utc_less_ms_seen_(real_clock_.utc_ms() - real_clock_.now_ms()),
+      go_on_timer_(io),
       pace_timer_(io) {
   store_.on_trouble = [this](bool failing, const std::string& why) { store_trouble(failing, why); };
   if (const auto kept = store_.kept("settings")) {
@@ -87,7 +88,7 @@ void Session::take(const devices::Happening& one) {
     advance_to(at_ms, false);
     simulated_clock_.move_to(at_ms);
   }
-  Lease* lease = live_ ? lease_of(one.device) : nullptr;
+  Lease* lease = live_ && !goes_on_ ? lease_of(one.device) : nullptr;
   if (lease == nullptr || live_->engine().ended()) return;
   if (!pace_.simulated) advance_to(at_ms, false);
   const auto back = [&] {
@@ -198,7 +199,7 @@ void Session::flush() {
 
 // The soonest of the engine's deadline and of the moments at which a leased device falls silent.
 std::optional<std::int64_t> Session::next_deadline_ms() const {
-  if (!live_ || live_->engine().ended()) return std::nullopt;
+  if (!live_ || goes_on_ || live_->engine().ended()) return std::nullopt;
   auto next = live_->engine().deadline_ms();
   for (const auto& [number, lease] : leases_) {
     if (lease.away || lease.silent_after_ms == 0) continue;
@@ -264,6 +265,7 @@ void Session::window_done(std::int64_t reached_ms, std::int64_t next_ms) {
   advance_to(reached_ms + offset_ms_, true);
   simulated_clock_.move_to(reached_ms + offset_ms_);
   window_next_ms_ = next_ms;
+  go_on();
   grant_when_durable();
 }
 

@@ -42,7 +42,8 @@ class Session final : public devices::Observer {
   ~Session() override;
   // Before anything else; both outlive the session's use of them.
   void attach(devices::Devices& devices, Listener& listener);
-  // Takes up the batch that was open when the daemon ended, if any, and says its step again.
+  // Takes up the batch that was open when the daemon ended, if any. It goes on, and its step is
+  // said again, once the devices have come up.
   proto::Result<void> take_up_open_batch();
 
   // ---- questions and commands; see proto/methods.hpp ----
@@ -93,6 +94,7 @@ class Session final : public devices::Observer {
   // Timers and silences up to `at_ms`; with `inclusive` those at at_ms itself too.
   void advance_to(std::int64_t at_ms, bool inclusive);
   std::optional<std::int64_t> next_deadline_ms() const;
+  void go_on();
   void arm();
   void flush_soon();
   void notice_machine();
@@ -117,6 +119,10 @@ class Session final : public devices::Observer {
   std::int64_t slept_ms_ = 0;  // as last seen
   std::int64_t utc_less_ms_seen_ = 0;
   bool store_failing_ = false;
+  // A batch was taken up and waits for its devices: in what it folds differently, empty where it
+  // does not.
+  std::optional<std::string> goes_on_;
+  asio::steady_timer go_on_timer_;
 
   // Simulated time. A batch that is taken up goes on after its own last time: devices start at zero
   // again.

@@ -94,6 +94,13 @@ bool Pan::jumped_to_zero(const proto::Reading& reading, std::int64_t mass_ug) co
          std::abs(last_ug_ - *plateau_ug_) <= 2 * scale_.interval_ug && !away_;
 }
 
+void Pan::declare_empty() {
+  if (!plateau_ug_) return;
+  empty_ug_ = *plateau_ug_;
+  away_ = true;
+  held_net_ug_.reset();
+}
+
 PanChange Pan::feed(const proto::Reading& reading, std::int64_t mass_ug) {
   PanChange change;
   if (!reading.usable()) {
@@ -213,6 +220,18 @@ void Pan::settle_from_empty(std::int64_t level_ug, std::uint64_t reading, PanCha
   const std::int64_t moved = gross - gross_before_ug_;
   const std::int64_t net = gross - *base_gross_ug_;
   const bool touched = how_ != How::nothing_yet;
+  if (needs_lift_ && net < -tolerance_ug()) {
+    // Lighter than the tare: another vessel. What was in the first one is not known any more.
+    needs_lift_ = false;
+    how_ = How::nothing_yet;
+    rests_ = 0;
+    take_tare(level_ug, reading);
+    fresh_ = true;
+    mixed_ = false;
+    change.back = false;
+    change.vessel_on = true;
+    return;
+  }
   base_ug_ = level_ug - net;
   held_net_ug_.reset();
   if (needs_lift_) {

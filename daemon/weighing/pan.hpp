@@ -44,6 +44,8 @@ class Pan {
   // The next ingredient: what is on the pan now is its tare. `planned_ug` helps to tell a filled
   // vessel from another one; 0 where the amount is open.
   void begin_ingredient(std::int64_t planned_ug);
+  // The cook says that nothing lies on the pan now: settles a zero that nothing else could settle.
+  void declare_empty();
   // mass_ug is only read where the reading is usable.
   PanChange feed(const proto::Reading& reading, std::int64_t mass_ug);
 

@@ -69,6 +69,9 @@ void World::plan_for(const Heard& heard) {
            {Act::What::lift},
            {Act::What::pause, 12.0},
            {Act::What::vessel}});
+  } else if (heard.id == "clear") {
+    begin(
+        {{Act::What::pause, 1.0}, {Act::What::lift}, {Act::What::pause, 4.0}, {Act::What::press}});
   } else if (heard.id == "vessel") {
     begin({{Act::What::pause, 0.5}, {Act::What::vessel}});
   } else if (heard.id == "by_measure") {

@@ -23,6 +23,7 @@ extern "C" {
 #define MASLIN_FOREVER INT64_MAX /* for `wait`: until a cue, a stop or the file descriptor */
 
 enum { MASLIN_MASS = 1, MASLIN_TEMPERATURE = 2, MASLIN_PRESSURE = 3, MASLIN_PRESS = 4 };
+/* A reading of PRESS is one press of a pedal or button, unless its digits are 0. */
 enum { /* units as the device sends them; masses in the order of the USB HID usage page 0x8D */
        MASLIN_NO_UNIT = 0,
        MASLIN_MG = 1,

@@ -79,6 +79,23 @@ TEST(Heat, ALostBoilPausesTheDwellAndItGoesOnWhenItIsBack) {
   EXPECT_EQ(conditions(evening).back(), "dwell done, measured");
 }
 
+TEST(Heat, TheStatusSaysWhatIsLeftOfTheTimeWhatComesNextAndHowHotThePanIs) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(200, 100.1);
+  const auto before = evening.engine.status();
+  ASSERT_EQ(before.phase, "dwell");
+  ASSERT_TRUE(before.left_ms.has_value());
+  EXPECT_LE(*before.left_ms, 600'000);
+  EXPECT_EQ(before.next, "Ladle it into clean hot jars.");
+  ASSERT_TRUE(before.pan_c.has_value());
+  EXPECT_NEAR(*before.pan_c, 100.1, 0.05);
+  evening.heat(60, 100.1);
+  EXPECT_EQ(*before.left_ms - *evening.engine.status().left_ms, 60'000);
+  evening.heat(600, 100.1);
+  EXPECT_EQ(evening.engine.status().left_ms, std::nullopt);
+}
+
 TEST(Heat, AThermometerThatFallsSilentForLongDoesNotCount) {
   Evening evening;
   weigh_all(evening);

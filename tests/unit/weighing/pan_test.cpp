@@ -160,6 +160,32 @@ TEST_F(PanTest, AScaleThatWakesWithAVesselPutOnItHasTheVesselAsTare) {
   EXPECT_NEAR(scale.net_g(), 100, 1);
 }
 
+TEST_F(PanTest, APanThatIsDeclaredEmptyGivesTheWholeWhenTheVesselIsBack) {
+  scale.put(412.6);
+  scale.pour(100, 20);
+  scale.lose_power(20);
+  scale.empty();  // at once with the power: nobody saw the step
+  scale.pan.begin_unwatched_epoch("lost and back");
+  scale.wait(6);
+  scale.pan.declare_empty();
+  scale.put(512.6);
+  EXPECT_NEAR(scale.net_g(), 100, 2);
+}
+
+TEST_F(PanTest, AnEmptyVesselAfterADeclaredEmptyPanIsANewTare) {
+  scale.put(412.6);
+  scale.pour(100, 20);
+  scale.lose_power(20);
+  scale.empty();
+  scale.pan.begin_unwatched_epoch("lost and back");
+  scale.wait(6);
+  scale.pan.declare_empty();
+  scale.put(200);
+  EXPECT_NEAR(scale.net_g(), 0, 1);
+  scale.pour(80, 20);
+  EXPECT_NEAR(scale.net_g(), 80, 1);
+}
+
 TEST_F(PanTest, AScaleSilentBelowZeroIsZeroedEmptyAndGoesOn) {
   scale.put(412.6);
   scale.pour(100, 20);
