@@ -22,12 +22,14 @@ constexpr std::array<Shape, 10> kDigits{{
     {"###", "# #", "###", "  #", "###"},  // 9
 }};
 constexpr Shape kPoint{" ", " ", " ", " ", "#"};
+constexpr Shape kColon{" ", "#", " ", "#", " "};
 constexpr Shape kMinus{"  ", "  ", "##", "  ", "  "};
 constexpr Shape kSpace{" ", " ", " ", " ", " "};
 
 const Shape* shape_of(char c) {
   if (c >= '0' && c <= '9') return &kDigits[static_cast<std::size_t>(c - '0')];
   if (c == '.') return &kPoint;
+  if (c == ':') return &kColon;
   if (c == '-') return &kMinus;
   if (c == ' ') return &kSpace;
   return nullptr;

@@ -16,9 +16,15 @@
 namespace maslin::client {
 namespace {
 
-int refuse(const proto::Troubles& troubles) {
-  std::fputs(show(troubles).c_str(), stderr);
-  return kRefused;
+int refuse(const Order& order, const proto::RpcFault& fault, int code = kRefused) {
+  std::fputs(show(fault, order.json).c_str(), stderr);
+  return code;
+}
+
+// What this program refuses itself looks as if the daemon had.
+
+int refuse(const Order& order, const proto::Trouble& trouble, int code = kRefused) {
+  return refuse(order, proto::RpcFault{proto::RpcCode::refused, {trouble}}, code);
 }
 
 int print_json(const std::string& text) {
@@ -32,9 +38,9 @@ int ask(Wire& wire, const Order& order, std::string_view method, const std::stri
         const std::function<std::string(const Result&)>& screen,
         const std::function<int(const Result&)>& code = nullptr) {
   const auto answer = wire.call(method, params);
-  if (!answer) return refuse(answer.error().troubles);
+  if (!answer) return refuse(order, answer.error());
   const auto result = proto::from_json<Result>(*answer);
-  if (!result) return refuse({result.error()});
+  if (!result) return refuse(order, result.error());
   if (order.json) {
     print_json(*answer);
   } else {
@@ -67,7 +73,7 @@ proto::Result<std::string> plan_request(const Order& order) {
 
 int check(Wire& wire, const Order& order) {
   const auto formula = read_formula(order.formula, order.program);
-  if (!formula) return refuse({formula.error()});
+  if (!formula) return refuse(order, formula.error());
   return ask<proto::FormulaChecked>(
       wire, order, "formula_check",
       proto::to_json(proto::FormulaCheck{formula->text, formula->file}),
@@ -77,13 +83,13 @@ int check(Wire& wire, const Order& order) {
 
 int plan(Wire& wire, const Order& order) {
   const auto request = plan_request(order);
-  if (!request) return refuse({request.error()});
+  if (!request) return refuse(order, request.error());
   return ask<proto::Plan>(wire, order, "plan_make", *request, plain_screen<proto::Plan>());
 }
 
 int start(Wire& wire, const Order& order) {
   const auto request = plan_request(order);
-  if (!request) return refuse({request.error()});
+  if (!request) return refuse(order, request.error());
   if (order.follow) return follow(wire, {order.plain, order.json, *request});
   return ask<proto::BatchStatus>(wire, order, "batch_start", *request,
                                  plain_screen<proto::BatchStatus>());
@@ -100,9 +106,9 @@ int pages(Wire& wire, const Order& order) {
   for (std::int64_t from = 0; from >= 0;) {
     const auto answer =
         wire.call("batch_" + order.command, proto::to_json(proto::LinesRequest{order.batch, from}));
-    if (!answer) return refuse(answer.error().troubles);
+    if (!answer) return refuse(order, answer.error());
     const auto lines = proto::from_json<proto::Lines>(*answer);
-    if (!lines) return refuse({lines.error()});
+    if (!lines) return refuse(order, lines.error());
     all.batch = lines->batch;
     for (const std::string& line : lines->lines) {
       if (order.json) {
@@ -192,10 +198,7 @@ std::optional<std::string> environment(const char* name) {
 
 int carry_out(const Order& order) {
   auto wire = Wire::connect(socket_path(order.socket, environment));
-  if (!wire) {
-    std::fputs(show(proto::Troubles{wire.error()}).c_str(), stderr);
-    return kNoDaemon;
-  }
+  if (!wire) return refuse(order, wire.error(), kNoDaemon);
   return commands().at(order.command)(**wire, order);
 }
 

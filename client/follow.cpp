@@ -11,6 +11,7 @@
 #include <cstdio>
 #include <optional>
 
+#include "client/commands.hpp"
 #include "client/show.hpp"
 #include "client/terminal.hpp"
 #include "client/text.hpp"
@@ -20,6 +21,8 @@
 namespace maslin::client {
 namespace {
 
+constexpr std::chrono::milliseconds kBetweenPictures{50};
+
 class Follower {
  public:
   Follower(Wire& wire, const FollowOptions& options)
@@ -28,20 +31,21 @@ class Follower {
         keys_(wire.io()),
         signals_(wire.io(), SIGINT, SIGTERM),
         resized_(wire.io(), SIGWINCH),
-        tick_(wire.io()) {}
+        tick_(wire.io()),
+        paint_(wire.io()) {}
 
   int run() {
     // Both calls at once: the daemon answers in order, and no event of the new batch is missed.
     if (!options_.start.empty()) start_id_ = wire_.send("batch_start", options_.start);
     subscribe_id_ = wire_.send("subscribe", "{}");
     wire_.listen([this](const auto& message) { take(message); },
-                 [this](const auto& trouble) { leave(3, trouble); });
+                 [this](const auto& trouble) { leave(kNoDaemon, trouble); });
     signals_.async_wait([this](const std::error_code& fault, int) {
-      if (!fault) leave(0);
+      if (!fault) leave(kDone);
     });
     wire_.io().run();
     screen_.reset();
-    if (trouble_) std::fputs(show(proto::Troubles{*trouble_}).c_str(), stderr);
+    if (fault_) std::fputs(show(*fault_, options_.json).c_str(), stderr);
     if (view_.ended() && as_screen_) {
       std::printf("The batch is %s. Report: maslin report\n", clean(view_.state()).c_str());
     }
@@ -49,10 +53,16 @@ class Follower {
   }
 
  private:
-  void leave(int code, std::optional<proto::Trouble> trouble = std::nullopt) {
+  void leave(int code) {
     code_ = code;
-    trouble_ = std::move(trouble);
     wire_.io().stop();
+  }
+  void leave(int code, proto::RpcFault fault) {
+    fault_ = std::move(fault);
+    leave(code);
+  }
+  void leave(int code, const proto::Trouble& trouble) {
+    leave(code, proto::RpcFault{proto::RpcCode::refused, {trouble}});
   }
 
   void take(const proto::RpcMessage& message) {
@@ -75,7 +85,7 @@ class Follower {
       take_status(message.content);
     } else if (message.method == "farewell") {
       const auto why = proto::from_json<proto::Trouble>(message.content);
-      leave(3, why ? *why : proto::Trouble{"the daemon ended the connection", "", ""});
+      leave(kNoDaemon, why ? *why : proto::Trouble{"the daemon ended the connection", "", ""});
       return;
     }
     draw();
@@ -84,13 +94,7 @@ class Follower {
   void take_answer(std::int64_t id, const proto::RpcMessage& message) {
     if (message.fault) {
       if (id == start_id_ || id == subscribe_id_) {
-        // Every fault of the formula, not only the first.
-        if (message.fault->troubles.size() > 1) {
-          std::fputs(show(message.fault->troubles).c_str(), stderr);
-          leave(1);
-        } else {
-          leave(1, message.fault->troubles.front());
-        }
+        leave(kRefused, *message.fault);
       } else {
         view_.say(proto::line(message.fault->troubles.front()));
         draw();
@@ -108,7 +112,8 @@ class Follower {
   // The state is known: now the screen can be drawn, and whoever follows nothing is told.
   void begin() {
     if (view_.state().empty()) {
-      leave(1, proto::Trouble{"no batch runs", "", "start one: maslin start FORMULA --follow"});
+      leave(kRefused,
+            proto::Trouble{"no batch runs", "", "start one: maslin start FORMULA --follow"});
       return;
     }
     as_screen_ = !options_.plain && !options_.json && is_terminal(STDOUT_FILENO) && !view_.ended();
@@ -121,7 +126,7 @@ class Follower {
       std::printf("%s\n", clean(status_line()).c_str());
       std::fflush(stdout);
     }
-    if (view_.ended()) leave(0);
+    if (view_.ended()) leave(kDone);
   }
 
   void take_status(const std::string& text) {
@@ -149,7 +154,7 @@ class Follower {
     }
     // What an entry changes beside itself (aim, band, next step) comes with the state.
     if (screen_) ask();
-    if (view_.ended()) leave(0);
+    if (view_.ended()) leave(kDone);
   }
 
   void ask() {
@@ -192,7 +197,7 @@ class Follower {
               wire_.send(view_.state() == "held" ? "batch_resume" : "batch_hold", "{}");
               break;
             case 'q':
-              leave(0);
+              leave(kDone);
               return;
             default:
               break;
@@ -201,10 +206,19 @@ class Follower {
         });
   }
 
+  // Readings can come by the hundred a second in simulated time; the eye needs no more than a few
+  // pictures.
   void draw() {
-    if (!screen_) return;
-    const Size size = terminal_size();
-    screen_->draw(view_.screen(size.columns, size.rows));
+    if (!screen_ || painting_) return;
+    painting_ = true;
+    paint_.expires_at(painted_ + kBetweenPictures);
+    paint_.async_wait([this](const std::error_code& fault) {
+      painting_ = false;
+      if (fault || !screen_) return;
+      painted_ = std::chrono::steady_clock::now();
+      const Size size = terminal_size();
+      screen_->draw(view_.screen(size.columns, size.rows));
+    });
   }
 
   Wire& wire_;
@@ -213,6 +227,9 @@ class Follower {
   asio::signal_set signals_;
   asio::signal_set resized_;
   asio::steady_timer tick_;
+  asio::steady_timer paint_;
+  std::chrono::steady_clock::time_point painted_{};
+  bool painting_ = false;
 
   View view_;
   std::optional<FullScreen> screen_;
@@ -223,8 +240,8 @@ class Follower {
   std::int64_t since_ms_ = 0;
   std::string batch_;
   std::string formula_;
-  int code_ = 0;
-  std::optional<proto::Trouble> trouble_;
+  int code_ = kDone;
+  std::optional<proto::RpcFault> fault_;
 };
 
 }  // namespace

@@ -6,6 +6,7 @@
 #include <charconv>
 #include <cmath>
 #include <cstdio>
+#include <utility>
 
 #include "client/commands.hpp"
 
@@ -51,31 +52,55 @@ void add_plan_options(CLI::App* command, Order& order) {
   command->add_option("--keeping", order.keeping, "shelf, refrigerator or freezer");
 }
 
-CLI::App* add(CLI::App& app, Order& order, const char* name, const char* what) {
+// A command with the line that its help ends with.
+CLI::App* add(CLI::App& app, Order& order, const char* name, const char* what,
+              const char* example) {
   auto* command = app.add_subcommand(name, what);
+  command->footer("Example: maslin " + std::string(example));
   command->callback([&order, name] { order.command = name; });
   command->fallthrough();
   return command;
 }
 
-// An altitude in metres, or in feet where "ft" follows; the international foot, exactly 0.3048 m.
-std::string altitude(const std::string& text) {
+// "2100 ft" -> 2100 and "ft".
+std::pair<double, std::string> split(const std::string& text, const char* option,
+                                     const char* what_to_write) {
   double value = 0;
   const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), value);
   std::string unit(end, text.data() + text.size());
   unit.erase(0, unit.find_first_not_of(' '));
-  if (fault != std::errc() || !std::isfinite(value) ||
-      !(unit.empty() || unit == "m" || unit == "ft")) {
-    throw CLI::ValidationError("--altitude", "write metres (640) or feet (2100 ft)");
+  if (fault != std::errc() || !std::isfinite(value)) {
+    throw CLI::ValidationError(option, what_to_write);
   }
+  return {value, unit};
+}
+
+// An altitude in metres, or in feet where "ft" follows; the international foot, exactly 0.3048 m.
+std::string altitude(const std::string& text) {
+  constexpr const char* kWrite = "write metres (640) or feet (2100 ft)";
+  const auto [value, unit] = split(text, "--altitude", kWrite);
+  if (!unit.empty() && unit != "m" && unit != "ft")
+    throw CLI::ValidationError("--altitude", kWrite);
   return member("altitude_m", unit == "ft" ? value * 0.3048 : value);
 }
 
+// A share as the wire takes it, or percent as `maslin settings` shows it.
+std::string spread(const std::string& text) {
+  constexpr const char* kWrite = "write percent (2 %) or a share (0.02)";
+  const auto [value, unit] = split(text, "--spread", kWrite);
+  if (!unit.empty() && unit != "%") throw CLI::ValidationError("--spread", kWrite);
+  return member("usual_spread", unit == "%" ? value / 100 : value);
+}
+
 void add_settings(CLI::App& app, Order& order) {
-  auto* command = add(app, order, "settings", "show the settings, or change them");
+  auto* command = add(app, order, "settings", "show the settings, or change them",
+                      "settings --altitude \"2100 ft\"");
   command->add_option_function<std::string>(
       "--altitude", [&order](const std::string& text) { order.settings.push_back(altitude(text)); },
       "of the kitchen, in metres, or \"2100 ft\"");
+  command->add_option_function<std::string>(
+      "--spread", [&order](const std::string& text) { order.settings.push_back(spread(text)); },
+      "usual spread of your pours: \"2 %\"");
   const auto figure = [&](const char* option, const char* name, const char* what) {
     command
         ->add_option_function<double>(
@@ -83,50 +108,55 @@ void add_settings(CLI::App& app, Order& order) {
             what)
         ->check(kFinite);
   };
-  figure("--spread", "usual_spread", "usual spread of your pours, a share: 0.02");
   figure("--scale-lag", "scale_lag_s", "how far the scale's display lags, seconds");
   figure("--reaction", "reaction_s", "yours, from the tone to the hand, seconds");
   figure("--cue-delay", "cue_delay_s", "until the tone is heard, seconds");
 }
 
 void add_commands(CLI::App& app, Order& order) {
-  add(app, order, "check", "say everything that is wrong with a formula")
+  add(app, order, "check", "say everything that is wrong with a formula", "check my-relish.toml")
       ->add_option("formula", order.formula, "file, or name of a formula that comes along")
       ->required();
-  add_plan_options(add(app, order, "plan", "scale a formula to what is there"), order);
-  add(app, order, "devices", "list what is plugged in and what it shows");
-  auto* assign = add(app, order, "assign", "say what a device is for");
+  add_plan_options(add(app, order, "plan", "scale a formula to what is there",
+                       "plan quayside-onion-relish --have \"onion=640 g\""),
+                   order);
+  add(app, order, "devices", "list what is plugged in and what it shows", "devices");
+  auto* assign =
+      add(app, order, "assign", "say what a device is for", "assign bench 1234:abcd:00017");
   assign->add_option("role", order.role, "bench, fine, pan, canner, room or pedal")->required();
   assign->add_option("device", order.device, "as `maslin devices` names it, or its beginning")
       ->required();
-  auto* start = add(app, order, "start", "start a batch");
+  auto* start =
+      add(app, order, "start", "start a batch", "start quayside-onion-relish --jars 4 --follow");
   add_plan_options(start, order);
   start->add_flag("--follow", order.follow, "then follow it");
   start->add_flag("--plain", order.plain, "follow as lines");
-  add(app, order, "status", "say how the batch stands");
-  add(app, order, "follow", "watch the batch until it ends")
+  add(app, order, "status", "say how the batch stands", "status");
+  add(app, order, "follow", "watch the batch until it ends", "follow")
       ->add_flag("--plain", order.plain, "as lines, also on a terminal");
-  add(app, order, "ok", "confirm: done, or it boils");
-  add(app, order, "hold", "hold the batch")->add_option("--reason", order.text, "why");
-  add(app, order, "resume", "go on after a hold");
-  add(app, order, "accept", "accept an amount outside its band")
+  add(app, order, "ok", "confirm: done, or it boils", "ok");
+  add(app, order, "hold", "hold the batch", "hold --reason \"the telephone\"")
+      ->add_option("--reason", order.text, "why");
+  add(app, order, "resume", "go on after a hold", "resume");
+  add(app, order, "accept", "accept an amount outside its band",
+      "accept --reason \"the last of the bag\"")
       ->add_option("--reason", order.text, "why")
       ->required();
-  add(app, order, "note", "write something into the record")
+  add(app, order, "note", "write something into the record", "note \"foam skimmed, two spoons\"")
       ->add_option("text", order.text, "what")
       ->required();
-  add(app, order, "stop", "end the batch before its time")
+  add(app, order, "stop", "end the batch before its time", "stop --reason \"burnt\"")
       ->add_option("--reason", order.text, "why");
-  add(app, order, "batches", "list all batches");
-  const auto of_batch = [&](const char* name, const char* what) {
-    add(app, order, name, what)
+  add(app, order, "batches", "list all batches", "batches");
+  const auto of_batch = [&](const char* name, const char* what, const char* example) {
+    add(app, order, name, what, example)
         ->add_option("batch", order.batch, "its name; without one, the running or the newest");
   };
-  of_batch("report", "print the tolerance report");
-  of_batch("log", "read a batch like a diary");
-  of_batch("export", "print the readings as CSV");
-  of_batch("verify", "check a record and play it again");
-  add(app, order, "review", "compare over all batches")
+  of_batch("report", "print the tolerance report", "report 2026-11-25-1");
+  of_batch("log", "read a batch like a diary", "log 2026-11-25-1");
+  of_batch("export", "print the readings as CSV", "export 2026-11-25-1 >readings.csv");
+  of_batch("verify", "check a record and play it again", "verify 2026-11-25-1");
+  add(app, order, "review", "compare over all batches", "review \"Quayside onion relish\"")
       ->add_option("formula", order.formula, "name of one formula");
   add_settings(app, order);
 }

@@ -54,7 +54,7 @@ std::string show(const proto::Report& report) {
   Page page;
   page.line(report.may_be_called);
   page.line(report.formula + ", times " + number(report.factor, 3) + "; batch " + report.batch +
-            ", begun " + report.started_utc + ", " +
+            ", begun " + moment_text(report.started_utc) + ", " +
             (report.state.empty() ? "not begun" : report.state));
   for (const auto& remark : report.remarks) page.line(remark);
   page.gap();
@@ -71,7 +71,7 @@ std::string show(const proto::Report& report) {
     }
     page.raw(heat.text(2));
   }
-  page.list("Heat", events(report.conditions));
+  page.list("Heat and steps", events(report.conditions));
   page.list("Holds", holds(report.holds));
   page.list("Deviations and what was done", events(report.deviations));
   page.list("New zeros of the scale", events(report.epochs));

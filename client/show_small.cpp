@@ -27,6 +27,7 @@ std::string show(const proto::BatchStatus& status) {
   } else if (!status.phase.empty()) {
     page.line("Now: " + status.phase);
   }
+  if (status.left_ms) page.line("To go: " + span_text(*status.left_ms));
   if (status.pan_c) page.line("Pan: " + celsius(*status.pan_c));
   if (!status.last_cue.empty()) page.line("Said last: " + status.last_cue);
   if (!status.next.empty()) page.line("Next: " + status.next);
@@ -39,7 +40,7 @@ std::string show(const proto::BatchList& list) {
   }
   Table table({"batch", "state", "begun", "formula"});
   for (const auto& batch : list.batches) {
-    table.row({batch.batch, batch.state, batch.started_utc, batch.formula});
+    table.row({batch.batch, batch.state, moment_text(batch.started_utc), batch.formula});
   }
   return table.text();
 }
@@ -55,14 +56,13 @@ std::string show(const proto::Review& review) {
   }
   page.line((review.formula.empty() ? "All formulas" : review.formula) + ", " +
             std::to_string(review.batches) + (review.batches == 1 ? " batch" : " batches"));
-  Table table(
-      {"ingredient", ">weighed", ">off by", ">off by", ">spread", ">worst", ">within band"});
+  Table table({"ingredient", ">weighings", ">off by, mean", ">spread", ">worst", ">within band"});
   for (const auto& row : review.rows) {
-    table.row({row.ingredient, std::to_string(row.count) + " times",
-               with_sign(row.mean_deviation_g, 2) + " g",
-               with_sign(row.mean_deviation_pct, 1) + " %",
-               row.count > 1 ? number(row.spread_g, 2) + " g" : "-",
-               with_sign(row.worst_g, 2) + " g", number(100 * row.share_within, 0) + " %"});
+    table.row(
+        {row.ingredient, std::to_string(row.count),
+         with_sign(row.mean_deviation_g, 2) + " g, " + with_sign(row.mean_deviation_pct, 1) + " %",
+         row.count > 1 ? number(row.spread_g, 2) + " g" : "-", with_sign(row.worst_g, 2) + " g",
+         number(100 * row.share_within, 0) + " %"});
   }
   return page.raw(table.text(2)).text();
 }
@@ -108,6 +108,10 @@ std::string show(const proto::Troubles& troubles) {
   // Not wrapped: what is to be typed or searched for must stay in one piece.
   for (const auto& trouble : troubles) text += clean(proto::line(trouble)) + "\n";
   return text;
+}
+
+std::string show(const proto::RpcFault& fault, bool json) {
+  return json ? proto::fault_text(fault) + "\n" : show(fault.troubles);
 }
 
 }  // namespace maslin::client

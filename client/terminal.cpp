@@ -33,16 +33,15 @@ FullScreen::~FullScreen() {
   if (keys_) tcsetattr(STDIN_FILENO, TCSANOW, &before_);
 }
 
-void FullScreen::draw(const std::string& screen) {
+void FullScreen::draw(const std::vector<ViewLine>& lines) {
+  // Home, each row cleared and written, then what is below; in one write. Cleared before it is
+  // written: behind a line that fills its row, the cursor still stands on the last character.
   std::string out = "\x1b[H";
-  for (const char c : screen) {
-    if (c == '\n')
-      out += "\x1b[K\r\n";
-    else
-      out += c;
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    if (i > 0) out += "\r\n";  // none after the last: it would scroll a full screen away
+    out += "\x1b[K";
+    out += lines[i].loud ? "\x1b[7m" + lines[i].text + "\x1b[0m" : lines[i].text;
   }
-  // The last line end would scroll a full screen away.
-  if (screen.ends_with('\n')) out.resize(out.size() - 2);
   out += "\x1b[J";
   std::fwrite(out.data(), 1, out.size(), stdout);
   std::fflush(stdout);

@@ -4,7 +4,9 @@
 #include <termios.h>
 
 #include <cstddef>
-#include <string>
+#include <vector>
+
+#include "client/view.hpp"
 
 namespace maslin::client {
 
@@ -25,7 +27,7 @@ class FullScreen {
   FullScreen& operator=(const FullScreen&) = delete;
 
   // Over what stood there, without flicker.
-  void draw(const std::string& screen);
+  void draw(const std::vector<ViewLine>& lines);
   void bell();
 
  private:

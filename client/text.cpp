@@ -56,6 +56,14 @@ bool harmful(char32_t code) {
 
 bool combining(char32_t code) { return code >= 0x0300 && code <= 0x036F; }
 
+// The space stands between a figure and its short unit, "20 g": a line must not end there.
+bool parts_an_amount(std::string_view text, std::size_t space) {
+  const auto is_digit = [&](std::size_t i) { return text[i] >= '0' && text[i] <= '9'; };
+  if (!is_digit(space - 1) || space + 1 >= text.size() || is_digit(space + 1)) return false;
+  const std::size_t end = text.find(' ', space + 1);
+  return width(text.substr(space + 1, end - space - 1)) <= 3;
+}
+
 // Where the last character that fits into `columns` ends.
 std::size_t end_of(std::string_view text, std::size_t columns) {
   std::size_t at = 0;
@@ -110,25 +118,28 @@ std::string cut(std::string_view text, std::size_t columns) {
   return std::string(text.substr(0, end_of(text, columns - 1))) + "…";
 }
 
-std::vector<std::string> wrapped(std::string_view text, std::size_t columns) {
+std::vector<std::string> wrapped(std::string_view text, std::size_t columns, std::size_t hanging) {
   std::vector<std::string> lines;
-  while (width(text) > columns && columns > 0) {
-    const std::size_t fits = end_of(text, columns);
+  std::string indent;
+  while (width(text) > columns - indent.size() && columns > 0) {
+    const std::size_t fits = end_of(text, columns - indent.size());
     std::size_t at = text.rfind(' ', fits);
+    while (at != std::string_view::npos && at > 0 && parts_an_amount(text, at)) {
+      at = text.rfind(' ', at - 1);
+    }
     if (at == std::string_view::npos || at == 0) at = fits;
-    lines.emplace_back(text.substr(0, at));
+    lines.push_back(indent + std::string(text.substr(0, at)));
     text.remove_prefix(at);
     while (!text.empty() && text.front() == ' ') text.remove_prefix(1);
+    indent.assign(hanging, ' ');
   }
-  lines.emplace_back(text);
+  lines.push_back(indent + std::string(text));
   return lines;
 }
 
 Page& Page::line(std::string_view text, std::size_t indent, std::size_t hanging) {
-  bool first = true;
-  for (const std::string& part : wrapped(clean(text), kWrap - indent - hanging)) {
-    text_ += std::string(first ? indent : indent + hanging, ' ') + part + "\n";
-    first = false;
+  for (const std::string& part : wrapped(clean(text), kWrap - indent, hanging)) {
+    text_ += std::string(indent, ' ') + part + "\n";
   }
   return *this;
 }
@@ -215,6 +226,13 @@ std::string celsius(double value_c) {
   char text[32];
   std::snprintf(text, sizeof text, "%.1f °C", value_c);
   return text;
+}
+
+std::string moment_text(std::string_view iso_utc) {
+  if (iso_utc.size() != 20 || iso_utc[10] != 'T' || !iso_utc.ends_with('Z')) {
+    return std::string(iso_utc);
+  }
+  return std::string(iso_utc.substr(0, 10)) + " " + std::string(iso_utc.substr(11, 5)) + " UTC";
 }
 
 std::string clock_text(std::int64_t ms) {

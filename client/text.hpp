@@ -22,8 +22,10 @@ std::optional<std::size_t> first_bad_byte(std::string_view text);
 std::size_t width(std::string_view text);
 // Cut to so many columns, with "…" where something is missing.
 std::string cut(std::string_view text, std::size_t columns);
-// Broken at spaces into lines of at most so many columns.
-std::vector<std::string> wrapped(std::string_view text, std::size_t columns);
+// Broken at spaces into lines of at most so many columns, all but the first `hanging` (fewer than
+// columns) further in. An amount stays with its unit.
+std::vector<std::string> wrapped(std::string_view text, std::size_t columns,
+                                 std::size_t hanging = 0);
 
 // Lines of a screen.
 class Page {
@@ -62,8 +64,9 @@ std::string number(double value, int decimals);
 std::string with_sign(double value, int decimals);
 std::string grams(double value_g);  // "240 g", "6.5 g", "0.25 g"
 std::string grams_of_ug(std::int64_t micrograms);
-std::string celsius(double value_c);      // "99.6 °C"
-std::string clock_text(std::int64_t ms);  // since the start, "0:03:12"
-std::string span_text(std::int64_t ms);   // "7 s", "4 min 20 s", "1 h 5 min"
+std::string celsius(double value_c);                // "99.6 °C"
+std::string moment_text(std::string_view iso_utc);  // "2026-11-25 09:30 UTC"
+std::string clock_text(std::int64_t ms);            // since the start, "0:03:12"
+std::string span_text(std::int64_t ms);             // "7 s", "4 min 20 s", "1 h 5 min"
 
 }  // namespace maslin::client

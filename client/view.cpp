@@ -17,6 +17,21 @@ const T* outcome(const proto::Entry& entry) {
   return body ? std::get_if<T>(body) : nullptr;
 }
 
+std::string fixed(double value, int decimals) {
+  char text[32];
+  std::snprintf(text, sizeof text, "%.*f", decimals, value);
+  return text;
+}
+
+// "9:05"; a second that has begun counts whole, so that nothing is taken off before 0:00.
+std::string countdown(std::int64_t ms) {
+  const std::int64_t seconds = (std::max<std::int64_t>(ms, 0) + 999) / 1000;
+  char text[32];
+  std::snprintf(text, sizeof text, "%lld:%02lld", static_cast<long long>(seconds / 60),
+                static_cast<long long>(seconds % 60));
+  return text;
+}
+
 bool is_end(const std::string& state) {
   return state == "complete" || state == "stopped" || state == "aborted";
 }
@@ -32,6 +47,7 @@ void View::take(const proto::Entry& entry) {
   status_.at_ms = std::max(status_.at_ms, entry.stamp.at_ms);
   if (const auto* cue = outcome<proto::Cue>(entry)) {
     cue_ = cue->text;
+    cue_at_ms_ = entry.stamp.at_ms;
     urgency_ = cue->urgency;
     said_.clear();
   } else if (const auto* state = outcome<proto::BatchState>(entry)) {
@@ -41,6 +57,7 @@ void View::take(const proto::Entry& entry) {
     status_.phase = phase->kind;
     status_.ingredient = phase->ingredient;
     status_.net_g.reset();
+    status_.left_ms.reset();
     status_.aim_g = status_.lower_g = status_.upper_g = 0;
   } else if (const auto* held = outcome<proto::Held>(entry)) {
     status_.hold = held->what;
@@ -53,6 +70,11 @@ void View::take(const proto::Entry& entry) {
 
 void View::take(const proto::Progress& progress) {
   if (!progress.ingredient.empty()) {
+    // Progress is sent at once, what changes the step only when it is on disk: the aim that is
+    // known may still be that of the ingredient before.
+    if (progress.ingredient != status_.ingredient) {
+      status_.aim_g = status_.lower_g = status_.upper_g = 0;
+    }
     status_.ingredient = progress.ingredient;
     status_.net_g = static_cast<double>(progress.net_ug) / 1e6;
     status_.at_rest = progress.at_rest;
@@ -64,60 +86,79 @@ void View::take(const proto::Progress& progress) {
 
 bool View::ended() const { return is_end(status_.state); }
 
-std::string View::screen(std::size_t columns, std::size_t rows) const {
-  std::vector<std::string> lines;
-  const auto put = [&](const std::string& text) { lines.push_back(cut(clean(text), columns)); };
-  const auto put_wrapped = [&](const std::string& text) {
-    for (const auto& part : wrapped(clean(text), columns)) lines.push_back(part);
+std::vector<ViewLine> View::screen(std::size_t columns, std::size_t rows) const {
+  auto all = lines(columns, true);
+  if (all.size() > rows) all = lines(columns, false);
+  if (all.size() > rows) all.resize(rows);
+  return all;
+}
+
+std::vector<ViewLine> View::lines(std::size_t columns, bool large) const {
+  std::vector<ViewLine> lines;
+  const auto put = [&](const std::string& text) { lines.push_back({cut(clean(text), columns)}); };
+  const auto put_wrapped = [&](const std::string& text, bool loud = false) {
+    for (auto& part : wrapped(clean(text), columns, columns > 20 ? 2 : 0)) {
+      lines.push_back({std::move(part), loud});
+    }
+  };
+  const auto gap = [&] {
+    if (large && !lines.back().text.empty()) lines.emplace_back();
+  };
+  // What must be read from the stove.
+  const auto put_figure = [&](const std::string& figure) {
+    const auto rows = big(figure);
+    if (large && width(rows.front()) + 2 <= columns) {
+      for (const auto& row : rows) put("  " + row);
+    } else {
+      put("  " + figure);
+    }
   };
 
   std::string head = status_.formula + "  " + status_.batch + "  " + status_.state;
   if (status_.at_ms > status_.since_ms) head += "  " + clock_text(status_.at_ms - status_.since_ms);
   put(head);
-  lines.emplace_back();
+  gap();
 
-  // What must be read from the stove: an amount while something is weighed, else the pan.
-  const bool weighing = !status_.ingredient.empty();
-  if (weighing) {
+  const std::string pan = status_.pan_c ? "  pan " + celsius(*status_.pan_c) : "";
+  if (!status_.ingredient.empty()) {
     put(status_.ingredient + (status_.aim_g > 0 ? ", aim " + grams(status_.aim_g) : ""));
     const double net = status_.net_g.value_or(0);
     const int decimals = status_.aim_g >= 100 || status_.aim_g <= 0 ? 0 : 1;
-    char text[32];
-    std::snprintf(text, sizeof text, "%.*f", decimals, net);
-    for (const auto& row : big(status_.net_g ? text : "-")) put("  " + row);
+    put_figure(status_.net_g ? fixed(net, decimals) : "-");
     if (status_.upper_g > 0) {
       put("  " + band_bar(net, status_.lower_g, status_.upper_g,
                           std::min<std::size_t>(columns > 4 ? columns - 4 : 0, 60)));
       put("  band " + number(status_.lower_g, 2) + " to " + grams(status_.upper_g) +
           (status_.net_g && !status_.at_rest ? ", moving" : ""));
     }
-    if (status_.pan_c) put("  pan " + celsius(*status_.pan_c));
+    if (!pan.empty()) put(pan);
+  } else if (status_.left_ms) {
+    put("to go, minutes and seconds");
+    put_figure(countdown(*status_.left_ms));
+    if (!pan.empty()) put(pan);
   } else if (status_.pan_c) {
     put("pan, °C");
-    char text[32];
-    std::snprintf(text, sizeof text, "%.1f", *status_.pan_c);
-    for (const auto& row : big(text)) put("  " + row);
-  } else if (!status_.phase.empty()) {
-    put(status_.phase);
+    put_figure(fixed(*status_.pan_c, 1));
   }
-  lines.emplace_back();
+  gap();
 
   if (!status_.hold.empty()) {
-    put_wrapped("HELD: " + status_.hold);
+    put_wrapped("HELD: " + status_.hold, true);
     if (!status_.hold_ends_when.empty()) put_wrapped("  " + status_.hold_ends_when);
     if (!status_.hold_pan.empty()) put_wrapped("  The pan now: " + status_.hold_pan);
-    lines.emplace_back();
+    gap();
   }
-  if (!cue_.empty()) put_wrapped((urgency_ == 4 ? "NOW: " : "") + cue_);
+  if (!cue_.empty()) {
+    const std::string when =
+        cue_at_ms_ >= 0 ? clock_text(cue_at_ms_ - status_.since_ms) + "  " : std::string();
+    put_wrapped(when + (urgency_ == 4 ? "NOW: " : "") + cue_, urgency_ == 4);
+  }
   if (!status_.next.empty()) put_wrapped("Next: " + status_.next);
   if (!said_.empty()) put_wrapped(said_);
-  lines.emplace_back();
+  gap();
   put(ended() ? "The batch is " + status_.state + ". Report: maslin report " + status_.batch
               : "Enter: ok   h: hold or resume   q: leave (the batch goes on)");
-
-  std::string text;
-  for (std::size_t i = 0; i < std::min(lines.size(), rows); ++i) text += lines[i] + "\n";
-  return text;
+  return lines;
 }
 
 std::optional<std::string> event_line(const proto::Entry& entry, std::int64_t since_ms) {

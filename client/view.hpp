@@ -6,11 +6,17 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "proto/entry.hpp"
 #include "proto/methods.hpp"
 
 namespace maslin::client {
+
+struct ViewLine {
+  std::string text;   // cleaned, without a line end
+  bool loud = false;  // to be seen from the other side of the kitchen
+};
 
 class View {
  public:
@@ -24,12 +30,16 @@ class View {
   bool ended() const;
   const std::string& state() const { return status_.state; }
 
-  // The whole screen, every line with its line end, at most `rows` lines of at most `columns`.
-  std::string screen(std::size_t columns, std::size_t rows) const;
+  // The whole screen, at most `rows` lines of at most `columns`. Where it is too small for large
+  // figures, the words win.
+  std::vector<ViewLine> screen(std::size_t columns, std::size_t rows) const;
 
  private:
+  std::vector<ViewLine> lines(std::size_t columns, bool large) const;
+
   proto::BatchStatus status_;
   std::string cue_;
+  std::int64_t cue_at_ms_ = -1;  // < 0: not known
   int urgency_ = 0;
   std::string said_;
 };

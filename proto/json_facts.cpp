@@ -32,8 +32,8 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Assign, role, device)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(BatchWord, batch, text)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(BatchStatus, batch, formula, state, phase,
                                                 ingredient, aim_g, lower_g, upper_g, net_g, at_rest,
-                                                pan_c, next, last_cue, hold, hold_ends_when,
-                                                hold_pan, since_ms, at_ms)
+                                                pan_c, left_ms, next, last_cue, hold,
+                                                hold_ends_when, hold_pan, since_ms, at_ms)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(BatchSummary, batch, formula, state, started_utc)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(BatchList, batches)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ReviewRequest, formula)

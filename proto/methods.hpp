@@ -87,9 +87,10 @@ struct BatchStatus {
   std::optional<double> net_g;
   bool at_rest = false;
   std::optional<double> pan_c;
-  std::string next;      // the step after this one
-  std::string last_cue;  // its text
-  std::string hold;      // what is wrong, while held
+  std::optional<std::int64_t> left_ms;  // of a time that must pass, running or not
+  std::string next;                     // the step after this one
+  std::string last_cue;                 // its text
+  std::string hold;                     // what is wrong, while held
   std::string hold_ends_when;
   std::string hold_pan;
   std::int64_t since_ms = 0;  // at_ms of the start

@@ -97,12 +97,15 @@ std::string write_result(std::string_view id, std::string_view result) {
          ",\"result\":" + std::string(result) + "}\n";
 }
 
+std::string fault_text(const RpcFault& fault) {
+  return dump({{"code", static_cast<int>(fault.code)},
+               {"message", line(fault.troubles.front())},
+               {"data", fault.troubles}});
+}
+
 std::string write_fault(std::string_view id, const RpcFault& fault) {
-  const nlohmann::json error = {{"code", static_cast<int>(fault.code)},
-                                {"message", line(fault.troubles.front())},
-                                {"data", fault.troubles}};
   return std::string("{\"jsonrpc\":\"2.0\",\"id\":") + (id.empty() ? "null" : std::string(id)) +
-         ",\"error\":" + dump(error) + "}\n";
+         ",\"error\":" + fault_text(fault) + "}\n";
 }
 
 }  // namespace maslin::proto

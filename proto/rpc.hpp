@@ -57,5 +57,7 @@ std::string write_call(std::int64_t id, std::string_view method, std::string_vie
 std::string write_event(std::string_view method, std::string_view params);
 std::string write_result(std::string_view id, std::string_view result);
 std::string write_fault(std::string_view id, const RpcFault& fault);
+// The error object alone, without a line end: code, message, and every trouble as data.
+std::string fault_text(const RpcFault& fault);
 
 }  // namespace maslin::proto

@@ -188,6 +188,32 @@ TEST_F(Program, PrintsEveryReasonOfARefusal) {
             "relish.toml:9:1: no step weighs the onion\n");
 }
 
+TEST_F(Program, PrintsARefusalAsAnErrorObjectWithJson) {
+  PlayedDaemon daemon(socket());
+  daemon.on("batch_ok", [](const auto& call) {
+    return proto::write_fault(call.id,
+                              {proto::RpcCode::refused, {{"the time is not up", "", "wait"}}});
+  });
+  const auto refused = maslin("ok --json");
+  EXPECT_EQ(refused.code, 1);
+  EXPECT_EQ(refused.out, "");
+  EXPECT_EQ(refused.err,
+            R"({"code":-32000,"data":[{"todo":"wait","what":"the time is not up","where":""}],)"
+            R"("message":"the time is not up; wait"})"
+            "\n");
+  // What this program finds itself has the same shape.
+  EXPECT_THAT(maslin("plan nothing-of-that-name --json").err,
+              testing::StartsWith(R"({"code":-32000,"data":[{)"));
+  daemon.answer("subscribe", proto::to_json(proto::BatchStatus{}));
+  EXPECT_THAT(maslin("follow --json").err, HasSubstr(R"("message":"no batch runs; start one)"));
+}
+
+TEST_F(Program, SaysThatThereIsNoDaemonAsAnErrorObjectWithJson) {
+  const auto outcome = maslin("status --json");
+  EXPECT_EQ(outcome.code, 3);
+  EXPECT_THAT(outcome.err, testing::StartsWith(R"({"code":-32000,)"));
+}
+
 TEST_F(Program, SendsThePlanRequestWithTheTextOfTheFormula) {
   PlayedDaemon daemon(socket());
   daemon.answer("plan_make", proto::to_json(proto::Plan{}));

@@ -53,6 +53,22 @@ TEST(Wrapped, BreaksAtSpacesAndLosesNoWord) {
   EXPECT_THAT(wrapped("", 4), ElementsAre(""));
 }
 
+TEST(Wrapped, HangsWhatFollowsFurtherIn) {
+  EXPECT_THAT(wrapped("pour the vinegar slowly", 12, 2),
+              ElementsAre("pour the", "  vinegar", "  slowly"));
+}
+
+TEST(Wrapped, KeepsAnAmountWithItsUnit) {
+  EXPECT_THAT(wrapped("at least 20 g of it", 12), ElementsAre("at least", "20 g of it"));
+  EXPECT_THAT(wrapped("about 98.5 °C then", 11), ElementsAre("about", "98.5 °C", "then"));
+  EXPECT_THAT(wrapped("20 g", 2), ElementsAre("20", "g")) << "where there is no other way";
+}
+
+TEST(Moment, IsReadWithoutTheLettersOfTheStandard) {
+  EXPECT_EQ(moment_text("2026-11-25T09:30:05Z"), "2026-11-25 09:30 UTC");
+  EXPECT_EQ(moment_text(""), "");
+}
+
 TEST(Table, AlignsColumnsAndCleansCells) {
   Table table({"name", ">weigh"});
   table.row({"salt", "5 g"});

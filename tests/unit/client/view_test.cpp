@@ -35,7 +35,18 @@ class Follow : public testing::Test {
     status.last_cue = "200 g sugar (1 cup).";
     view.take(status);
   }
-  std::string screen() const { return view.screen(80, 24); }
+  std::string screen(std::size_t columns = 80, std::size_t rows = 24) const {
+    std::string text;
+    for (const auto& line : view.screen(columns, rows)) text += line.text + "\n";
+    return text;
+  }
+  std::vector<std::string> loud() const {
+    std::vector<std::string> lines;
+    for (const auto& line : view.screen(80, 24)) {
+      if (line.loud) lines.push_back(line.text);
+    }
+    return lines;
+  }
   View view;
 };
 
@@ -50,7 +61,8 @@ TEST_F(Follow, ShowsTheAmountLargeWithItsBandAndTheNextStep) {
 
 TEST_F(Follow, ShowsWhatIsSaidLastAndMarksWhatIsUrgent) {
   view.take(entry(proto::Cue{"stop", 4, "Stop.", "sugar", 0}));
-  EXPECT_THAT(screen(), HasSubstr("NOW: Stop."));
+  EXPECT_THAT(screen(), HasSubstr("0:00:01  NOW: Stop."));
+  EXPECT_THAT(loud(), testing::ElementsAre(HasSubstr("NOW: Stop.")));
   EXPECT_TRUE(sounds(entry(proto::Cue{"stop", 4, "Stop.", "", 0})));
   EXPECT_FALSE(sounds(entry(proto::Cue{"good", 2, "Good.", "", 0})));
 }
@@ -71,6 +83,12 @@ TEST_F(Follow, ForgetsTheOldAmountWhenTheNextIngredientBegins) {
   EXPECT_THAT(screen(), Not(HasSubstr("band")));
 }
 
+TEST_F(Follow, NeverPutsOneIngredientBesideTheBandOfAnother) {
+  view.take(proto::Progress{"salt", 0, true, 0});  // before it is on disk that salt is next
+  EXPECT_THAT(screen(), HasSubstr("salt\n"));
+  EXPECT_THAT(screen(), Not(HasSubstr("band 190")));
+}
+
 TEST_F(Follow, ShowsThePanLargeWhenNothingIsWeighed) {
   proto::BatchStatus status;
   status.state = "running";
@@ -79,6 +97,29 @@ TEST_F(Follow, ShowsThePanLargeWhenNothingIsWeighed) {
   view.take(status);
   EXPECT_THAT(screen(), HasSubstr("pan, °C"));
   EXPECT_THAT(screen(), HasSubstr("████"));
+}
+
+TEST_F(Follow, CountsATimeDownAndKeepsThePanBesideIt) {
+  proto::BatchStatus status;
+  status.state = "running";
+  status.phase = "dwell";
+  status.left_ms = 329'400;
+  status.pan_c = 100.1;
+  view.take(status);
+  // Too narrow for large figures: the same in words.
+  EXPECT_THAT(screen(20, 24), HasSubstr("  5:30\n  pan 100.1 °C\n"));
+  EXPECT_THAT(screen(), HasSubstr("██████      ██████"));
+  view.take(entry(proto::PhaseBegan{3, "fill", "", "Fill the jars."}));
+  EXPECT_THAT(screen(), Not(HasSubstr("to go")));
+}
+
+TEST_F(Follow, GivesUpTheLargeFiguresBeforeTheWords) {
+  view.take(proto::Progress{"sugar", 187'000'000, false, 0});
+  const std::string small = screen(80, 10);
+  EXPECT_THAT(small, Not(HasSubstr("████")));
+  EXPECT_THAT(small, HasSubstr("  187\n"));
+  EXPECT_THAT(small, HasSubstr("200 g sugar (1 cup)."));
+  EXPECT_THAT(small, HasSubstr("Enter: ok"));
 }
 
 TEST_F(Follow, EndsWithTheBatch) {
@@ -92,12 +133,12 @@ TEST_F(Follow, NeverDrawsBeyondTheTerminalNorAnythingThatControlsIt) {
   view.take(entry(proto::Cue{"step", 2, std::string(500, 'x') + "\x1b[2J", "", 0}));
   for (const std::size_t columns : {1U, 7U, 20U, 80U, 200U}) {
     for (const std::size_t rows : {1U, 5U, 24U}) {
-      const std::string text = view.screen(columns, rows);
-      EXPECT_LE(std::count(text.begin(), text.end(), '\n'), static_cast<std::ptrdiff_t>(rows));
-      EXPECT_THAT(text, Not(HasSubstr("\x1b")));
-      std::size_t from = 0;
-      for (std::size_t end; (end = text.find('\n', from)) != std::string::npos; from = end + 1) {
-        EXPECT_LE(width(text.substr(from, end - from)), columns);
+      const auto lines = view.screen(columns, rows);
+      EXPECT_LE(lines.size(), rows);
+      for (const auto& line : lines) {
+        EXPECT_LE(width(line.text), columns);
+        EXPECT_THAT(line.text, Not(HasSubstr("\x1b")));
+        EXPECT_THAT(line.text, Not(HasSubstr("\n")));
       }
     }
   }
