@@ -166,7 +166,7 @@ void add_commands(CLI::App& app, Order& order) {
 int main(int argc, char** argv) {
   Order order;
   order.program = this_program();
-  CLI::App app("maslin weighs, checks and logs a batch of preserves beside the pan.");
+  CLI::App app("Weighs, checks and logs a batch of preserves beside the pan.", "maslin");
   app.set_version_flag("--version", "maslin " MASLIN_VERSION);
   app.add_option("--socket", order.socket, "of the daemon; else $MASLIN_SOCKET or the usual place");
   app.add_flag("--json", order.json, "print the daemon's answer as it is");

@@ -242,6 +242,10 @@ TEST_F(Program, SendsOnlyTheSettingsThatWereGiven) {
   EXPECT_EQ(maslin("settings --altitude -12.5 --reaction 0.3").code, 0);
   EXPECT_THAT(daemon.params_of("settings_set"), HasSubstr("-12.5"));
   EXPECT_THAT(daemon.params_of("settings_set"), HasSubstr("\"reaction_s\":0.3"));
+  EXPECT_EQ(maslin("settings --spread '3 %'").code, 0);
+  EXPECT_EQ(daemon.params_of("settings_set"), R"({"usual_spread":0.03})");
+  EXPECT_EQ(maslin("settings --spread 0.03").code, 0);
+  EXPECT_EQ(daemon.params_of("settings_set"), R"({"usual_spread":0.03})");
 }
 
 TEST_F(Program, GivesTheWordsOfTheCookOn) {

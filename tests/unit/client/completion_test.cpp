@@ -1,0 +1,107 @@
+// The completion for bash, asked as bash asks it.
+#include <gmock/gmock.h>
+#include <unistd.h>
+
+#include <cstdio>
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+
+namespace maslin::client {
+namespace {
+
+namespace fs = std::filesystem;
+using testing::Contains;
+using testing::ElementsAre;
+using testing::IsSupersetOf;
+using testing::UnorderedElementsAre;
+
+// A program directory with formulas beside it, and a `maslin` that knows a device and a batch.
+class Completion : public testing::Test {
+ protected:
+  void SetUp() override {
+    std::string name = (fs::temp_directory_path() / "maslin-completion-XXXXXX").string();
+    ASSERT_NE(mkdtemp(name.data()), nullptr);
+    directory = name;
+    for (const char* made : {"bin", "share/maslin/formulas", "here/drafts"}) {
+      fs::create_directories(directory / made);
+    }
+    std::ofstream(directory / "share/maslin/formulas/quayside-onion-relish.toml");
+    std::ofstream(directory / "share/maslin/formulas/quayside-pepper-jelly.toml");
+    std::ofstream(directory / "here/mine.toml");
+    std::ofstream(directory / "here/notes.txt");
+    std::ofstream(directory / "bin/maslin")
+        << "#!/bin/sh\n"
+           "case $1 in\n"
+           "devices) echo '{\"devices\":[{\"description\":{\"id\":\"1234:abcd:7\"}}]}' ;;\n"
+           "batches) echo '{\"batches\":[{\"batch\":\"2026-11-25-1\"}]}' ;;\n"
+           "esac\n";
+    fs::permissions(directory / "bin/maslin", fs::perms::owner_all);
+  }
+  void TearDown() override { fs::remove_all(directory); }
+
+  // What is offered for the last of these words.
+  std::vector<std::string> offered(const std::string& words) {
+    const std::string out = (directory / "out").string();
+    std::ofstream(directory / "ask") << "cd " << (directory / "here").string() << "\n"
+                                     << "PATH=" << (directory / "bin").string() << ":$PATH\n"
+                                     << "source " MASLIN_SOURCE_DIR "/client/completion/maslin\n"
+                                     << "COMP_WORDS=(" << words << ")\n"
+                                     << "COMP_CWORD=$((${#COMP_WORDS[@]} - 1))\n"
+                                     << "_maslin\n"
+                                     << "printf '%s\\n' \"${COMPREPLY[@]}\" >" << out << "\n";
+    EXPECT_EQ(std::system(("bash --norc " + (directory / "ask").string()).c_str()), 0);
+    std::ifstream in(out);
+    std::vector<std::string> lines;
+    for (std::string line; std::getline(in, line);) lines.push_back(line);
+    return lines;
+  }
+
+  fs::path directory;
+};
+
+TEST_F(Completion, OffersTheFormulasThatComeAlongAndThoseThatLieHere) {
+  EXPECT_THAT(offered("maslin plan ''"),
+              UnorderedElementsAre("quayside-onion-relish", "quayside-pepper-jelly", "mine.toml",
+                                   "drafts"));
+  EXPECT_THAT(offered("maslin start quayside-p"), ElementsAre("quayside-pepper-jelly"));
+}
+
+TEST_F(Completion, OffersDevicesBatchesAndRoles) {
+  EXPECT_THAT(offered("maslin assign bench ''"), ElementsAre("1234:abcd:7"));
+  EXPECT_THAT(offered("maslin assign pa"), ElementsAre("pan"));
+  EXPECT_THAT(offered("maslin report ''"), ElementsAre("2026-11-25-1"));
+}
+
+// Every command and option of the program is offered: the help is the list.
+TEST_F(Completion, KnowsEveryCommandAndOptionOfTheProgram) {
+  const auto help = [&](const std::string& command) {
+    const std::string out = (directory / "help").string();
+    EXPECT_EQ(std::system((MASLIN_BIN_DIR "/maslin " + command + " --help >" + out).c_str()), 0);
+    std::ifstream in(out);
+    return std::string(std::istreambuf_iterator<char>(in), {});
+  };
+  std::istringstream lines(help("").substr(help("").find("Subcommands:")));
+  std::vector<std::string> commands;
+  std::string line;
+  std::getline(lines, line);
+  while (std::getline(lines, line) && line.starts_with("  ")) {
+    std::istringstream words(line);
+    std::string first;
+    if (words >> first) commands.push_back(first);
+  }
+  ASSERT_GE(commands.size(), 19U);
+  EXPECT_THAT(offered("maslin ''"), IsSupersetOf(commands));
+  for (const std::string& command : commands) {
+    const std::string text = help(command);
+    EXPECT_THAT(text, testing::HasSubstr("Example: maslin " + command));
+    const auto options = offered("maslin " + command + " --");
+    for (std::size_t at = 0; (at = text.find("\n  --", at)) != std::string::npos; ++at) {
+      const std::size_t end = text.find_first_of(" ,\n", at + 3);
+      EXPECT_THAT(options, Contains(text.substr(at + 3, end - at - 3))) << command;
+    }
+  }
+}
+
+}  // namespace
+}  // namespace maslin::client
