@@ -246,6 +246,13 @@ void Engine::take(const proto::DeviceEvent& event) {
   }
 }
 
+bool Engine::lost(std::uint16_t device) const {
+  if (device >= places_.size()) return false;
+  const Place place = places_[device];
+  if (place.sensor == Sensor::scale) return desk_.scales[place.index].lost;
+  return place.sensor == Sensor::thermometer && desk_.thermometers[place.index].lost;
+}
+
 void Engine::unwatched(const char* why) {
   if (ended_) return;
   for (auto& scale : desk_.scales) {

@@ -42,6 +42,9 @@ class Engine {
   std::optional<std::int64_t> deadline_ms() const;
   std::int64_t now_ms() const { return desk_.now_ms; }
 
+  // A device of the batch that was lost and has not been back; `device` indexes Start::devices.
+  bool lost(std::uint16_t device) const;
+
   // complete, stopped and aborted end a batch; it takes notes after that and nothing else.
   bool ended() const { return ended_; }
   proto::BatchStatus status() const;

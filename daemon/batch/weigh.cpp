@@ -246,7 +246,7 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
     if (std::llabs(*net - said_net_ug_) <= scale.interval_ug) return;
     said_net_ug_ = *net;
     said_ms_ = desk.now_ms;
-    const std::int64_t missing = ingredient.aim_ug - *net;
+    const std::int64_t missing = std::max(ingredient.aim_ug - *net, scale.interval_ug);
     stop_.begin(ingredient.aim_ug);
     desk.cue("more",
              amount(missing, scale.interval_ug) + " more " + ingredient.name + ", " +
@@ -314,10 +314,8 @@ void Weigh::finish_lead(Desk& desk, ScaleDesk& scale) {
   const auto budget = budget_of(*net, scale.interval_ug, scale.capacity_ug, scale.pan.indications(),
                                 scale.pan.detector().repeatability_ug());
   auto verdict = batch::judge(ingredient, *net, budget);
-  if (verdict.net_ug == *net) {  // it is the size of the batch by definition
-    verdict.verdict = "within";
-    verdict.rule = "sets the size";
-  }
+  verdict.verdict = "within";  // it is the size of the batch by definition
+  verdict.rule = "sets the size";
   const std::string text = "Good: " + amount(*net, scale.interval_ug) + " " + ingredient.name + ".";
   desk.cue("plan_final", "The plan is final: " + plan_line(desk.plan, scale.interval_ug) + ".");
   finish_ingredient(desk, weighing, verdict, text);

@@ -201,6 +201,7 @@ void Session::go_on() {
                                        : real_clock_.utc_ms() - live_->last_utc_ms();
   }
   lease(live_->devices());
+  for (auto& [number, one] : leases_) one.away = live_->engine().lost(one.index);
   runtime::log::info("batch " + live_->name() + " goes on where it stood");
   give(restart, now_ms());
   if (!difference.empty()) {

@@ -72,6 +72,16 @@ class Evening {
     empty_pan();
     put(load_g);
   }
+  void lift_and_pour_out(double grams) {
+    const double load_g = load_g_;
+    empty_pan();
+    put(load_g - grams);
+  }
+  void wait_in_silence(double seconds) {
+    silent_ = true;
+    wait(seconds);
+    silent_ = false;
+  }
   void wait(double seconds) {
     for (double left = seconds; left > 1e-9; left -= 0.1) tick();
   }

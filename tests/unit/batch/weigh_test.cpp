@@ -230,6 +230,29 @@ TEST_F(WeighTest, AScaleThatShowsNothingAfterMoreIsAskedAboutOnce) {
   EXPECT_EQ(evening.verdict("cider vinegar"), "within");
 }
 
+TEST_F(WeighTest, ABottleThatGrowsLighterIsWeighedByWhatIsGone) {
+  onion();
+  weigh("sweet pepper");
+  evening.empty_pan();  // the bowl goes aside
+  evening.put(950);     // the bottle
+  evening.lift_and_pour_out(evening.aim_g("cider vinegar"));
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within");
+  EXPECT_EQ(evening.all<proto::Weighing>().back().how, "taken from its vessel");
+}
+
+TEST_F(WeighTest, ARestartWhileTheScaleIsAwayGoesOnWhenItIsBack) {
+  onion();
+  weigh("sweet pepper");
+  evening.give(proto::DeviceEvent{0, "lost", "unplugged"});
+  evening.wait_in_silence(6);
+  EXPECT_EQ(evening.state(), "held");
+  evening.give(proto::Restart{"boot", 10'000, true});
+  EXPECT_TRUE(evening.engine.lost(0));
+  evening.give(proto::DeviceEvent{0, "back", ""});
+  EXPECT_FALSE(evening.engine.lost(0));
+  EXPECT_EQ(evening.state(), "running");
+}
+
 TEST_F(WeighTest, AFaultOfTheScaleHoldsAndWhatCameMeanwhileIsKnownAfterALift) {
   onion();
   weigh("sweet pepper");
