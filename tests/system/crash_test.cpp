@@ -36,16 +36,29 @@ class Kills : public testing::Test {
     ASSERT_TRUE(daemon.ready()) << daemon.log();
     Client client(daemon.socket());
     client.hello();
+    // A kill before the first step was on disk leaves no batch; nothing of it was published then.
+    if (!batch.empty() && !is_known(client)) batch.clear();
     if (!batch.empty()) verify();
     client.call("subscribe");
     begin_or_go_on(client);
-    std::vector<std::string> heard;
-    std::thread listens([&] { heard = follow(client).settled; });
+    Evening heard;
+    std::thread listens([&] { heard = follow(client); });
     std::this_thread::sleep_for(milliseconds(below(700)));
     daemon.kill();
     listens.join();
+    keep(heard);
+  }
+
+  bool is_known(Client& client) const {
+    for (const auto& one : client.call("batch_list")["result"]["batches"]) {
+      if (one["batch"] == batch) return true;
+    }
+    return false;
+  }
+
+  void keep(const Evening& heard) {
     auto& all = published[batch];
-    all.insert(all.end(), heard.begin(), heard.end());
+    all.insert(all.end(), heard.settled.begin(), heard.settled.end());
   }
 
   void begin_or_go_on(Client& client) {
@@ -56,6 +69,7 @@ class Kills : public testing::Test {
     } else if (++kills_of_batch > most_kills_a_batch) {
       const Json stopped = client.call("batch_stop", {{"text", "begin anew"}});
       ASSERT_EQ(stopped["result"]["state"], "stopped") << stopped;
+      keep(follow(client));
       begin(client);
     }
   }

@@ -244,7 +244,9 @@ class FullDisk : public testing::Test {
     if (!mounted) GTEST_SKIP() << "no small disk can be mounted here";
   }
   void TearDown() override {
-    if (mounted) EXPECT_EQ(umount(disk.c_str()), 0);
+    if (mounted) {
+      EXPECT_EQ(umount(disk.c_str()), 0);
+    }
   }
   const Directory here;
   const fs::path disk = here / "disk";

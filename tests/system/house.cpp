@@ -285,9 +285,10 @@ Evening follow(Client& client) {
     if (!text) continue;
     const Json entry = Json::parse(*text);
     if (!is_urgent(entry)) evening.settled.push_back(*text);
-    if (entry["type"] != "batch state") continue;
-    const std::string state = entry["body"]["state"];
-    evening.ended = state == "complete" || state == "stopped" || state == "aborted";
+    // The last thing said of a batch.
+    if (entry["type"] != "cue") continue;
+    const std::string id = entry["body"]["id"];
+    evening.ended = id == "complete" || id == "stopped";
   }
   return evening;
 }
