@@ -222,6 +222,9 @@ proto::Result<proto::BatchStatus> Session::word(const std::string& word,
   if (goes_on_) {
     return proto::trouble("the daemon has only just started", "batch", "try again in a second");
   }
+  if (full()) {
+    return proto::trouble("the record can take no more", "", "make room on the disk first");
+  }
   const proto::Command command{word, request.text};
   if (const auto trouble = live_->engine().refuses(command)) {
     return tl::unexpected<proto::Trouble>(*trouble);

@@ -147,14 +147,29 @@ void Session::dispatch(Consequence consequence) {
 
 void Session::write(store::Step step, std::vector<Publication> publications) {
   ++not_durable_;
-  const bool taken = store_.append(std::move(step), [this, publications = std::move(publications)] {
-    --not_durable_;
-    for (const auto& publication : publications) publish(publication);
-    grant_when_durable();
-  });
-  if (!taken) {
-    --not_durable_;
-    runtime::log::error("the record cannot take more: the disk has refused for too long");
+  unwritten_.push_back({std::move(step), std::move(publications)});
+  if (unwritten_.size() > 1) return;  // others wait already
+  write_on();
+  if (full()) {
+    runtime::log::error("the record can take no more until the disk does: nothing is watched now");
+  }
+}
+
+// Hands what waits to the store, as far as it has room.
+void Session::write_on() {
+  while (full()) {
+    const bool taken = store_.append(std::move(unwritten_.front().step),
+                                     [this, texts = unwritten_.front().publications] {
+                                       --not_durable_;
+                                       for (const auto& publication : texts) publish(publication);
+                                       if (full()) {
+                                         write_on();
+                                         arm();
+                                       }
+                                       grant_when_durable();
+                                     });
+    if (!taken) return;
+    unwritten_.pop_front();
   }
 }
 
@@ -175,6 +190,7 @@ void Session::store_trouble(bool failing, const std::string& why) {
   store_failing_ = failing;
   runtime::log::error(failing ? "the record cannot be written: " + why
                               : "the record can be written again");
+  write_on();
   if (live_ && !live_->engine().ended()) give(proto::StoreEvent{failing, why}, now_ms());
 }
 
@@ -189,10 +205,7 @@ void Session::flush_soon() {
 }
 
 void Session::flush() {
-  if (!live_ || !live_->has_unflushed()) return;
-  if (!store_.append(live_->flush())) {
-    runtime::log::error("readings are lost: the disk has refused for too long");
-  }
+  if (live_ && live_->has_unflushed()) write(live_->flush(), {});
 }
 
 // ---- time -------------------------------------------------------------------------------------
@@ -210,7 +223,7 @@ std::optional<std::int64_t> Session::next_deadline_ms() const {
 }
 
 void Session::advance_to(std::int64_t at_ms, bool inclusive) {
-  for (;;) {
+  while (!full()) {
     const auto next = next_deadline_ms();
     if (!next || *next > at_ms || (*next == at_ms && !inclusive)) return;
     if (pace_.simulated) simulated_clock_.move_to(*next);
@@ -232,7 +245,7 @@ void Session::advance_to(std::int64_t at_ms, bool inclusive) {
 void Session::arm() {
   if (pace_.simulated) return;
   const auto next = next_deadline_ms();
-  if (!next) {
+  if (!next || full()) {
     deadline_timer_.cancel();
     return;
   }

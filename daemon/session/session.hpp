@@ -6,6 +6,7 @@
 #include <asio/io_context.hpp>
 #include <asio/steady_timer.hpp>
 #include <cstdint>
+#include <deque>
 #include <map>
 #include <memory>
 #include <optional>
@@ -90,6 +91,10 @@ class Session final : public devices::Observer {
   void give(const proto::Input& input, std::int64_t at_ms);
   void dispatch(Consequence consequence);
   void write(store::Step step, std::vector<Publication> publications);
+  void write_on();
+  // The store has no room for what was decided already: until it has, nothing new is taken in, so
+  // that the record goes on where it stopped. Devices that were heard of meanwhile count as silent.
+  bool full() const { return !unwritten_.empty(); }
   void publish(const Publication& publication);
   // Timers and silences up to `at_ms`; with `inclusive` those at at_ms itself too.
   void advance_to(std::int64_t at_ms, bool inclusive);
@@ -119,6 +124,11 @@ class Session final : public devices::Observer {
   std::int64_t slept_ms_ = 0;  // as last seen
   std::int64_t utc_less_ms_seen_ = 0;
   bool store_failing_ = false;
+  struct Unwritten {
+    store::Step step;
+    std::vector<Publication> publications;
+  };
+  std::deque<Unwritten> unwritten_;
   // A batch was taken up and waits for its devices: in what it folds differently, empty where it
   // does not.
   std::optional<std::string> goes_on_;

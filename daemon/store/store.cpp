@@ -212,7 +212,7 @@ proto::Result<std::int64_t> Store::new_batch(std::string name, std::string formu
   return parts_->last_id;
 }
 
-bool Store::append(Step step, std::function<void()> durable) {
+bool Store::append(Step&& step, std::function<void()> durable) {
   Job job;
   job.bytes = bytes_of(step);
   // One step is always taken, however large: else nothing could ever go on.

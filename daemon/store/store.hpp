@@ -56,9 +56,9 @@ class Store {
   proto::Result<std::int64_t> new_batch(std::string name, std::string formula,
                                         std::int64_t started_utc_ms);
   // Takes a step; `durable` (may be empty) is posted once it is on disk, in the order of the calls.
-  // Steps that queue up share a transaction. False: no room, the step was not taken; hold the batch
-  // and append it again when on_trouble says that the store works.
-  [[nodiscard]] bool append(Step step, std::function<void()> durable = {});
+  // Steps that queue up share a transaction. False: no room, and the step is left as it was; append
+  // it again when an earlier one is durable.
+  [[nodiscard]] bool append(Step&& step, std::function<void()> durable = {});
   // Bytes of steps (about) and number of steps that are not yet on disk.
   std::size_t waiting_bytes() const;
   std::size_t waiting() const;

@@ -75,6 +75,11 @@ void Writer::work() {
       bytes += job.bytes;
       if (job.durable) durable.push_back(std::move(job.durable));
     }
+    {
+      // Before anybody is told: who waits for room finds it.
+      const std::lock_guard lock(mutex_);
+      bytes_ -= bytes;
+    }
     if (!durable.empty()) events_.durable(std::move(durable));
     make_chunks();
     if (database_->log_pages() > kCheckpointPages) {
@@ -84,7 +89,6 @@ void Writer::work() {
     {
       const std::lock_guard lock(mutex_);
       jobs_ -= taken.size();
-      bytes_ -= bytes;
       if (jobs_ == 0) idle_.notify_all();
     }
   }

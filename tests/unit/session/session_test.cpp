@@ -1,0 +1,106 @@
+// The session between devices, engine and store: what is published when, what a refusing disk does
+// to a batch, and that the record is whole whatever happened.
+#include <gmock/gmock.h>
+
+#include "daemon/session/rerun.hpp"
+#include "stove.hpp"
+
+namespace maslin::session {
+namespace {
+
+using testing::HasSubstr;
+
+TEST_F(StoveTest, WhatIsPublishedIsTheRecordInItsOrder) {
+  start();
+  for (int i = 0; i < 30; ++i) reading(412);
+  say("note", "red onions");
+  ASSERT_TRUE(all_on_disk());
+  ASSERT_TRUE(until([&] { return ear.heard("red onions"); }));
+  io.restart();
+  io.poll();
+  const auto stored = record();
+  ASSERT_EQ(stored.entries.size(), ear.entries.size());
+  for (std::size_t i = 0; i < ear.entries.size(); ++i) {
+    EXPECT_EQ(stored.entries[i].text, ear.entries[i]);
+  }
+}
+
+TEST_F(StoveTest, NothingSettledIsSaidBeforeItIsOnDisk) {
+  disk_full = true;
+  start();
+  ASSERT_TRUE(until([&] { return ear.heard(R"("id":"disk")"); }));  // urgent: said at once
+  EXPECT_FALSE(ear.heard(R"("type":"start")"));
+  EXPECT_EQ(ear.entries.size(), 1U);
+  disk_full = false;
+  EXPECT_TRUE(until([&] { return ear.heard(R"("type":"start")"); }));
+}
+
+TEST_F(StoveTest, AFullDiskHoldsTheBatchAndRoomReleasesIt) {
+  start();
+  ASSERT_TRUE(all_on_disk());
+  disk_full = true;
+  say("note", "written later");
+  ASSERT_TRUE(until([&] { return session->status().state == "held"; }));
+  EXPECT_THAT(session->status().hold, HasSubstr("record"));
+  for (int i = 0; i < 20; ++i) reading(0);
+  EXPECT_FALSE(session->start({}).has_value());
+  disk_full = false;
+  ASSERT_TRUE(until([&] { return session->status().state == "running"; }));
+  say("stop");
+  const auto stored = record();
+  EXPECT_TRUE(rerun(stored).same) << rerun(stored).first_difference;
+  EXPECT_EQ(stored.row.state, "stopped");
+}
+
+TEST_F(StoveTest, ADiskThatRefusesForTooLongStopsTheWatchAndNotTheRecord) {
+  store::Options little;
+  little.most_waiting_bytes = 20'000;
+  begin(little);
+  start();
+  ASSERT_TRUE(all_on_disk());
+  disk_full = true;
+  // As much as the store may keep, and more.
+  bool refused = false;
+  for (int i = 0; i < 100 && !refused; ++i) {
+    reading(i);
+    refused = !session->word("note", {"", std::string(1000, 'n')}).has_value();
+  }
+  EXPECT_TRUE(refused);
+  for (int i = 0; i < 1000; ++i) reading(i);
+  session->flush();
+  disk_full = false;
+  ASSERT_TRUE(until([&] { return session->word("note", {"", "room again"}).has_value(); }));
+  for (int i = 0; i < 20; ++i) reading(7);
+  say("stop");
+  const auto stored = record();
+  EXPECT_EQ(stored.row.state, "stopped");
+  EXPECT_TRUE(rerun(stored).same) << rerun(stored).first_difference;
+  EXPECT_TRUE(until([&] { return ear.entries.size() == stored.entries.size(); }));
+}
+
+TEST_F(StoveTest, ABatchThatWasOpenGoesOnWhereItStood) {
+  const std::string name = start();
+  for (int i = 0; i < 30; ++i) reading(412);
+  session->flush();
+  ASSERT_TRUE(all_on_disk());
+  const auto phase = session->status().phase;
+  begin();
+  EXPECT_EQ(session->status().batch, name);
+  EXPECT_EQ(session->status().phase, phase);
+  ASSERT_TRUE(until([&] { return ear.heard(R"("type":"restart")"); }));
+  say("stop");
+  EXPECT_TRUE(rerun(record()).same);
+}
+
+TEST_F(StoveTest, AScaleThatLeavesIsALossAndComesBack) {
+  start();
+  for (int i = 0; i < 10; ++i) reading(0);
+  devices->registry().left(scale, "unplugged", now_ms());
+  happen(devices::Happening::Kind::left);
+  EXPECT_TRUE(until([&] { return ear.heard(R"("what":"lost")"); }));
+  happen(devices::Happening::Kind::arrived);
+  EXPECT_TRUE(until([&] { return ear.heard(R"("what":"back")"); }));
+}
+
+}  // namespace
+}  // namespace maslin::session
