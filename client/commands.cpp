@@ -32,11 +32,15 @@ int print_json(const std::string& text) {
   return kDone;
 }
 
-// Calls `method`; prints the raw result with --json, else what `screen` makes of it.
+// Calls `method`; prints the raw result with --json, else what `screen` makes of it. `code` gives
+// the exit code where an answer is not good news by itself.
 template <class Result>
-int ask(Wire& wire, const Order& order, std::string_view method, const std::string& params,
-        const std::function<std::string(const Result&)>& screen,
-        const std::function<int(const Result&)>& code = nullptr) {
+int ask(
+    Wire& wire, const Order& order, std::string_view method, const std::string& params,
+    const std::function<int(const Result&)>& code = nullptr,
+    const std::function<std::string(const Result&)>& screen = [](const auto& it) {
+      return show(it);
+    }) {
   const auto answer = wire.call(method, params);
   if (!answer) return refuse(order, answer.error());
   const auto result = proto::from_json<Result>(*answer);
@@ -49,10 +53,7 @@ int ask(Wire& wire, const Order& order, std::string_view method, const std::stri
   return code ? code(*result) : kDone;
 }
 
-template <class Result>
-std::function<std::string(const Result&)> plain_screen() {
-  return [](const Result& result) { return show(result); };
-}
+std::string nothing(const Order&) { return "{}"; }
 
 std::string batch_word(const Order& order) {
   return proto::to_json(proto::BatchWord{order.batch, order.text});
@@ -77,27 +78,25 @@ int check(Wire& wire, const Order& order) {
   return ask<proto::FormulaChecked>(
       wire, order, "formula_check",
       proto::to_json(proto::FormulaCheck{formula->text, formula->file}),
-      [&](const proto::FormulaChecked& checked) { return show(checked, formula->file); },
-      [](const proto::FormulaChecked& checked) { return checked.good ? kDone : kRefused; });
+      [](const proto::FormulaChecked& checked) { return checked.good ? kDone : kRefused; },
+      [&](const proto::FormulaChecked& checked) { return show(checked, formula->file); });
 }
 
 int plan(Wire& wire, const Order& order) {
   const auto request = plan_request(order);
   if (!request) return refuse(order, request.error());
-  return ask<proto::Plan>(wire, order, "plan_make", *request, plain_screen<proto::Plan>());
+  return ask<proto::Plan>(wire, order, "plan_make", *request);
 }
 
 int start(Wire& wire, const Order& order) {
   const auto request = plan_request(order);
   if (!request) return refuse(order, request.error());
   if (order.follow) return follow(wire, {order.plain, order.json, *request});
-  return ask<proto::BatchStatus>(wire, order, "batch_start", *request,
-                                 plain_screen<proto::BatchStatus>());
+  return ask<proto::BatchStatus>(wire, order, "batch_start", *request);
 }
 
 int word(Wire& wire, const Order& order) {
-  return ask<proto::BatchStatus>(wire, order, "batch_" + order.command, batch_word(order),
-                                 plain_screen<proto::BatchStatus>());
+  return ask<proto::BatchStatus>(wire, order, "batch_" + order.command, batch_word(order));
 }
 
 // Long texts come in pages; each is printed as it comes.
@@ -127,27 +126,41 @@ int settings(Wire& wire, const Order& order) {
   std::string members;
   for (const std::string& member : order.settings) members += (members.empty() ? "" : ",") + member;
   return ask<proto::Settings>(wire, order, members.empty() ? "settings_show" : "settings_set",
-                              "{" + members + "}", plain_screen<proto::Settings>());
+                              "{" + members + "}");
+}
+
+int assign(Wire& wire, const Order& order) {
+  return ask<proto::DeviceState>(wire, order, "assign",
+                                 proto::to_json(proto::Assign{order.role, order.device}));
+}
+
+int verify(Wire& wire, const Order& order) {
+  return ask<proto::Verified>(wire, order, "batch_verify", batch_word(order),
+                              [](const proto::Verified& verified) { return verified.exit_code; });
+}
+
+int review(Wire& wire, const Order& order) {
+  return ask<proto::Review>(wire, order, "review",
+                            proto::to_json(proto::ReviewRequest{order.formula}));
 }
 
 using Command = std::function<int(Wire&, const Order&)>;
+
+// A command that is one question and its screen.
+template <class Result>
+Command question(const char* method, std::string (*params)(const Order&)) {
+  return [=](Wire& wire, const Order& order) {
+    return ask<Result>(wire, order, method, params(order));
+  };
+}
 
 const std::map<std::string, Command>& commands() {
   static const std::map<std::string, Command> table{
       {"check", check},
       {"plan", plan},
       {"start", start},
-      {"devices",
-       [](Wire& wire, const Order& order) {
-         return ask<proto::DeviceList>(wire, order, "devices", "{}",
-                                       plain_screen<proto::DeviceList>());
-       }},
-      {"assign",
-       [](Wire& wire, const Order& order) {
-         return ask<proto::DeviceState>(wire, order, "assign",
-                                        proto::to_json(proto::Assign{order.role, order.device}),
-                                        plain_screen<proto::DeviceState>());
-       }},
+      {"devices", question<proto::DeviceList>("devices", nothing)},
+      {"assign", assign},
       {"status", word},
       {"ok", word},
       {"hold", word},
@@ -159,30 +172,12 @@ const std::map<std::string, Command>& commands() {
        [](Wire& wire, const Order& order) {
          return follow(wire, {order.plain, order.json, ""});
        }},
-      {"batches",
-       [](Wire& wire, const Order& order) {
-         return ask<proto::BatchList>(wire, order, "batch_list", "{}",
-                                      plain_screen<proto::BatchList>());
-       }},
-      {"report",
-       [](Wire& wire, const Order& order) {
-         return ask<proto::Report>(wire, order, "batch_report", batch_word(order),
-                                   plain_screen<proto::Report>());
-       }},
+      {"batches", question<proto::BatchList>("batch_list", nothing)},
+      {"report", question<proto::Report>("batch_report", batch_word)},
       {"log", pages},
       {"export", pages},
-      {"verify",
-       [](Wire& wire, const Order& order) {
-         return ask<proto::Verified>(
-             wire, order, "batch_verify", batch_word(order), plain_screen<proto::Verified>(),
-             [](const proto::Verified& verified) { return verified.exit_code; });
-       }},
-      {"review",
-       [](Wire& wire, const Order& order) {
-         return ask<proto::Review>(wire, order, "review",
-                                   proto::to_json(proto::ReviewRequest{order.formula}),
-                                   plain_screen<proto::Review>());
-       }},
+      {"verify", verify},
+      {"review", review},
       {"settings", settings},
   };
   return table;

@@ -1,11 +1,12 @@
 // The completion for bash, asked as bash asks it.
 #include <gmock/gmock.h>
-#include <unistd.h>
 
 #include <cstdio>
 #include <filesystem>
 #include <fstream>
 #include <sstream>
+
+#include "tests/scratch.hpp"
 
 namespace maslin::client {
 namespace {
@@ -20,9 +21,6 @@ using testing::UnorderedElementsAre;
 class Completion : public testing::Test {
  protected:
   void SetUp() override {
-    std::string name = (fs::temp_directory_path() / "maslin-completion-XXXXXX").string();
-    ASSERT_NE(mkdtemp(name.data()), nullptr);
-    directory = name;
     for (const char* made : {"bin", "share/maslin/formulas", "here/drafts"}) {
       fs::create_directories(directory / made);
     }
@@ -38,7 +36,6 @@ class Completion : public testing::Test {
            "esac\n";
     fs::permissions(directory / "bin/maslin", fs::perms::owner_all);
   }
-  void TearDown() override { fs::remove_all(directory); }
 
   // What is offered for the last of these words.
   std::vector<std::string> offered(const std::string& words) {
@@ -57,7 +54,8 @@ class Completion : public testing::Test {
     return lines;
   }
 
-  fs::path directory;
+  const test::Scratch scratch;
+  const fs::path& directory = scratch.path();
 };
 
 TEST_F(Completion, OffersTheFormulasThatComeAlongAndThoseThatLieHere) {

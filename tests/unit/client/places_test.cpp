@@ -2,10 +2,11 @@
 #include "client/places.hpp"
 
 #include <gmock/gmock.h>
-#include <unistd.h>
 
 #include <fstream>
 #include <map>
+
+#include "tests/scratch.hpp"
 
 namespace maslin::client {
 namespace {
@@ -15,12 +16,6 @@ using testing::HasSubstr;
 
 class Places : public testing::Test {
  protected:
-  void SetUp() override {
-    std::string name = (fs::temp_directory_path() / "maslin-places-XXXXXX").string();
-    ASSERT_NE(mkdtemp(name.data()), nullptr);
-    directory = name;
-  }
-  void TearDown() override { fs::remove_all(directory); }
   fs::path write(const fs::path& name, const std::string& text) {
     fs::create_directories((directory / name).parent_path());
     std::ofstream(directory / name, std::ios::binary) << text;
@@ -34,7 +29,8 @@ class Places : public testing::Test {
     });
   }
 
-  fs::path directory;
+  const test::Scratch scratch;
+  const fs::path& directory = scratch.path();
   std::map<std::string, std::string> environment;
 };
 

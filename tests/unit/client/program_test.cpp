@@ -18,6 +18,7 @@
 #include "proto/methods.hpp"
 #include "proto/report.hpp"
 #include "proto/rpc.hpp"
+#include "tests/scratch.hpp"
 
 namespace maslin::client {
 namespace {
@@ -111,13 +112,6 @@ struct Outcome {
 
 class Program : public testing::Test {
  protected:
-  void SetUp() override {
-    std::string name = (fs::temp_directory_path() / "maslin-program-XXXXXX").string();
-    ASSERT_NE(mkdtemp(name.data()), nullptr);
-    directory = name;
-  }
-  void TearDown() override { fs::remove_all(directory); }
-
   fs::path socket() const { return directory / "socket"; }
   // Arguments as a shell takes them.
   Outcome maslin(const std::string& arguments) {
@@ -136,7 +130,8 @@ class Program : public testing::Test {
     return (directory / "relish.toml").string();
   }
 
-  fs::path directory;
+  const test::Scratch scratch;
+  const fs::path& directory = scratch.path();
 };
 
 TEST_F(Program, SaysThatThereIsNoDaemonAndWhatStartsOne) {

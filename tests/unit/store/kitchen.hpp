@@ -3,7 +3,6 @@
 #pragma once
 
 #include <gtest/gtest.h>
-#include <unistd.h>
 
 #include <condition_variable>
 #include <deque>
@@ -14,6 +13,7 @@
 #include "daemon/record/chain.hpp"
 #include "daemon/store/store.hpp"
 #include "proto/entry.hpp"
+#include "tests/scratch.hpp"
 
 namespace maslin::store {
 
@@ -106,16 +106,7 @@ class Script {
 
 class StoreTest : public testing::Test {
  protected:
-  void SetUp() override {
-    std::string name = (std::filesystem::temp_directory_path() / "maslin-store-XXXXXX").string();
-    ASSERT_NE(mkdtemp(name.data()), nullptr);
-    directory = name;
-  }
-  void TearDown() override {
-    store.reset();
-    std::filesystem::permissions(directory, std::filesystem::perms::owner_all);
-    std::filesystem::remove_all(directory);
-  }
+  void TearDown() override { store.reset(); }
   void open(Options options = {}) {
     store.reset();
     auto opened = Store::open(directory, loop.post(), std::move(options));
@@ -139,7 +130,8 @@ class StoreTest : public testing::Test {
   }
   std::filesystem::path file() const { return directory / kFileName; }
 
-  std::filesystem::path directory;
+  const test::Scratch scratch;
+  const std::filesystem::path& directory = scratch.path();
   Loop loop;
   std::unique_ptr<Store> store;
 };
