@@ -11,7 +11,8 @@ namespace {
 
 struct Scale {
   hid::Stream stream;
-  std::optional<sdk::Device> device;  // once it is announced
+  std::optional<sdk::Device> device{};  // once it is announced
+  sdk::Time arrived_at{0};
 };
 
 class Plugin {
@@ -31,7 +32,7 @@ class Plugin {
 
  private:
   void happened(hid::Plugged& event) {
-    scales_.emplace(event.scale, Scale{hid::Stream(std::move(event)), std::nullopt});
+    scales_.emplace(event.scale, Scale{hid::Stream(std::move(event))});
   }
   void happened(const hid::Packet& event) {
     const auto found = scales_.find(event.scale);
@@ -47,10 +48,16 @@ class Plugin {
   }
   void happened(const hid::Said& event) { host_.log(event.level, event.text); }
 
-  void tell(Scale& scale, const hid::Stream::Outcome& outcome) {
+  void tell(Scale& scale, hid::Stream::Outcome outcome) {
     if (!outcome.log.empty()) host_.log(MASLIN_LOG_WARNING, outcome.log);
-    if (outcome.announce) scale.device = host_.arrive(*outcome.announce);
-    if (scale.device) scale.device->send(outcome.send);
+    if (outcome.announce) {
+      scale.device = host_.arrive(*outcome.announce);
+      scale.arrived_at = host_.now();
+    }
+    if (!scale.device) return;
+    // Reports that waited while the scale was announced came before it had arrived.
+    for (auto& one : outcome.send) one.at_ns = std::max(one.at_ns, scale.arrived_at.count());
+    scale.device->send(outcome.send);
   }
 
   sdk::Host& host_;

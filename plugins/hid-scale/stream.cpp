@@ -76,12 +76,11 @@ Stream::Outcome Stream::took(std::span<const std::uint8_t> report, sdk::Time at,
       seen_.push_back(at);
       if (seen_.size() < reports_to_learn && at - seen_.front() < patience) continue;
       announced_ = true;
-      arrived_at_ = now;
       unit_ = reading.unit;
       out.announce = about(reading);
     }
     if (reading.unit == MASLIN_NO_UNIT) reading.unit = unit_;
-    reading.at_ns = std::max(at, arrived_at_).count();
+    reading.at_ns = at.count();
     out.send.push_back(reading);
   }
   return out;
@@ -95,7 +94,6 @@ Stream::Outcome Stream::waited(sdk::Time now) {
   Outcome out;
   if (now < due()) return out;
   announced_ = true;
-  arrived_at_ = now;
   unit_ = last_.unit;
   out.announce = about(last_);
   return out;

@@ -37,7 +37,6 @@ class Stream {
   bool first_ = true;
   bool announced_ = false;
   std::uint16_t unit_ = MASLIN_NO_UNIT;
-  sdk::Time arrived_at_{0};
   std::vector<sdk::Time> seen_;  // before it is announced: when good reports came
   maslin_reading last_{};
   int bad_ = 0;  // in a row
