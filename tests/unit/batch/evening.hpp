@@ -45,6 +45,23 @@ class Evening {
     }
   }
 
+  void add_fine_scale() {
+    proto::DeviceDescription fine;
+    fine.id = "test:fine";
+    fine.interval_ug = 100'000;
+    fine.capacity_ug = 500'000'000;
+    fine.period_ms = 100;
+    start.devices.push_back({proto::Role::fine, fine});
+  }
+  std::uint16_t fine_device() const { return static_cast<std::uint16_t>(start.devices.size() - 1); }
+  // From here on the cook works on the fine scale; the other one keeps what lies on it.
+  void use_fine_scale() {
+    others_g_ = load_g_;
+    load_g_ = shown_g_ = zero_g_ = 0;
+    on_fine_ = true;
+    wait(3);
+  }
+
   void begin() {
     const auto read = formula::read(start.formula_text, start.formula_file);
     ASSERT_TRUE(read.has_value()) << proto::line(read.error().front());
@@ -131,12 +148,12 @@ class Evening {
     wait(6);
   }
   void send(std::uint16_t device, std::int64_t digits, proto::Unit unit, proto::Quantity quantity,
-            std::uint16_t state) {
+            std::uint16_t state, std::int8_t exponent = 0) {
     proto::Reading reading;
     reading.number = ++number_;
     reading.at_ms = now_ms;
     reading.digits = digits;
-    reading.exponent = quantity == proto::Quantity::temperature ? -1 : 0;
+    reading.exponent = quantity == proto::Quantity::temperature ? -1 : exponent;
     reading.device = device;
     reading.unit = unit;
     reading.quantity = quantity;
@@ -202,8 +219,14 @@ class Evening {
     }
     shown_g_ += (load_g_ - shown_g_) * (1 - std::exp(-0.1 / 0.3));
     if (silent_) return;
-    send(0, static_cast<std::int64_t>(std::floor((shown_g_ - zero_g_) / interval_g_ + 0.5)),
-         proto::Unit::g, proto::Quantity::mass, 0);
+    const double shown_g = shown_g_ - zero_g_;
+    if (on_fine_) {
+      send(0, std::llround(others_g_ / interval_g_), proto::Unit::g, proto::Quantity::mass, 0);
+      send(fine_device(), std::llround(shown_g * 10), proto::Unit::g, proto::Quantity::mass, 0, -1);
+    } else {
+      send(0, static_cast<std::int64_t>(std::floor(shown_g / interval_g_ + 0.5)), proto::Unit::g,
+           proto::Quantity::mass, 0);
+    }
   }
   void keep(std::span<const proto::Outcome> more) {
     outcomes.insert(outcomes.end(), more.begin(), more.end());
@@ -214,6 +237,8 @@ class Evening {
   double shown_g_ = 0;
   double zero_g_ = 0;
   double pan_c_ = 20;
+  double others_g_ = 0;  // on the bench scale while the fine one is used
+  bool on_fine_ = false;
   bool silent_ = false;
   std::uint64_t number_ = 0;
 };

@@ -6,6 +6,40 @@
 namespace maslin::batch {
 namespace {
 
+// Two scales on one bench: the fine one judges what the coarse one cannot.
+TEST(TwoScales, ASmallIngredientIsPlannedForTheFineScaleAndWeighedThere) {
+  Evening evening;
+  evening.add_fine_scale();
+  evening.begin();
+  evening.put(400);
+  evening.pour(320);
+  evening.say("ok");
+  for (const char* name : {"sweet pepper", "cider vinegar", "sugar"})
+    evening.pour(evening.aim_g(name));
+  ASSERT_EQ(evening.waits_for(), "table salt");
+  EXPECT_EQ(evening.planned("table salt").role, "fine");
+  evening.use_fine_scale();
+  evening.put(60);  // a small bowl
+  evening.pour(evening.aim_g("table salt"), 3);
+  EXPECT_EQ(evening.verdict("table salt"), "within");
+  EXPECT_LT(evening.all<proto::Weighing>().back().standard_uncertainty_ug, 400'000);
+}
+
+TEST(TwoScales, TheBatchFollowsWhicheverScaleTheCookUses) {
+  Evening evening;
+  evening.add_fine_scale();
+  evening.begin();
+  evening.put(400);
+  evening.pour(320);
+  evening.say("ok");
+  ASSERT_EQ(evening.planned("sweet pepper").role, "bench");
+  evening.use_fine_scale();
+  evening.put(60);
+  evening.pour(evening.aim_g("sweet pepper"));
+  EXPECT_EQ(evening.verdict("sweet pepper"), "within");
+  EXPECT_EQ(evening.all<proto::Weighing>().back().device, evening.fine_device());
+}
+
 class WeighTest : public ::testing::Test {
  protected:
   void SetUp() override {
