@@ -1,4 +1,6 @@
 // The plan as a cook reads it before anything is weighed.
+#include <algorithm>
+
 #include "client/show.hpp"
 #include "client/text.hpp"
 
@@ -75,7 +77,11 @@ std::string show(const proto::Plan& plan) {
   std::vector<std::string> steps;
   for (const auto& operation : plan.operations) steps.push_back(step(steps.size() + 1, operation));
   page.list("Steps", steps);
-  if (plan.altitude_m && plan.boiling_point_mk > 0) {
+  const bool heats =
+      std::any_of(plan.operations.begin(), plan.operations.end(), [](const auto& one) {
+        return one.kind == "heat" || one.kind == "dwell" || one.kind == "water bath";
+      });
+  if (heats && plan.altitude_m && plan.boiling_point_mk > 0) {
     page.gap().line("Water boils at " +
                     celsius(static_cast<double>(plan.boiling_point_mk - 273'150) / 1000.0) +
                     " here, " + number(*plan.altitude_m, 0) + " m above the sea.");
