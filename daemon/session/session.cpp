@@ -11,8 +11,6 @@
 namespace maslin::session {
 namespace {
 
-constexpr std::int64_t shortest_silence_ms = 3000;
-constexpr std::int64_t silent_periods = 3;
 constexpr auto flush_after = std::chrono::seconds(1);
 constexpr auto longest_catching_up = std::chrono::milliseconds(500);
 constexpr std::int64_t sleep_worth_noting_ms = 1000;

@@ -110,8 +110,6 @@ class Pan {
   bool lighter_than_zero_ = false;
   std::int64_t unusable_since_ms_ = -1;  // -1: the last reading had a value
   bool unusable_said_ = false;
-  std::int64_t changed_ms_ =
-      0;                 // when the indication last changed, and how fast it was changing then
   bool taking_ = false;  // the vessel grows lighter: used = tare - level
   How how_ = How::nothing_yet;
   int rests_ = 0;
