@@ -7,35 +7,30 @@
 
 namespace maslin::proto {
 
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Start, batch, formula_text, formula_file,
-                                                formula_sha256, request, plan, settings, devices,
-                                                engine_revision, build, boot_id, clock_synchronised)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Command, word, text)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(DeviceEvent, device, what, why)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Suspend, gap_ms)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ClockStep, step_ms)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Restart, boot_id, gap_ms, same_boot)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Timer, name)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(StoreEvent, failing, why)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(BatchState, state, why)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(PhaseBegan, operation, kind, ingredient, text)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Weighing, ingredient, net_ug,
-                                                standard_uncertainty_ug, expanded_uncertainty_ug,
-                                                how, device, epoch, indications, from_reading,
-                                                to_reading, corrects)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Verdict, ingredient, verdict, net_ug, aim_ug,
-                                                lower_ug, upper_ug, probability_within, critical,
-                                                rule)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(PlanFinal, plan, why)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Cue, id, urgency, text, ingredient, amount_ug)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Held, reason, what, ends_when, pan, good_for_s)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Released, reason, by)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ZeroEpoch, device, number, why)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Condition, what, evidence, temperature_mk)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Deviation, about, critical, what, done)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Noted, text)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Progress, ingredient, net_ug, at_rest,
-                                                temperature_mk)
+MASLIN_FIELDS(Start, batch, formula_text, formula_file, formula_sha256, request, plan, settings,
+              devices, engine_revision, build, boot_id, clock_synchronised)
+MASLIN_FIELDS(Command, word, text)
+MASLIN_FIELDS(DeviceEvent, device, what, why)
+MASLIN_FIELDS(Suspend, gap_ms)
+MASLIN_FIELDS(ClockStep, step_ms)
+MASLIN_FIELDS(Restart, boot_id, gap_ms, same_boot)
+MASLIN_FIELDS(Timer, name)
+MASLIN_FIELDS(StoreEvent, failing, why)
+MASLIN_FIELDS(BatchState, state, why)
+MASLIN_FIELDS(PhaseBegan, operation, kind, ingredient, text)
+MASLIN_FIELDS(Weighing, ingredient, net_ug, standard_uncertainty_ug, expanded_uncertainty_ug, how,
+              device, epoch, indications, from_reading, to_reading, corrects)
+MASLIN_FIELDS(Verdict, ingredient, verdict, net_ug, aim_ug, lower_ug, upper_ug, probability_within,
+              critical, rule)
+MASLIN_FIELDS(PlanFinal, plan, why)
+MASLIN_FIELDS(Cue, id, urgency, text, ingredient, amount_ug)
+MASLIN_FIELDS(Held, reason, what, ends_when, pan, good_for_s)
+MASLIN_FIELDS(Released, reason, by)
+MASLIN_FIELDS(ZeroEpoch, device, number, why)
+MASLIN_FIELDS(Condition, what, evidence, temperature_mk)
+MASLIN_FIELDS(Deviation, about, critical, what, done)
+MASLIN_FIELDS(Noted, text)
+MASLIN_FIELDS(Progress, ingredient, net_ug, at_rest, temperature_mk)
 
 namespace {
 
@@ -91,37 +86,6 @@ Result<nlohmann::json> parse(std::string_view text) {
   } catch (const nlohmann::json::exception& fault) {
     return trouble(fault.what(), "", "send valid JSON in UTF-8");
   }
-}
-
-namespace {
-
-std::string wrong_figure(const nlohmann::json& given, const nlohmann::json& taken) {
-  return dump(given) + " is no " + (taken.is_boolean() ? "true or false" : "whole number in range");
-}
-
-}  // namespace
-
-Result<void> figures_as_given(const nlohmann::json& given, const nlohmann::json& taken,
-                              const std::string& where) {
-  const bool exact = taken.is_boolean() || taken.is_number_integer();
-  if ((exact && (given.type() == nlohmann::json::value_t::boolean) != taken.is_boolean()) ||
-      (exact && given != taken) || (given.is_number_unsigned() && taken < 0) ||
-      (taken.is_number() && !given.is_number())) {
-    return trouble(wrong_figure(given, taken), where, "compare with proto/openrpc.json");
-  }
-  if (given.is_object() && taken.is_object()) {
-    for (const auto& [key, value] : given.items()) {
-      const auto it = taken.find(key);
-      if (it == taken.end()) continue;
-      if (auto same = figures_as_given(value, *it, where.empty() ? key : where + "." + key); !same)
-        return same;
-    }
-  } else if (given.is_array() && taken.is_array() && given.size() == taken.size()) {
-    for (std::size_t i = 0; i < given.size(); ++i) {
-      if (auto same = figures_as_given(given[i], taken[i], where); !same) return same;
-    }
-  }
-  return {};
 }
 
 std::string json_array(const std::vector<std::string>& texts) {
@@ -185,10 +149,10 @@ Result<Entry> read_entry(std::string_view text) {
   if (!j) return tl::unexpected<Trouble>(j.error());
   Entry entry;
   try {
-    entry.stamp.sequence = j->at("seq").get<std::int64_t>();
-    entry.stamp.at_ms = j->at("at_ms").get<std::int64_t>();
-    entry.stamp.utc_ms = j->at("utc_ms").get<std::int64_t>();
-    entry.stamp.after_reading = j->at("after_reading").get<std::uint64_t>();
+    read_field(j->at("seq"), entry.stamp.sequence);
+    read_field(j->at("at_ms"), entry.stamp.at_ms);
+    read_field(j->at("utc_ms"), entry.stamp.utc_ms);
+    read_field(j->at("after_reading"), entry.stamp.after_reading);
     const auto type = j->at("type").get<std::string>();
     if (j->at("kind") == "input") {
       auto input = read_alternative<Input>(type, j->at("body"));
@@ -199,6 +163,8 @@ Result<Entry> read_entry(std::string_view text) {
       if (!outcome) return tl::unexpected<Trouble>(outcome.error());
       entry.body = std::move(*outcome);
     }
+  } catch (const WrongField& wrong) {
+    return trouble(wrong.what, "entry", "the record is damaged, or from another program");
   } catch (const nlohmann::json::exception& fault) {
     return trouble(fault.what(), "entry", "the record is damaged, or from another program");
   }

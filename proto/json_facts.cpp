@@ -5,42 +5,34 @@
 
 namespace maslin::proto {
 
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(DeviceState, description, role, condition, last,
-                                                age_ms)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ReportIngredient, name, amount, aim_g, lower_g,
-                                                upper_g, weighed_g, standard_uncertainty_g,
-                                                expanded_uncertainty_g, deviation_g, verdict, how,
-                                                critical)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ReportHold, reason, what, from_ms, lasted_ms,
-                                                ended_by)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ReportTemperature, device, phase, readings, least_c,
-                                                mean_c, greatest_c)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ReportEvent, from_ms, what, detail)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Report, batch, formula, state, may_be_called,
-                                                started_utc, factor, provisional, ingredients,
-                                                holds, temperatures, conditions, deviations, epochs,
-                                                cautions, remarks, chain)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ReviewRow, ingredient, count, mean_deviation_g,
-                                                spread_g, mean_deviation_pct, worst_g, share_within)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Review, formula, batches, rows)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Hello, program, version, wire)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(FormulaCheck, text, file)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(FormulaChecked, name, good, troubles)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(PluginState, name, condition, why, restarts)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(DeviceList, devices, plugins)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Assign, role, device)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(BatchWord, batch, text)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(BatchStatus, batch, formula, state, phase,
-                                                ingredient, aim_g, lower_g, upper_g, net_g, at_rest,
-                                                pan_c, left_ms, next, last_cue, hold,
-                                                hold_ends_when, hold_pan, since_ms, at_ms)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(BatchSummary, batch, formula, state, started_utc)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(BatchList, batches)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ReviewRequest, formula)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Lines, batch, lines, next_line)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(LinesRequest, batch, from_line)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Verified, batch, answer, detail, exit_code, entries,
-                                                readings)
+MASLIN_FIELDS(DeviceState, description, role, condition, last, age_ms)
+MASLIN_FIELDS(ReportIngredient, name, amount, aim_g, lower_g, upper_g, weighed_g,
+              standard_uncertainty_g, expanded_uncertainty_g, deviation_g, verdict, how, critical)
+MASLIN_FIELDS(ReportHold, reason, what, from_ms, lasted_ms, ended_by)
+MASLIN_FIELDS(ReportTemperature, device, phase, readings, least_c, mean_c, greatest_c)
+MASLIN_FIELDS(ReportEvent, from_ms, what, detail)
+MASLIN_FIELDS(Report, batch, formula, state, may_be_called, started_utc, factor, provisional,
+              ingredients, holds, temperatures, conditions, deviations, epochs, cautions, remarks,
+              chain)
+MASLIN_FIELDS(ReviewRow, ingredient, count, mean_deviation_g, spread_g, mean_deviation_pct, worst_g,
+              share_within)
+MASLIN_FIELDS(Review, formula, batches, rows)
+MASLIN_FIELDS(Hello, program, version, wire)
+MASLIN_FIELDS(FormulaCheck, text, file)
+MASLIN_FIELDS(FormulaChecked, name, good, troubles)
+MASLIN_FIELDS(PluginState, name, condition, why, restarts)
+MASLIN_FIELDS(DeviceList, devices, plugins)
+MASLIN_FIELDS(Assign, role, device)
+MASLIN_FIELDS(BatchWord, batch, text)
+MASLIN_FIELDS(BatchStatus, batch, formula, state, phase, ingredient, aim_g, lower_g, upper_g, net_g,
+              at_rest, pan_c, left_ms, next, last_cue, hold, hold_ends_when, hold_pan, since_ms,
+              at_ms)
+MASLIN_FIELDS(BatchSummary, batch, formula, state, started_utc)
+MASLIN_FIELDS(BatchList, batches)
+MASLIN_FIELDS(ReviewRequest, formula)
+MASLIN_FIELDS(Lines, batch, lines, next_line)
+MASLIN_FIELDS(LinesRequest, batch, from_line)
+MASLIN_FIELDS(Verified, batch, answer, detail, exit_code, entries, readings)
 
 Result<Settings> merged(const Settings& known, std::string_view text) {
   const auto changes = parse(text);

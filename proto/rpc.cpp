@@ -65,14 +65,19 @@ Result<RpcMessage> read_message(std::string_view line) {
     message.content = j->contains("params") ? dump((*j)["params"]) : "{}";
   } else if (const auto error = j->find("error"); error != j->end() && error->is_object()) {
     RpcFault fault;
-    fault.code =
-        static_cast<RpcCode>(error->value("code", static_cast<int>(RpcCode::internal_error)));
+    if (const auto code = error->find("code"); code != error->end() && code->is_number_integer()) {
+      fault.code = static_cast<RpcCode>(code->get<int>());
+    }
     const auto data = error->find("data");
     if (data != error->end()) {
       if (auto troubles = read_value<Troubles>(*data)) fault.troubles = std::move(*troubles);
     }
-    if (fault.troubles.empty())
-      fault.troubles.push_back({error->value("message", "no reason given"), "", ""});
+    if (fault.troubles.empty()) {
+      const auto message_text = error->find("message");
+      const bool has_text = message_text != error->end() && message_text->is_string();
+      fault.troubles.push_back(
+          {has_text ? message_text->get<std::string>() : "no reason given", "", ""});
+    }
     message.fault = std::move(fault);
   } else if (const auto result = j->find("result"); result != j->end()) {
     message.content = dump(*result);

@@ -38,7 +38,6 @@ TEST(Envelope, BracketsInTextsAreNoNesting) {
 
 TEST(Figures, AreTakenAsTheyAreGivenOrNotAtAll) {
   EXPECT_EQ(from_json<Hello>(R"({"wire":2})")->wire, 2);
-  EXPECT_EQ(from_json<Hello>(R"({"wire":2.0})")->wire, 2);
   for (const auto* text :
        {R"({"wire":1.5})", R"({"wire":true})", R"({"wire":1e300})", R"({"wire":5000000000})"}) {
     const auto hello = from_json<Hello>(text);
@@ -47,6 +46,26 @@ TEST(Figures, AreTakenAsTheyAreGivenOrNotAtAll) {
   }
   EXPECT_FALSE(from_json<LinesRequest>(R"({"from_line":18446744073709551615})").has_value());
   EXPECT_FALSE(from_json<FormulaChecked>(R"({"good":1})").has_value());
+}
+
+TEST(Figures, AreLookedAtWhereverTheyStand) {
+  const auto list = from_json<DeviceList>(
+      R"({"devices":[],"plugins":[{"name":"a","restarts":1},{"name":"b","restarts":1e99}]})");
+  ASSERT_FALSE(list.has_value());
+  EXPECT_EQ(list.error().where, "plugins.restarts");
+  EXPECT_FALSE(from_json<Hello>("[1]").has_value());
+  EXPECT_FALSE(
+      read_entry(
+          R"({"seq":1e30,"at_ms":0,"utc_ms":0,"after_reading":0,"kind":"input","type":"timer","body":{}})")
+          .has_value());
+}
+
+TEST(Envelope, AnAnswerThatIsNoneIsNoAccident) {
+  const auto odd = read_message(R"({"id":1,"error":{"code":[],"message":{},"data":3}})");
+  ASSERT_TRUE(odd.has_value());
+  ASSERT_TRUE(odd->fault.has_value());
+  EXPECT_EQ(odd->fault->troubles.front().what, "no reason given");
+  EXPECT_FALSE(read_message("[]").has_value());
 }
 
 TEST(Figures, AWholeNumberIsANumber) {
