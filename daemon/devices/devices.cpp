@@ -22,6 +22,7 @@ namespace {
 
 constexpr std::int64_t ns_per_ms = 1'000'000;
 constexpr std::int64_t no_listener_ms = 1'000;
+constexpr std::int64_t latest_word_ms = 1'000;  // a plugin's stamps are believed so far back
 // A plugin that sends this much in one window of simulated time will never end it.
 constexpr std::size_t most_events = 1'000'000;
 constexpr std::size_t longest_cue = link::largest_packet - 64;
@@ -212,6 +213,10 @@ class Devices::Impl : public PluginProcess::Owner {
 
   void apply(Plugin& plugin, const link::Arrived& what, std::int64_t at_ms, bool simulated) {
     const auto& name = plugin.process.state().name;
+    // On a busy machine word of it comes late, and its first reading is older than that word.
+    if (!simulated && !config_.paced) {
+      at_ms = std::clamp(nearest_ms(what.at_ns), at_ms - latest_word_ms, at_ms);
+    }
     const auto number = registry_.arrived(name, simulated, what, at_ms);
     plugin.devices[what.device] = number;
     happenings_.push_back({Happening::Kind::arrived, at_ms, number, {}, {}});

@@ -138,6 +138,13 @@ void Scale::unplug() {
       if (!transfer.done) finish(transfer, -ESHUTDOWN, {});
     }
   }
+  // The kernel keeps ended transfers until they are fetched, whatever becomes of the device.
+  house::until(
+      [this] {
+        const std::lock_guard lock(mutex_);
+        return transfers_.empty();
+      },
+      std::chrono::seconds(5));
   umockdev_testbed_uevent(testbed_, ("/sys" + path_).c_str(), "remove");
   umockdev_testbed_remove_device(testbed_, ("/sys" + path_).c_str());
   umockdev_testbed_detach_ioctl(testbed_, node_.c_str(), nullptr);
