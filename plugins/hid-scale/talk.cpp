@@ -101,13 +101,16 @@ Opened open_scale(libusb_device* device, const Interface& where) {
     // Only a known scale is worth a word: other devices are none of this program's business.
     if (!known) return {};
     return {{},
+            true,
             name +
                 " is a scale but may not be opened: install the udev rules and plug it in "
                 "again (udev/README.md)"};
   }
   if (opened == LIBUSB_ERROR_NO_DEVICE) return {};
   if (opened != 0) {
-    return {{}, name + " cannot be opened: " + libusb_strerror(static_cast<libusb_error>(opened))};
+    return {{},
+            true,
+            name + " cannot be opened: " + libusb_strerror(static_cast<libusb_error>(opened))};
   }
   Handle handle(raw, where.number);
   libusb_set_auto_detach_kernel_driver(raw, 1);
@@ -115,6 +118,7 @@ Opened open_scale(libusb_device* device, const Interface& where) {
   if (claimed == LIBUSB_ERROR_NO_DEVICE) return {};
   if (claimed != 0) {
     return {{},
+            true,
             name + " is in use by another program: " +
                 libusb_strerror(static_cast<libusb_error>(claimed))};
   }
@@ -123,7 +127,7 @@ Opened open_scale(libusb_device* device, const Interface& where) {
   if (!known) {
     bytes = ask(raw, to_interface_standard_in, LIBUSB_REQUEST_GET_DESCRIPTOR, report_descriptor,
                 where, where.descriptor, descriptor_timeout_ms);
-    if (bytes->empty()) return {{}, name + " does not tell its report descriptor"};
+    if (bytes->empty()) return {{}, true, name + " does not tell its report descriptor"};
   }
   auto layout = Layout::of(*bytes);
   if (!layout) return {};
@@ -152,7 +156,7 @@ Opened open_scale(libusb_device* device, const Interface& where) {
                           static_cast<std::uint16_t>(where.number), nullptr, 0, request_timeout_ms);
   scale.told.layout = std::make_shared<const Layout>(std::move(*layout));
   scale.handle = handle.release();
-  return {std::move(scale), ""};
+  return {std::move(scale), false, ""};
 }
 
 }  // namespace maslin::hid

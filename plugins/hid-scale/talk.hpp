@@ -18,7 +18,8 @@ struct OpenScale {
 
 struct Opened {
   std::optional<OpenScale> scale;
-  std::string why_not;  // a scale, or what may be one, that could not be opened; empty: no scale
+  bool try_again = false;  // a scale, or what may be one, that could not be opened
+  std::string why_not;     // for the log; empty while it is not known to be a scale
 };
 
 Opened open_scale(libusb_device* device, const Interface& where);

@@ -23,6 +23,8 @@ constexpr std::int64_t second = 1'000'000'000;
 constexpr std::int64_t nothing_due = 3'600 * second;
 constexpr std::int64_t longest_pause = 30 * second;
 constexpr std::size_t most_events = 4'096;
+// A device that nobody may open and nothing calls a scale is let be after half a minute.
+constexpr int most_quiet_tries = 5;
 
 std::int64_t boot_time() {
   timespec time{};
@@ -79,6 +81,7 @@ class Usb::Impl {
     std::int64_t again_at = 0;  // when it could not be opened
     std::int64_t pause = second;
     bool told = false;
+    int quiet_tries = 0;
   };
   struct Scale {
     Impl* owner = nullptr;
@@ -183,7 +186,7 @@ class Usb::Impl {
 
   void look_at(Known& known) {
     if (known.looked_at || boot_time() < known.again_at) return;
-    known.looked_at = true;
+    bool again = false;
     for (const auto& where : hid_interfaces(known.device)) {
       const auto open = std::ranges::any_of(scales_, [&](const Scale& scale) {
         return scale.device == known.device && scale.where.number == where.number;
@@ -192,12 +195,16 @@ class Usb::Impl {
       auto opened = open_scale(known.device, where);
       if (opened.scale) {
         begin(known.device, where, std::move(*opened.scale));
-      } else if (!opened.why_not.empty()) {
-        if (!std::exchange(known.told, true)) push(Said{MASLIN_LOG_WARNING, opened.why_not});
-        known.looked_at = false;
+      } else if (opened.try_again) {
+        const bool quiet = opened.why_not.empty();
+        again = again || !quiet || known.quiet_tries < most_quiet_tries;
+        if (quiet) ++known.quiet_tries;
+        if (!quiet && !std::exchange(known.told, true)) {
+          push(Said{MASLIN_LOG_WARNING, opened.why_not});
+        }
       }
     }
-    if (known.looked_at) return;
+    known.looked_at = !again;
     known.again_at = boot_time() + known.pause;
     known.pause = std::min(2 * known.pause, longest_pause);
   }
