@@ -59,6 +59,7 @@ std::string batch_word(const Order& order) {
   return proto::to_json(proto::BatchWord{order.batch, order.text});
 }
 
+// The formula travels by content: the daemon opens no file that a client names.
 proto::Result<std::string> plan_request(const Order& order) {
   const auto formula = read_formula(order.formula, order.program);
   if (!formula) return tl::unexpected<proto::Trouble>(formula.error());

@@ -65,6 +65,7 @@ class Follower {
     leave(code, proto::RpcFault{proto::RpcCode::refused, {trouble}});
   }
 
+  // Anything the daemon says: an answer to one of our calls, or an event.
   void take(const proto::RpcMessage& message) {
     if (message.id) {
       take_answer(*message.id, message);
@@ -91,6 +92,7 @@ class Follower {
     draw();
   }
 
+  // A call that opens the view must succeed; a key that was refused only leaves a line on it.
   void take_answer(std::int64_t id, const proto::RpcMessage& message) {
     if (message.fault) {
       if (id == start_id_ || id == subscribe_id_) {
@@ -157,10 +159,12 @@ class Follower {
     if (view_.ended()) leave(kDone);
   }
 
+  // One question at a time: a slow daemon is not asked again before it has answered.
   void ask() {
     if (asked_id_ == 0) asked_id_ = wire_.send("batch_status", "{}");
   }
 
+  // Clock, time to go and the pan's temperature change without an event.
   void ask_every_second() {
     tick_.expires_after(std::chrono::seconds(1));
     tick_.async_wait([this](const std::error_code& fault) {

@@ -17,6 +17,7 @@ std::string band(const proto::PlannedIngredient& ingredient) {
          grams_of_ug(ingredient.upper_ug);
 }
 
+// Only what is out of the ordinary: weighed prepared on the bench scale is the rule.
 std::string remark(const proto::PlannedIngredient& ingredient) {
   std::string text;
   const auto also = [&](const std::string& more) { text += (text.empty() ? "" : ", ") + more; };

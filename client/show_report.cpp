@@ -10,6 +10,8 @@ namespace {
 // As many decimals as the uncertainty leaves a meaning.
 int decimals_for(double expanded_g) { return expanded_g >= 2 ? 0 : expanded_g >= 0.2 ? 1 : 2; }
 
+// An amount without an indication has neither figure nor deviation; its row says so with dashes
+// and stays, for what is missing must be seen.
 void add_row(Table& table, const proto::ReportIngredient& ingredient) {
   std::string weighed = "-";
   std::string off = "-";

@@ -48,6 +48,8 @@ Character next_character(std::string_view text) {
   return {code, size, true};
 }
 
+// Control characters, marks of direction and of no width: what could move the cursor, hide words or
+// turn them round.
 bool harmful(char32_t code) {
   return code < 0x20 || (code >= 0x7F && code <= 0x9F) || code == 0x061C ||
          (code >= 0x200B && code <= 0x200F) || (code >= 0x2028 && code <= 0x202E) ||

@@ -43,7 +43,8 @@ struct Pace {
 constexpr std::array<Pace, 7> kPaces{{{0, 0}, {0, 4}, {0, 6}, {1, 6}, {2, 7}, {3, 8}, {4, 10}}};
 constexpr int kMostShift = 16;
 
-// What the guess missed by, one varint for each reading but the first.
+// What the guess missed by, one varint for each reading but the first. Differences wrap round: the
+// digits of a broken device may lie anywhere, and must come back as they were.
 std::string stamp_column(const std::vector<Reading>& readings, std::int64_t period, Pace pace) {
   PaceGuess guess(readings.front().at_ms, period, pace.phase_shift, pace.period_shift);
   std::string column;
@@ -89,6 +90,8 @@ std::string packed(const std::string& column) {
   return bytes;
 }
 
+// One device's readings. A device repeats itself in time, digits and form; mixed with another its
+// pattern would be lost, which is why a chunk is sorted by device and keeps the order apart.
 void put_device(std::string& bytes, const std::vector<Reading>& readings) {
   put_varint(bytes, readings.front().device);
   put_varint(bytes, readings.size());
@@ -139,7 +142,9 @@ struct Device {
   std::size_t given = 0;  // how many the order has already asked for
 };
 
-// nullopt where the bytes make no sense.
+// nullopt where the bytes make no sense. Every count is held against `most`, the readings that the
+// chunk may still have, before anything is made of that size: a damaged byte must not ask for
+// gigabytes.
 std::optional<Device> take_device(Cursor& cursor, std::uint64_t most) {
   const std::uint64_t number = cursor.varint();
   const std::uint64_t count = cursor.varint();

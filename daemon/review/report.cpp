@@ -63,6 +63,8 @@ class Walk {
   void take(const proto::BatchState& state) { report_.state = state.state; }
   void take(const proto::Weighing& weighing) { weighings_[weighing.ingredient] = weighing; }
 
+  // Only the way back into the band is told here. One that stays outside is told by open_ends(),
+  // when it is known that nothing more came.
   void take(const proto::Verdict& verdict) {
     const auto before = verdicts_.find(verdict.ingredient);
     if (before != verdicts_.end() && before->second.verdict != "within" &&
@@ -89,6 +91,7 @@ class Walk {
     report_.holds.push_back({held.reason, held.what, now_ms_, std::nullopt, ""});
   }
 
+  // Several holds can be open at once; of one reason the newest is the one that ended.
   void take(const proto::Released& released) {
     for (auto hold = report_.holds.rbegin(); hold != report_.holds.rend(); ++hold) {
       if (hold->reason != released.reason || hold->lasted_ms) continue;
@@ -112,6 +115,7 @@ class Walk {
          epoch.why});
   }
 
+  // A loss is one line, which is finished when the device is back.
   void take(const proto::DeviceEvent& event) {
     const std::string name = device_name(start_, event.device);
     if (event.what == "lost" || event.what == "silent") {
@@ -187,6 +191,7 @@ class Walk {
     }
   }
 
+  // What the reader must know before the figures; the cook's own notes come after it.
   void remarks() {
     std::vector<std::string> found;
     if (report_.state != "complete") {

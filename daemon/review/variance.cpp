@@ -13,6 +13,8 @@ struct Sample {
   bool within = false;
 };
 
+// The mean first and the squares of what is left of it: taken the other way round they would lose
+// the small spread of large amounts.
 proto::ReviewRow row_of(const std::string& ingredient, const std::vector<Sample>& samples) {
   proto::ReviewRow row;
   row.ingredient = ingredient;
@@ -47,7 +49,7 @@ proto::Review review(std::span<const proto::Report> reports, std::string_view fo
     if (!formula.empty() && report.formula != formula) continue;
     bool counted = false;
     for (const proto::ReportIngredient& ingredient : report.ingredients) {
-      if (!ingredient.deviation_g) continue;
+      if (!ingredient.deviation_g) continue;  // by measure: there is no figure to compare
       counted = true;
       auto found = std::find_if(samples.begin(), samples.end(),
                                 [&](const auto& known) { return known.first == ingredient.name; });

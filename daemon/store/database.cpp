@@ -8,6 +8,8 @@ namespace {
 
 constexpr int kBusyMs = 5000;
 
+// What SQLite reports, for someone who has never heard of it. The low byte is the kind of fault,
+// the rest where in SQLite it arose.
 proto::Trouble words(int code, const char* message, const std::string& file) {
   switch (code & 0xFF) {
     case SQLITE_FULL:
@@ -80,6 +82,8 @@ proto::Result<std::int64_t> Database::number(std::string_view sql) {
   return *row ? statement.integer(0) : 0;
 }
 
+// After some faults SQLite has rolled back by itself, and a second time would be a fault of its
+// own.
 void Database::roll_back() {
   if (sqlite3_get_autocommit(handle_) == 0) {
     sqlite3_exec(handle_, "ROLLBACK", nullptr, nullptr, nullptr);
@@ -101,6 +105,7 @@ Statement::Statement(Database& database, std::string_view sql) : database_(datab
 
 Statement::~Statement() { sqlite3_finalize(handle_); }
 
+// The first fault stands until step() or run(), so that binding needs no check at each place.
 void Statement::keep(int code) {
   if (fault_ == SQLITE_OK) fault_ = code;
 }

@@ -94,6 +94,8 @@ void Writer::work() {
   }
 }
 
+// Tries for as long as it takes: nothing that was taken is dropped, and the caller is told once
+// that the disk refuses and once that it works again.
 bool Writer::commit_until_done(std::vector<Job>& taken) {
   for (;;) {
     const auto done = commit(taken);
@@ -114,6 +116,8 @@ bool Writer::commit_until_done(std::vector<Job>& taken) {
   return true;
 }
 
+// All jobs in one transaction: a commit costs a sync of the disk, whatever is in it. The counts of
+// rows change only when it has succeeded.
 proto::Result<void> Writer::commit(const std::vector<Job>& taken) {
   if (auto done = database_->run("BEGIN IMMEDIATE"); !done) return done;
   for (const Job& job : taken) {
@@ -205,6 +209,7 @@ proto::Result<void> Writer::write_step(const Step& step) {
   return update.bind(5, std::int64_t{step.closes}).run();
 }
 
+// Rows that an earlier run left: of a batch that is closed they become a chunk soon.
 void Writer::find_leftovers() {
   Statement counts(*database_,
                    "SELECT r.batch, count(*), NOT b.open FROM reading r JOIN batch b "
