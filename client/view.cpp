@@ -126,8 +126,10 @@ std::vector<ViewLine> View::lines(std::size_t columns, bool large) const {
     const int decimals = status_.aim_g >= 100 || status_.aim_g <= 0 ? 0 : 1;
     put_figure(status_.net_g ? fixed(net, decimals) : "-");
     if (status_.upper_g > 0) {
-      put("  " + band_bar(net, status_.lower_g, status_.upper_g,
-                          std::min<std::size_t>(columns > 4 ? columns - 4 : 0, 60)));
+      if (status_.net_g) {
+        put("  " + band_bar(net, status_.lower_g, status_.upper_g,
+                            std::min<std::size_t>(columns > 4 ? columns - 4 : 0, 60)));
+      }
       put("  band " + number(status_.lower_g, 2) + " to " + grams(status_.upper_g) +
           (status_.net_g && !status_.at_rest ? ", moving" : ""));
     }
