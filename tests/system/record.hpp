@@ -13,4 +13,7 @@ namespace maslin::house {
 proto::Result<store::BatchRecord> record_on_disk(const std::filesystem::path& state,
                                                  const std::string& batch);
 
+// Bytes of all chunks of readings in the file.
+double chunk_bytes(const std::filesystem::path& database);
+
 }  // namespace maslin::house
