@@ -32,7 +32,8 @@ class Plugin {
 
  private:
   void happened(hid::Plugged& event) {
-    scales_.emplace(event.scale, Scale{hid::Stream(std::move(event))});
+    const auto number = event.scale;
+    scales_.emplace(number, Scale{hid::Stream(std::move(event))});
   }
   void happened(const hid::Packet& event) {
     const auto found = scales_.find(event.scale);
