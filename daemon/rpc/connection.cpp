@@ -19,7 +19,7 @@ namespace {
 constexpr std::size_t most_open_calls = 32;
 constexpr std::size_t most_waiting_answers = 64 * 1024;  // bytes
 
-constexpr auto farewell_time = std::chrono::seconds(5);
+constexpr auto farewell_time = std::chrono::seconds(30);  // for a client that has yet to read it
 
 // Whoever runs the daemon, root, and the socket's group may act; who else got in may read.
 bool peer_may_act(int socket) {

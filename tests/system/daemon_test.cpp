@@ -209,9 +209,15 @@ TEST_F(Asking, WithoutADaemonItSaysHowToStartOne) {
 }
 
 TEST_F(Asking, WithoutPermissionItSaysSo) {
-  if (geteuid() != 0) GTEST_SKIP() << "only root can become another user";
   Daemon daemon(here / "state", here / "socket");
   ASSERT_TRUE(daemon.ready()) << daemon.log();
+  if (geteuid() != 0) {  // only root can become another user; anybody can lock the door
+    fs::permissions(here / "socket", fs::perms::none);
+    const auto locked = maslin({"status"});
+    EXPECT_EQ(locked.code, 3);
+    EXPECT_THAT(locked.err, HasSubstr("no permission"));
+    return;
+  }
   // A copy that another user may run, beside a socket whose directory he may enter.
   fs::permissions(here.path(), fs::perms::owner_all | fs::perms::others_exec);
   fs::copy_file(bin("maslin"), here / "maslin");

@@ -231,8 +231,8 @@ TEST_F(Wire, WhoLetsAMebibyteOfEntriesWaitIsToldAndDisconnected) {
     EXPECT_FALSE(Json::parse(*line, nullptr, false).is_discarded());
     last = *line;
   }
-  EXPECT_THAT(last, HasSubstr(R"("method":"farewell")"));
-  EXPECT_THAT(last, HasSubstr("too slowly"));
+  EXPECT_THAT(last.substr(0, 1000), HasSubstr(R"("method":"farewell")"));
+  EXPECT_THAT(last.substr(0, 1000), HasSubstr("too slowly"));
 
   Client again(daemon.socket());
   again.hello();

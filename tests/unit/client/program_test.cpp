@@ -141,15 +141,6 @@ TEST_F(Program, SaysThatThereIsNoDaemonAndWhatStartsOne) {
   EXPECT_THAT(outcome.err, HasSubstr("maslind --socket " + socket().string()));
 }
 
-TEST_F(Program, SaysThatThereIsNoPermission) {
-  if (geteuid() == 0) GTEST_SKIP() << "root has every permission";
-  PlayedDaemon daemon(socket());
-  fs::permissions(socket(), fs::perms::none);
-  const auto outcome = maslin("status");
-  EXPECT_EQ(outcome.code, 3);
-  EXPECT_THAT(outcome.err, HasSubstr("no permission"));
-}
-
 TEST_F(Program, SaysThatTheDaemonSpeaksAnotherVersion) {
   PlayedDaemon daemon(socket());
   daemon.answer("hello", proto::to_json(proto::Hello{"maslind", "9.9", 99}));
