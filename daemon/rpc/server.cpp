@@ -2,7 +2,6 @@
 #include "daemon/rpc/server.hpp"
 
 #include <sys/stat.h>
-#include <systemd/sd-daemon.h>
 
 #include <chrono>
 #include <system_error>
@@ -10,6 +9,7 @@
 
 #include "daemon/rpc/connection.hpp"
 #include "daemon/runtime/log.hpp"
+#include "daemon/runtime/notify.hpp"
 #include "proto/json.hpp"
 
 namespace maslin::rpc {
@@ -34,8 +34,8 @@ Server::~Server() { close(); }
 
 proto::Result<void> Server::listen(const std::filesystem::path& socket) {
   asio::error_code fault;
-  if (sd_listen_fds(1) == 1) {
-    acceptor_.assign(asio::local::stream_protocol(), SD_LISTEN_FDS_START, fault);
+  if (const auto handed = runtime::handed_socket()) {
+    acceptor_.assign(asio::local::stream_protocol(), *handed, fault);
   } else {
     std::error_code made;
     std::filesystem::create_directories(socket.parent_path(), made);
