@@ -60,6 +60,12 @@ usbdevfs_urb& urb_of(UMockdevIoctlData* data) {
   return *reinterpret_cast<usbdevfs_urb*>(data->data);
 }
 
+void add_option(const char* variable, const std::string& option) {
+  const char* before = std::getenv(variable);
+  const auto all = (before != nullptr ? before + std::string(":") : "") + option;
+  ::setenv(variable, all.c_str(), 1);
+}
+
 }  // namespace
 
 Bus::Bus() : testbed_(umockdev_testbed_new()) {}
@@ -79,9 +85,8 @@ void run_preloaded(char** argv) {
   if (preloaded != nullptr && std::strstr(preloaded, library) != nullptr) return;
   ::setenv("LD_PRELOAD", library, 1);
   // A sanitized program wants its own library first, which a preloaded one cannot let it be.
-  const char* options = std::getenv("ASAN_OPTIONS");
-  const auto asan = std::string(options != nullptr ? options : "") + ":verify_asan_link_order=0";
-  ::setenv("ASAN_OPTIONS", asan.c_str(), 1);
+  add_option("ASAN_OPTIONS", "verify_asan_link_order=0");
+  add_option("TSAN_OPTIONS", "suppressions=" MASLIN_SOURCE_DIR "/tests/system/usb_tsan.supp");
   ::execv("/proc/self/exe", argv);
 }
 

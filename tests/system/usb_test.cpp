@@ -61,6 +61,7 @@ class UsbScale : public testing::Test {
     EXPECT_EQ(plugin()["condition"], "running") << daemon->log();
     EXPECT_EQ(plugin()["restarts"], 0) << daemon->log();
     EXPECT_EQ(daemon->stop(), 0) << daemon->log();
+    EXPECT_THAT(daemon->log(), testing::Not(HasSubstr("Sanitizer"))) << "of the plugin's process";
   }
 
   Bus bus;
