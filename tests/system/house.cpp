@@ -52,17 +52,6 @@ bool until(const std::function<bool()>& holds, std::chrono::milliseconds longest
   return true;
 }
 
-Directory::Directory() {
-  std::string name = (fs::temp_directory_path() / "maslin-system-XXXXXX").string();
-  if (mkdtemp(name.data()) == nullptr) throw std::runtime_error(std::strerror(errno));
-  path_ = name;
-}
-
-Directory::~Directory() {
-  std::error_code ignored;
-  fs::remove_all(path_, ignored);
-}
-
 // ---- processes --------------------------------------------------------------------------------
 
 Process::Process(const std::vector<std::string>& words, const fs::path& out, const fs::path& err,

@@ -16,6 +16,8 @@
 #include <string_view>
 #include <vector>
 
+#include "tests/scratch.hpp"
+
 namespace maslin::house {
 
 using Json = nlohmann::json;
@@ -30,18 +32,9 @@ void write_file(const fs::path& file, std::string_view text);
 std::string shipped_formula(const std::string& name);  // its text
 bool until(const std::function<bool()>& holds, std::chrono::milliseconds longest = patience);
 
-// A temporary directory that goes with the object.
-class Directory {
+class Directory : public test::Scratch {
  public:
-  Directory();
-  ~Directory();
-  Directory(const Directory&) = delete;
-  Directory& operator=(const Directory&) = delete;
-  fs::path operator/(const std::string& name) const { return path_ / name; }
-  const fs::path& path() const { return path_; }
-
- private:
-  fs::path path_;
+  fs::path operator/(const std::string& name) const { return path() / name; }
 };
 
 using Environment = std::map<std::string, std::string>;

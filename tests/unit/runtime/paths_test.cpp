@@ -7,6 +7,7 @@
 
 #include "daemon/runtime/clock.hpp"
 #include "daemon/runtime/paths.hpp"
+#include "tests/scratch.hpp"
 
 namespace maslin::runtime {
 namespace {
@@ -15,13 +16,8 @@ using testing::HasSubstr;
 
 class Lock : public testing::Test {
  protected:
-  void SetUp() override {
-    std::string name = (std::filesystem::temp_directory_path() / "maslin-paths-XXXXXX").string();
-    ASSERT_NE(mkdtemp(name.data()), nullptr);
-    directory = name;
-  }
-  void TearDown() override { std::filesystem::remove_all(directory); }
-  std::filesystem::path directory;
+  const test::Scratch scratch;
+  const std::filesystem::path directory = scratch.path();
 };
 
 TEST_F(Lock, MakesTheDirectoryForItsGroupToRead) {

@@ -3,16 +3,15 @@
 #pragma once
 
 #include <gtest/gtest.h>
-#include <unistd.h>
 
 #include <asio/post.hpp>
 #include <atomic>
-#include <filesystem>
 #include <fstream>
 #include <functional>
 #include <iterator>
 
 #include "daemon/session/session.hpp"
+#include "tests/scratch.hpp"
 
 namespace maslin::session {
 
@@ -30,16 +29,8 @@ class Ear final : public Listener {
 
 class StoveTest : public testing::Test {
  protected:
-  void SetUp() override {
-    std::string name = (std::filesystem::temp_directory_path() / "maslin-session-XXXXXX").string();
-    ASSERT_NE(mkdtemp(name.data()), nullptr);
-    directory = name;
-    begin();
-  }
-  void TearDown() override {
-    end();
-    std::filesystem::remove_all(directory);
-  }
+  void SetUp() override { begin(); }
+  void TearDown() override { end(); }
 
   // A daemon's life without its processes and its socket.
   void begin(store::Options options = {}) {
@@ -50,7 +41,7 @@ class StoveTest : public testing::Test {
       return std::nullopt;
     };
     auto opened = store::Store::open(
-        directory, [this](std::function<void()> work) { asio::post(io, std::move(work)); },
+        directory.path(), [this](std::function<void()> work) { asio::post(io, std::move(work)); },
         options);
     ASSERT_TRUE(opened.has_value()) << proto::line(opened.error());
     store = std::move(*opened);
@@ -126,7 +117,7 @@ class StoveTest : public testing::Test {
     return store->reader().load(row->id).value_or(store::BatchRecord{});
   }
 
-  std::filesystem::path directory;
+  const test::Scratch directory;
   asio::io_context io;
   std::atomic<bool> disk_full = false;
   Ear ear;
