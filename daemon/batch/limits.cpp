@@ -1,6 +1,8 @@
 // The plan made again from the weighed lead, and the critical ratios over what is in.
 #include "daemon/batch/limits.hpp"
 
+#include <algorithm>
+
 #include "daemon/plan/plan.hpp"
 
 namespace maslin::batch {
@@ -27,20 +29,23 @@ void make_final(Desk& desk, std::int64_t net_ug) {
 }
 
 std::optional<RatioShort> first_short_ratio(const Desk& desk) {
-  constexpr std::int64_t by_measure_share = 20;  // a twentieth
   std::vector<plan::WeighedMass> masses;
+  const auto by_measure = [&](const std::string& name) {
+    const auto* planned = desk.planned(name);
+    return planned != nullptr && planned->check != "weigh";
+  };
   for (const auto& done : desk.done) {
     auto mass = done.mass;
-    if (const auto* planned = desk.planned(mass.name);
-        planned != nullptr && planned->check != "weigh") {
-      mass.net_ug = planned->nominal_ug;
-      mass.standard_uncertainty_ug = planned->nominal_ug / by_measure_share;
-    }
+    if (by_measure(mass.name)) mass.net_ug = desk.planned(mass.name)->nominal_ug;
     masses.push_back(std::move(mass));
   }
   for (const auto& ratio : desk.plan.ratios) {
     const auto check = plan::check_ratio(ratio, masses, desk.start.settings.usual_spread);
     if (check.state == plan::RatioState::satisfied || !check.missing.empty()) continue;
+    // No weight can add to the certainty of what went in by measure; the report says so.
+    const bool measured = std::any_of(ratio.of_names.begin(), ratio.of_names.end(), by_measure) ||
+                          std::any_of(ratio.per_names.begin(), ratio.per_names.end(), by_measure);
+    if (measured && check.state == plan::RatioState::undecided) continue;
     const auto& mending = check.add == ratio.of ? ratio.of_names : ratio.per_names;
     if (mending.empty()) continue;
     return RatioShort{ratio.of + " per " + ratio.per, mending.back(), check.add_ug,

@@ -21,8 +21,8 @@ struct RatioShort {
   std::int64_t add_ug = 0;
   bool broken = false;  // by the weighed figures themselves, not only by their guard
 };
-// The first one over everything that is done, or empty. What went in by measure counts with its
-// nominal mass and five percent (common practice, no source).
+// The first one over everything that is done, or empty. What went in by measure counts as planned:
+// no scale can say more, and plan and report say that no weight confirms it.
 std::optional<RatioShort> first_short_ratio(const Desk& desk);
 
 }  // namespace maslin::batch

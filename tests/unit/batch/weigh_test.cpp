@@ -327,5 +327,22 @@ TEST_F(WeighTest, AHoldOfTheCookStopsTheStepAndNothingIsLost) {
   EXPECT_EQ(evening.verdict("cider vinegar"), "within");
 }
 
+// What went in by measure counts as planned: the plan keeps the ratio, and the report says that no
+// weight confirms it.
+TEST(WithoutAScale, EverythingGoesByMeasureAndNothingIsHeldForIt) {
+  Evening evening;
+  evening.start.devices.clear();
+  evening.begin();
+  evening.say("ok");  // prepared
+  for (const char* name : {"onion", "sweet pepper", "cider vinegar", "sugar", "table salt"}) {
+    ASSERT_EQ(evening.waits_for(), name);
+    EXPECT_TRUE(evening.by_measure(name));
+    evening.say("ok");
+  }
+  EXPECT_EQ(evening.state(), "running");
+  EXPECT_EQ(evening.engine.status().phase, "heat");
+  EXPECT_EQ(evening.cues("more"), 0);
+}
+
 }  // namespace
 }  // namespace maslin::batch
