@@ -197,8 +197,9 @@ void Session::flush_soon() {
   flush_armed_ = true;
   flush_timer_.expires_after(flush_after);
   flush_timer_.async_wait([this](const asio::error_code& fault) {
+    if (fault) return;  // cancelled: the session may be gone
     flush_armed_ = false;
-    if (!fault) flush();
+    flush();
   });
 }
 
