@@ -30,11 +30,13 @@ int fail(const proto::Trouble& trouble) {
   return 1;
 }
 
-proto::Result<proto::Settings> read_settings(const std::filesystem::path& file) {
+// What the file states, in place of what was kept.
+proto::Result<proto::Settings> read_settings(const std::filesystem::path& file,
+                                             const proto::Settings& kept) {
   std::ifstream in(file);
   if (!in) return proto::trouble("the settings cannot be read", file.string(), "check the path");
   const std::string text((std::istreambuf_iterator<char>(in)), std::istreambuf_iterator<char>());
-  auto settings = proto::from_json<proto::Settings>(text);
+  auto settings = proto::merged(kept, text);
   if (!settings)
     return proto::trouble(settings.error().what, file.string(), "see maslind(8), SETTINGS");
   return settings;
@@ -60,7 +62,7 @@ int run(const Options& options) {
   devices::Devices devices(io, std::move(config), session);
   session.attach(devices, server);
   if (!options.settings.empty()) {
-    const auto settings = read_settings(options.settings);
+    const auto settings = read_settings(options.settings, session.settings());
     if (!settings) return fail(settings.error());
     const auto taken = session.set(*settings);
     if (!taken) return fail(taken.error());
