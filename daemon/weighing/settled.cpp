@@ -69,9 +69,13 @@ bool RestDetector::window_rests() {
 }
 
 Settling RestDetector::feed(std::int64_t at_ms, std::int64_t level_ug, bool vetoed) {
-  samples_[next_] = {at_ms, level_ug};
-  next_ = (next_ + 1) % capacity;
-  count_ = std::min(count_ + 1, capacity);
+  // Denser readings than the ring holds for one window say nothing more about a rest.
+  const std::int64_t spacing_ms = window_ms_ / static_cast<std::int64_t>(capacity - 4);
+  if (count_ == 0 || at_ms - back(0).at_ms >= spacing_ms) {
+    samples_[next_] = {at_ms, level_ug};
+    next_ = (next_ + 1) % capacity;
+    count_ = std::min(count_ + 1, capacity);
+  }
 
   if (at_rest_ && std::abs(level_ug - level_ug_) > 2 * interval_ug_) {
     at_rest_ = false;

@@ -117,6 +117,14 @@ TEST_F(Detector, DepartsAtMoreThanTwoIntervalsAndKeepsTheLastRest) {
   EXPECT_FALSE(detector.at_rest());
 }
 
+TEST_F(Detector, SettlesAlsoAtTwoHundredReadingsASecond) {
+  bool quiet = false;
+  for (int i = 0; i < 1200; ++i)
+    quiet = detector.feed(5 * i, 100'000'000, false) == Settling::quiet || quiet;
+  EXPECT_TRUE(quiet);
+  EXPECT_EQ(detector.feed(6000, 200'000'000, false), Settling::departed);
+}
+
 TEST_F(Detector, MeasuresTheFlow) {
   feed(3, Settling::nothing, [](double t) { return 20 * t; });
   EXPECT_NEAR(detector.flow_ug_s(), 20e6, 1.5e6);
