@@ -44,7 +44,8 @@ struct Done {
 class Desk {
  public:
   std::int64_t now_ms = 0;
-  std::uint64_t reading = 0;  // number of the newest
+  std::int64_t watched_ms = 0;  // the moment before the present input: until then all was watched
+  std::uint64_t reading = 0;    // number of the newest
   proto::Start start;
   proto::Plan plan;
   formula::Formula formula;

@@ -53,8 +53,9 @@ void Dwell::run(Desk& desk, const char* evidence) {
   desk.emit(proto::Condition{"dwell began", evidence, desk.pan_mk().value_or(0)});
 }
 
-void Dwell::pause(Desk& desk, const std::string& why) {
-  counted_ms_ += desk.now_ms - *runs_since_ms_;
+// What came after until_ms was not watched and does not count.
+void Dwell::pause(Desk& desk, const std::string& why, std::int64_t until_ms) {
+  counted_ms_ += std::max<std::int64_t>(0, until_ms - *runs_since_ms_);
   runs_since_ms_.reset();
   blind_since_ms_.reset();
   desk.emit(proto::Condition{"dwell paused", why, desk.pan_mk().value_or(0)});
@@ -66,10 +67,13 @@ void Dwell::pan_changed(Desk& desk) {
   if (done() || (!needs_boil_ && target_mk_ == 0)) return;
   const auto temperature = desk.pan_mk();
   if (!temperature) {
-    if (runs_since_ms_ && measured_ && !blind_since_ms_) blind_since_ms_ = desk.now_ms;
+    if (runs_since_ms_ && measured_ && !blind_since_ms_) {
+      blind_since_ms_ = std::max(last_pan_ms_, *runs_since_ms_);
+    }
     return;
   }
   blind_since_ms_.reset();
+  last_pan_ms_ = desk.now_ms;
   bool left = false;
   bool reached = false;
   if (target_mk_ > 0) {
@@ -81,7 +85,7 @@ void Dwell::pan_changed(Desk& desk) {
     reached = change == preserving::BoilChange::reached;
   }
   if (left && runs_since_ms_) {
-    pause(desk, "measured");
+    pause(desk, "measured", desk.now_ms);
   } else if (reached && !runs_since_ms_) {
     run(desk, "measured");
     desk.cue("boil", "There again, " + duration(left_ms(desk.now_ms)) + " to go.");
@@ -94,10 +98,7 @@ void Dwell::pan_changed(Desk& desk) {
 void Dwell::time_passed(Desk& desk) {
   if (done()) return;
   if (blind_since_ms_ && desk.now_ms - *blind_since_ms_ >= blind_ms && runs_since_ms_) {
-    // What nobody watched does not count: back to where the readings ended.
-    const std::int64_t unwatched_ms = desk.now_ms - *blind_since_ms_;
-    counted_ms_ -= unwatched_ms;
-    pause(desk, "thermometer silent");
+    pause(desk, "thermometer silent", *blind_since_ms_);
     return;
   }
   if (longest_ms_ > 0 && !too_long_said_ && desk.now_ms - began_ms_ >= longest_ms_) {
@@ -116,7 +117,7 @@ void Dwell::time_passed(Desk& desk) {
 
 void Dwell::unwatched(Desk& desk) {
   if (done() || !runs_since_ms_) return;
-  pause(desk, "not watched");
+  pause(desk, "not watched", blind_since_ms_.value_or(desk.watched_ms));
 }
 
 std::optional<std::int64_t> Dwell::deadline_ms() const {

@@ -20,6 +20,7 @@ Engine::~Engine() = default;
 
 std::span<const proto::Outcome> Engine::input(std::int64_t at_ms, const proto::Input& input) {
   desk_.outcomes().clear();
+  desk_.watched_ms = desk_.now_ms;
   desk_.now_ms = std::max(desk_.now_ms, at_ms);
   if (started_ || std::holds_alternative<proto::Start>(input)) {
     std::visit([this](const auto& one) { take(one); }, input);

@@ -40,7 +40,7 @@ class Dwell final : public Operation {
 
  private:
   void run(Desk& desk, const char* evidence);
-  void pause(Desk& desk, const std::string& why);
+  void pause(Desk& desk, const std::string& why, std::int64_t until_ms);
   std::int64_t left_ms(std::int64_t now_ms) const;
 
   std::int64_t counted_ms_ = 0;  // before the running span
@@ -52,6 +52,7 @@ class Dwell final : public Operation {
   std::int64_t target_mk_ = 0;  // 0: no temperature is asked for
   bool measured_ = false;       // the running span rests on readings, else on the cook's word
   bool too_long_said_ = false;
+  std::int64_t last_pan_ms_ = 0;                // when the thermometer was last heard
   std::optional<std::int64_t> blind_since_ms_;  // the thermometer it rested on is silent
 };
 

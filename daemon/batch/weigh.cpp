@@ -93,7 +93,7 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
   if (done()) {
     if (change.settling == weighing::Settling::quiet && before_ &&
         scale.device == before_->device) {
-      if (const auto net = scale.pan.net_ug()) take_late_spoonful(desk, scale, *net);
+      if (const auto moved = scale.pan.change_ug()) take_late_spoonful(desk, scale, *moved);
     }
     return;
   }
@@ -110,7 +110,8 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
     // The cook hears what was taken: a vessel that was not empty is noticed by its mass.
     desk.cue(
         "vessel_seen",
-        "The empty vessel, " + amount(scale.pan.gross_ug(), scale.interval_ug) + ", is the tare. " +
+        (scale.pan.mixed() ? "The bowl with what is in it, " : "The empty vessel, ") +
+            amount(scale.pan.gross_ug(), scale.interval_ug) + ", is the tare. " +
             (ingredient.lead ? "Now the " + ingredient.name + "."
                              : capitalised(ingredient_line(ingredient, scale.interval_ug)) + "."),
         ingredient.name, ingredient.aim_ug);
@@ -224,7 +225,11 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
     judge_mending(desk, scale, *net);
     return;
   }
-  if (take_late_spoonful(desk, scale, *net)) return;
+  if (take_late_spoonful(desk, scale, *scale.pan.change_ug())) return;
+  if (*net < 0) {
+    say_missing(desk, scale, -*net);
+    return;
+  }
   if (ingredient.lead) {
     judge_lead(desk, scale, *net);
     return;
@@ -263,6 +268,18 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
   say_over(desk, scale, *net, undecided);
 }
 
+// Less lies in the bowl than was weighed into it. Nobody can tell of which ingredient.
+void Weigh::say_missing(Desk& desk, const ScaleDesk& scale, std::int64_t missing_ug) {
+  stand_ = Stand::waiting;
+  if (std::llabs(-missing_ug - said_net_ug_) <= scale.interval_ug) return;
+  said_net_ug_ = -missing_ug;
+  desk.cue(
+      "undecided",
+      amount(missing_ug, scale.interval_ug) +
+          " was taken out of what had been weighed. Put it back; if you cannot, stop the batch.",
+      current(desk).name);
+}
+
 void Weigh::say_over(Desk& desk, ScaleDesk& scale, std::int64_t net_ug, bool undecided) {
   const auto& ingredient = current(desk);
   const std::int64_t excess = net_ug - ingredient.aim_ug;
@@ -275,11 +292,11 @@ void Weigh::say_over(Desk& desk, ScaleDesk& scale, std::int64_t net_ug, bool und
   } else {
     text += "It is alone in its vessel: take " + out + " out again, ";
   }
-  text += ingredient.critical && ingredient.counts_as != "acid"
-              ? "or accept it with a reason; the batch then has left its critical limit."
-              : "or accept it with a reason.";
+  const bool unsafe = unsafe_side(desk, ingredient, true);
+  text += unsafe ? "or accept it with a reason; the batch then has left its critical limit."
+                 : "or accept it with a reason.";
   desk.cue(undecided ? "undecided" : "over", text, ingredient.name, excess);
-  if (ingredient.critical && !undecided && ingredient.counts_as != "acid") {
+  if (unsafe && !undecided) {
     desk.hold({"critical limit",
                capitalised(ingredient.name) + " is over its critical limit by " +
                    amount(net_ug - ingredient.upper_ug, scale.interval_ug) + ".",

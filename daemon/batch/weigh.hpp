@@ -53,6 +53,7 @@ class Weigh final : public Operation {
                          std::string cue_text);
   void close_or_mend(Desk& desk);
   void judge_mending(Desk& desk, ScaleDesk& scale, std::int64_t net_ug);
+  void say_missing(Desk& desk, const ScaleDesk& scale, std::int64_t missing_ug);
   void say_over(Desk& desk, ScaleDesk& scale, std::int64_t net_ug, bool undecided);
   void say_trouble(Desk& desk, const weighing::PanChange& change);
   void say_zero(Desk& desk, ScaleDesk& scale);

@@ -53,6 +53,10 @@ bool Weigh::take_late_spoonful(Desk& desk, ScaleDesk& scale, std::int64_t change
   keep(desk, weighing, verdict);
   desk.emit(weighing);
   desk.emit(verdict);
+  if (ingredient->critical && verdict.verdict != "within") {
+    desk.emit(
+        proto::Deviation{before_->name, true, "changed late, " + verdict.verdict, "told the cook"});
+  }
   desk.cue(verdict.verdict == "within" ? "good" : "over",
            capitalised(before_->name) +
                " corrected: " + amount(weighing.net_ug, scale.interval_ug) +
@@ -87,7 +91,7 @@ void Weigh::close_or_mend(Desk& desk) {
   mending_ = first_short_ratio(desk);
   stand_ = Stand::waiting;
   said_net_ug_ = 0;
-  before_.reset();
+  if (mending_) before_.reset();
   for (auto& scale : desk.scales) scale.pan.begin_ingredient(mending_ ? mending_->add_ug : 0);
   if (!mending_) {
     desk.release("critical limit", "weighed again");

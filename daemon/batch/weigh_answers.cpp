@@ -18,6 +18,9 @@ std::optional<proto::Trouble> Weigh::refuses_ok(const Desk& desk) const {
     if (scale->pan.detector().at_rest()) return std::nullopt;  // "everything is off"
     return proto::Trouble{"the scale is not at rest", "", "take everything off it, then say ok"};
   }
+  if (scale != nullptr && !scale->pan.away() && !scale->pan.detector().at_rest()) {
+    return proto::Trouble{"the scale is not at rest", "", "wait until it rests, then say ok"};
+  }
   const auto& ingredient = current(desk);
   const auto net = scale == nullptr ? std::nullopt : scale->pan.net_ug();
   if (!net || *net <= 0) {
@@ -82,7 +85,7 @@ void Weigh::ok(Desk& desk) {
 std::optional<proto::Trouble> Weigh::refuses_accept(const Desk& desk) const {
   if (mending_) return std::nullopt;
   const auto* scale = active(desk);
-  if (done() || by_measure(desk) || scale == nullptr || !scale->pan.net_ug() ||
+  if (done() || by_measure(desk) || scale == nullptr || scale->pan.net_ug().value_or(0) <= 0 ||
       (stand_ != Stand::over && stand_ != Stand::undecided && stand_ != Stand::short_of)) {
     return proto::Trouble{"there is nothing to accept", "",
                           "accept is for an amount outside its band"};
@@ -110,9 +113,10 @@ void Weigh::accept(Desk& desk, const std::string& reason) {
   const auto budget = budget_of(*net, scale->interval_ug, scale->capacity_ug,
                                 scale->pan.indications(), scale->pan.detector().repeatability_ug());
   const auto verdict = batch::judge(ingredient, *net, budget);
-  const bool unsafe_side = ingredient.counts_as == "acid" ? *net < ingredient.accept_lower_ug
-                                                          : *net > ingredient.accept_upper_ug;
-  desk.emit(proto::Deviation{ingredient.name, ingredient.critical && unsafe_side,
+  const bool over = *net > ingredient.aim_ug;
+  const bool outside = *net < ingredient.accept_lower_ug || *net > ingredient.accept_upper_ug;
+  const bool unsafe = ingredient.critical && outside && unsafe_side(desk, ingredient, over);
+  desk.emit(proto::Deviation{ingredient.name, unsafe,
                              amount(*net, scale->interval_ug) + ", " + verdict.verdict,
                              "accepted: " + reason});
   desk.release("critical limit", "accepted by the cook");

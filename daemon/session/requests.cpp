@@ -108,6 +108,9 @@ proto::Results<proto::BatchStatus> Session::start(const proto::PlanRequest& requ
   if (live_ && !live_->engine().ended()) {
     return refused("batch " + live_->name() + " is running", "", "finish it, or: maslin stop");
   }
+  if (not_durable_ > 0) {
+    return refused("the last batch is still being written", "", "try again in a moment");
+  }
   if (store_failing_) {
     return refused("the record cannot be written", "", "make room on the disk first");
   }

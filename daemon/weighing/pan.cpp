@@ -56,9 +56,10 @@ void Pan::begin_epoch(std::string_view why, bool watched) {
 // The net has changed by more than noise: it is under way from now on.
 void Pan::note_change(std::int64_t change_ug) {
   if (how_ == How::nothing_yet) {
-    taking_ = change_ug < 0;
+    taking_ = change_ug < 0 && !mixed_;  // what leaves a mixed bowl is no ingredient
     how_ = taking_ ? How::from_vessel : How::poured;
   }
+  if (!taking_) content_ = true;
   ++rests_;
 }
 
@@ -212,7 +213,9 @@ void Pan::settle_from_empty(std::int64_t level_ug, std::uint64_t reading, PanCha
   if (!base_gross_ug_) {
     take_tare(level_ug, reading);
     fresh_ = was_away;
-    mixed_ = false;
+    // The bowl that was lifted is back as it was: what is in it is in it still.
+    content_ = content_ && std::abs(gross - gross_before_ug_) <= tolerance_ug();
+    mixed_ = content_;
     change.vessel_on = true;
     return;
   }
@@ -245,7 +248,7 @@ void Pan::settle_from_empty(std::int64_t level_ug, std::uint64_t reading, PanCha
   if (!touched && !fresh_) {
     // Lifted between two ingredients and back different: emptied, or another vessel. A new tare.
     take_tare(level_ug, reading);
-    mixed_ = false;
+    mixed_ = content_ = false;
     fresh_ = true;
     change.back = false;
     change.vessel_on = true;
@@ -310,6 +313,12 @@ std::optional<std::int64_t> Pan::net_ug() const {
   if (needs_lift_ || !base_ug_ || !plateau_ug_) return std::nullopt;
   const std::int64_t change = *plateau_ug_ - *base_ug_;
   return taking_ ? -change : change;
+}
+
+std::optional<std::int64_t> Pan::change_ug() const {
+  const auto net = net_ug();
+  if (net && taking_) return -*net;
+  return net;
 }
 
 std::optional<std::int64_t> Pan::live_net_ug() const {

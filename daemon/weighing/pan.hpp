@@ -53,7 +53,9 @@ class Pan {
   // away with nothing weighed yet, or after a new zero in mid-pour until the vessel has been lifted
   // once.
   std::optional<std::int64_t> net_ug() const;
-  // The same from the newest reading, for display and for the stop cue.
+  // How the load has changed since the tare, with its sign; empty as net_ug.
+  std::optional<std::int64_t> change_ug() const;
+  // The same as net_ug from the newest reading, for display and for the stop cue.
   std::optional<std::int64_t> live_net_ug() const;
   // All that lies on the pan at the last rest, vessel included.
   std::int64_t gross_ug() const { return plateau_ug_ ? gross_ug(*plateau_ug_) : 0; }
@@ -106,6 +108,7 @@ class Pan {
   bool away_ = false;
   bool fresh_ = false;  // the vessel came for this ingredient
   bool mixed_ = false;
+  bool content_ = false;  // something was booked into the vessel that is, or was last, on the pan
   bool needs_lift_ = false;
   bool lighter_than_zero_ = false;
   std::int64_t unusable_since_ms_ = -1;  // -1: the last reading had a value

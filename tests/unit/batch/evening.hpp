@@ -82,6 +82,13 @@ class Evening {
     }
     wait(6);
   }
+  void pour_without_rest(double grams, double grams_a_second = 30) {
+    const double end_g = load_g_ + grams;
+    while (load_g_ < end_g - 1e-9) {
+      load_g_ = std::min(end_g, load_g_ + grams_a_second / 10);
+      tick();
+    }
+  }
   void take_out(double grams) { load_g_ -= grams, wait(6); }
   void empty_pan() { load_g_ = 0, wait(4); }
   void lift() {

@@ -111,15 +111,18 @@ TEST(Heat, AThermometerThatFallsSilentForLongDoesNotCount) {
   EXPECT_EQ(conditions(evening).back(), "dwell done, seen by the cook");
 }
 
-TEST(Heat, ARestartInTheDwellIsAGap) {
+TEST(Heat, ARestartInTheDwellIsAGapThatDoesNotCount) {
   Evening evening;
   weigh_all(evening);
   evening.heat(200, 100.1);
   evening.heat(60, 100.1);
-  evening.give(proto::Restart{"boot", 30'000, true});
+  evening.now_ms += 600'000;  // longer than the whole dwell
+  evening.give(proto::Restart{"boot", 600'000, true});
   EXPECT_EQ(conditions(evening).back(), "dwell paused, not watched");
   evening.heat(30, 100.1);
   EXPECT_EQ(conditions(evening).back(), "dwell began, measured");
+  evening.heat(300, 100.1);
+  EXPECT_EQ(evening.engine.status().phase, "dwell");
 }
 
 TEST(Heat, TheLastStepCompletesTheBatch) {

@@ -1,4 +1,5 @@
 // The weighing operation as the cook meets it.
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include "evening.hpp"
@@ -228,6 +229,44 @@ TEST_F(WeighTest, ALateSpoonfulBelongsToTheIngredientBefore) {
   EXPECT_EQ(evening.waits_for(), "sugar");
   weigh("sugar");
   EXPECT_EQ(evening.verdict("sugar"), "within");
+}
+
+TEST_F(WeighTest, WhatIsTakenOutOfAMixedBowlIsNoIngredient) {
+  onion();
+  weigh("sweet pepper");
+  evening.take_out(100);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "none");
+  EXPECT_EQ(evening.cues("undecided"), 1);
+  EXPECT_NE(evening.refusal("ok"), "");
+  EXPECT_NE(evening.refusal("accept", "never mind"), "");
+  evening.put(100);
+  weigh("cider vinegar");
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within");
+}
+
+TEST_F(WeighTest, ASpoonfulTakenOutLateIsSubtracted) {
+  onion();
+  weigh("sweet pepper");
+  weigh("cider vinegar");
+  const double before = evening.weighed_g("cider vinegar");
+  evening.take_out(8);
+  ASSERT_TRUE(evening.all<proto::Weighing>().back().corrects);
+  EXPECT_NEAR(evening.weighed_g("cider vinegar"), before - 8, 1.5);
+}
+
+TEST_F(WeighTest, AnOkInMidPourIsRefused) {
+  evening.pour_without_rest(200);
+  EXPECT_NE(evening.refusal("ok"), "");
+}
+
+TEST_F(WeighTest, ABowlThatComesBackAsItWasIsNotCalledEmpty) {
+  evening.pour(320);
+  evening.lift();  // the lead is done, and the bowl is back with the onion in it
+  EXPECT_EQ(evening.waits_for(), "sweet pepper");
+  EXPECT_THAT(evening.all<proto::Cue>().back().text, testing::HasSubstr("with what is in it"));
+  evening.pour(evening.aim_g("sweet pepper") * 1.5);
+  EXPECT_THAT(evening.all<proto::Cue>()[evening.all<proto::Cue>().size() - 2].text,
+              testing::HasSubstr("lies on what was weighed before"));
 }
 
 TEST_F(WeighTest, TheUncertaintyHoldsAtLeastTheResolutionOfBothIndications) {
