@@ -57,6 +57,7 @@ bool until(const std::function<bool()>& holds, std::chrono::milliseconds longest
 Process::Process(const std::vector<std::string>& words, const fs::path& out, const fs::path& err,
                  const Environment& more) {
   std::vector<char*> argv;
+  argv.reserve(words.size() + 1);
   for (const auto& word : words) argv.push_back(const_cast<char*>(word.c_str()));
   argv.push_back(nullptr);
   pid_ = fork();

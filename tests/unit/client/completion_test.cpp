@@ -24,10 +24,11 @@ class Completion : public testing::Test {
     for (const char* made : {"bin", "share/maslin/formulas", "here/drafts"}) {
       fs::create_directories(directory / made);
     }
-    std::ofstream(directory / "share/maslin/formulas/quayside-onion-relish.toml");
-    std::ofstream(directory / "share/maslin/formulas/quayside-pepper-jelly.toml");
-    std::ofstream(directory / "here/mine.toml");
-    std::ofstream(directory / "here/notes.txt");
+    for (const char* file :
+         {"share/maslin/formulas/quayside-onion-relish.toml",
+          "share/maslin/formulas/quayside-pepper-jelly.toml", "here/mine.toml", "here/notes.txt"}) {
+      std::ofstream(directory / file) << "# for its name only\n";
+    }
     std::ofstream(directory / "bin/maslin")
         << "#!/bin/sh\n"
            "case $1 in\n"

@@ -25,7 +25,6 @@ namespace {
 
 namespace fs = std::filesystem;
 using testing::HasSubstr;
-using testing::Not;
 
 // Answers each method with what the test has laid out; one connection after the other.
 class PlayedDaemon {
