@@ -4,6 +4,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <array>
 #include <string>
 #include <thread>
 #include <vector>
@@ -33,9 +34,9 @@ TEST(Log, WritesWhatIsImportantEnoughInOrder) {
 TEST(Log, TakesLinesFromManyThreads) {
   testing::internal::CaptureStderr();
   begin(Level::info);
-  std::vector<std::thread> threads;
-  for (int i = 0; i < 4; ++i) {
-    threads.emplace_back([] {
+  std::array<std::thread, 4> threads;
+  for (auto& thread : threads) {
+    thread = std::thread([] {
       for (int n = 0; n < 100; ++n) info("line");
     });
   }
