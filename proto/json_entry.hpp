@@ -10,8 +10,9 @@ MASLIN_FIELDS(DeviceDescription, id, plugin, label, serial, port, quantity, inte
               capacity_ug, period_ms, ambiguous)
 MASLIN_FIELDS(LeasedDevice, role, description)
 MASLIN_FIELDS(Settings, altitude_m, usual_spread, scale_lag_s, reaction_s, cue_delay_s)
-MASLIN_FIELDS(PlannedIngredient, name, amount, counts_as, basis, lead, critical, nominal_ug, aim_ug,
-              lower_ug, upper_ug, accept_lower_ug, accept_upper_ug, check, role, reason)
+MASLIN_FIELDS(PlannedIngredient, name, amount, counts_as, basis, lead, critical, unsafe_under,
+              unsafe_over, nominal_ug, aim_ug, lower_ug, upper_ug, accept_lower_ug, accept_upper_ug,
+              check, role, reason)
 MASLIN_FIELDS(PlannedRatio, of, per, least, limit_ppm, of_names, per_names)
 MASLIN_FIELDS(PlannedOperation, kind, text, ingredients, until, target_mk, duration_ms, longest_ms,
               caution)

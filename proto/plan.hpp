@@ -16,7 +16,9 @@ struct PlannedIngredient {
   std::string counts_as;  // acid, low-acid food, sugar, pectin, salt, water, curing salt, other
   std::string basis;      // "prepared" or "bought"
   bool lead = false;
-  bool critical = false;        // takes part in a critical ratio, or is curing salt
+  bool critical = false;      // takes part in a critical ratio, or is curing salt
+  bool unsafe_under = false;  // less than its band is unsafe, not only worse
+  bool unsafe_over = false;
   std::int64_t nominal_ug = 0;  // what the formula asks for, scaled
   std::int64_t aim_ug = 0;      // what to pour: inside the critical limit by guard and usual spread
   std::int64_t lower_ug = 0;    // band

@@ -122,6 +122,12 @@ void Engine::take_mass(ScaleDesk& scale, const proto::Reading& reading) {
     if (operation_) operation_->unwatched_scale(desk_, scale);
   }
   if (before_) before_->scale_changed(desk_, scale, change);
+  if (before_ && !before_->done()) {
+    // A late change has undone what the weighing had reached: the batch is there again.
+    operation_ = std::move(before_);
+    next_operation_ = operation_->index() + 1;
+    return;
+  }
   if (operation_) operation_->scale_changed(desk_, scale, change);
 }
 

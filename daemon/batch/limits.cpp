@@ -28,17 +28,6 @@ void make_final(Desk& desk, std::int64_t net_ug) {
   desk.emit(proto::PlanFinal{desk.plan, "the prepared " + desk.plan.lead + " is weighed"});
 }
 
-bool unsafe_side(const Desk& desk, const proto::PlannedIngredient& ingredient, bool over) {
-  if (ingredient.counts_as == "curing salt") return true;
-  const auto has = [&](const std::vector<std::string>& names) {
-    return std::find(names.begin(), names.end(), ingredient.name) != names.end();
-  };
-  return std::any_of(desk.plan.ratios.begin(), desk.plan.ratios.end(), [&](const auto& ratio) {
-    return (has(ratio.of_names) && ratio.least != over) ||
-           (has(ratio.per_names) && ratio.least == over);
-  });
-}
-
 std::optional<RatioShort> first_short_ratio(const Desk& desk) {
   std::vector<plan::WeighedMass> masses;
   const auto by_measure = [&](const std::string& name) {
@@ -59,7 +48,10 @@ std::optional<RatioShort> first_short_ratio(const Desk& desk) {
     if (measured && check.state == plan::RatioState::undecided) continue;
     const auto& mending = check.add == ratio.of ? ratio.of_names : ratio.per_names;
     if (mending.empty()) continue;
-    return RatioShort{ratio.of + " per " + ratio.per, mending.back(), check.add_ug,
+    // The last one that a scale can follow: what is added must be seen.
+    const auto weighed = std::find_if_not(mending.rbegin(), mending.rend(), by_measure);
+    return RatioShort{ratio.of + " per " + ratio.per,
+                      weighed == mending.rend() ? mending.back() : *weighed, check.add_ug,
                       check.state == plan::RatioState::broken};
   }
   return std::nullopt;

@@ -14,10 +14,6 @@ std::optional<proto::Trouble> lead_refused(const Desk& desk, std::int64_t net_ug
 // Replaces the desk's plan by the final one; lead_refused must have been asked before.
 void make_final(Desk& desk, std::int64_t net_ug);
 
-// Is more (or, with over false, less) of this ingredient than planned the unsafe side of a critical
-// ratio? Of curing salt both are.
-bool unsafe_side(const Desk& desk, const proto::PlannedIngredient& ingredient, bool over);
-
 // A critical ratio that does not hold with its guard, and what mends it.
 struct RatioShort {
   std::string about;       // "acid per low-acid food"

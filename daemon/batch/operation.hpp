@@ -48,6 +48,7 @@ class Operation {
 
  protected:
   void finish() { done_ = true; }
+  void reopen() { done_ = false; }
 
  private:
   int index_;

@@ -78,9 +78,10 @@ void Weigh::announce(Desk& desk) {
   }
   const auto* scale = active(desk);
   const std::int64_t interval = scale == nullptr ? 0 : scale->interval_ug;
-  std::string text = ingredient.lead ? "All the " + ingredient.name + ", " + ingredient.basis +
-                                           ", about " + ingredient_line(ingredient, interval) + "."
-                                     : capitalised(ingredient_line(ingredient, interval)) + ".";
+  std::string text = ingredient.lead
+                         ? "All the " + ingredient.name + ", " + ingredient.basis + ", about " +
+                               amount(ingredient.aim_ug, interval) + " (" + ingredient.amount + ")."
+                         : capitalised(ingredient_line(ingredient, interval)) + ".";
   if (scale != nullptr && !scale->pan.has_tare()) {
     text += " Put its vessel on the scale.";
   } else if (!ingredient.lead && ingredient.aim_ug < small_intervals * interval) {
@@ -292,7 +293,7 @@ void Weigh::say_over(Desk& desk, ScaleDesk& scale, std::int64_t net_ug, bool und
   } else {
     text += "It is alone in its vessel: take " + out + " out again, ";
   }
-  const bool unsafe = unsafe_side(desk, ingredient, true);
+  const bool unsafe = ingredient.unsafe_over;
   text += unsafe ? "or accept it with a reason; the batch then has left its critical limit."
                  : "or accept it with a reason.";
   desk.cue(undecided ? "undecided" : "over", text, ingredient.name, excess);

@@ -64,11 +64,15 @@ bool Weigh::take_late_spoonful(Desk& desk, ScaleDesk& scale, std::int64_t change
            before_->name);
   before_->net_ug = weighing.net_ug;
   before_->weighing = weighing;
-  scale.pan.begin_ingredient(done() || current(desk).lead ? 0 : current(desk).aim_ug);
   if (!done()) {
+    scale.pan.begin_ingredient(current(desk).lead ? 0 : current(desk).aim_ug);
     stand_ = Stand::waiting;
     stop_.begin(current(desk).aim_ug);
+    return true;
   }
+  // It was the last ingredient: the ratios over all that is in are asked again.
+  reopen();
+  close_or_mend(desk);
   return true;
 }
 
@@ -105,7 +109,10 @@ void Weigh::close_or_mend(Desk& desk) {
       {"critical limit",
        "The " + mending_->about +
            (mending_->broken ? " is beyond its limit." : " is too near its limit for this scale."),
-       "Add " + add + " " + mending_->ingredient + ", or accept with a reason.", "", 0});
+       by_measure(desk)
+           ? "Add " + add + " " + mending_->ingredient + " by measure, then accept with a reason."
+           : "Add " + add + " " + mending_->ingredient + ", or accept with a reason.",
+       "", 0});
   desk.cue("more", add + " more " + mending_->ingredient + ".", mending_->ingredient,
            mending_->add_ug);
 }

@@ -113,9 +113,9 @@ void Weigh::accept(Desk& desk, const std::string& reason) {
   const auto budget = budget_of(*net, scale->interval_ug, scale->capacity_ug,
                                 scale->pan.indications(), scale->pan.detector().repeatability_ug());
   const auto verdict = batch::judge(ingredient, *net, budget);
-  const bool over = *net > ingredient.aim_ug;
+  const bool feared = *net > ingredient.aim_ug ? ingredient.unsafe_over : ingredient.unsafe_under;
   const bool outside = *net < ingredient.accept_lower_ug || *net > ingredient.accept_upper_ug;
-  const bool unsafe = ingredient.critical && outside && unsafe_side(desk, ingredient, over);
+  const bool unsafe = outside && feared;
   desk.emit(proto::Deviation{ingredient.name, unsafe,
                              amount(*net, scale->interval_ug) + ", " + verdict.verdict,
                              "accepted: " + reason});

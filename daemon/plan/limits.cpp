@@ -219,6 +219,22 @@ void set_aim(proto::PlannedIngredient& planned, const Line& line, const Critical
   }
 }
 
+// Less of what a limit asks for at least is unsafe, and more of what that is measured by; for the
+// other kind of limit the other way round. Curing salt is unsafe on both sides.
+void set_unsafe_sides(proto::PlannedIngredient& planned, Counts counts,
+                      const std::vector<Ratio>& ratios) {
+  const bool cure = counts == Counts::curing_salt;
+  planned.unsafe_under = cure;
+  planned.unsafe_over = cure;
+  for (const Ratio& ratio : ratios) {
+    const bool of = counts == ratio.of;
+    const bool per = counts == ratio.per;
+    planned.unsafe_under = planned.unsafe_under || (ratio.least ? of : per);
+    planned.unsafe_over = planned.unsafe_over || (ratio.least ? per : of);
+  }
+  planned.critical = planned.unsafe_under || planned.unsafe_over;
+}
+
 // Shown limits lie on a tenth of what the scale shows, inwards: printing them never moves one
 // outwards.
 std::int64_t shown_step(const Line& line) {
@@ -263,9 +279,7 @@ proto::Troubles set_limits(const Formula& formula, const std::vector<Line>& line
     const Line& line = lines[i];
     const Critical& critical = criticals[i];
     proto::PlannedIngredient& out = planned[i];
-    out.critical = std::any_of(formula.ratios.begin(), formula.ratios.end(), [&](const Ratio& r) {
-      return line.ingredient->counts_as == r.of || line.ingredient->counts_as == r.per;
-    });
+    set_unsafe_sides(out, line.ingredient->counts_as, formula.ratios);
     std::int64_t lower = line.nominal_ug - line.below_ug;
     std::int64_t upper = line.nominal_ug + line.above_ug;
     if (critical.least) lower = std::max(lower, critical.least->limit_ug);
@@ -288,7 +302,6 @@ proto::Troubles set_limits(const Formula& formula, const std::vector<Line>& line
     }
     set_aim(out, line, critical, spread);
     if (line.ingredient->counts_as == Counts::curing_salt) {
-      out.critical = true;
       guard_cure(out, line, spread, troubles);
     }
   }

@@ -65,17 +65,34 @@ void say_at_the_plan(const Formula& formula, Keeping keeping, Cautions& cautions
   cautions.say("for sale");
 }
 
+std::string both(std::string first, const std::string& second) {
+  if (!first.empty() && !second.empty()) first += ' ';
+  return first + second;
+}
+
+// Sugar makes what boils stick and burn deeper. It goes in before the second boil where there are
+// two, before the only one where there is one.
+std::string heat_caution(const Formula& formula, int heat, Cautions& cautions) {
+  const auto heats = std::count_if(formula.operations.begin(), formula.operations.end(),
+                                   [](const Operation& o) { return o.kind == Kind::heat; });
+  std::string text;
+  if (heat == 1) text = cautions.say(any_hot(formula) ? "steam" : "hot pan");
+  if (any(formula, Counts::sugar) && (heat > 1 || heats == 1)) {
+    text = both(std::move(text), cautions.say("syrup"));
+  }
+  return text;
+}
+
 std::string caution_of(const Formula& formula, const Operation& operation, Keeping keeping,
                        std::int64_t bath_ms, int& heats, Cautions& cautions) {
   switch (operation.kind) {
     case Kind::prepare:
       return any_hot(formula) ? cautions.say("hot peppers") : std::string();
     case Kind::weigh:
-      if (any(formula, Counts::curing_salt)) return cautions.say("cure");
-      return cautions.say("cold scale");
+      return both(any(formula, Counts::curing_salt) ? cautions.say("cure") : std::string(),
+                  cautions.say("cold scale"));
     case Kind::heat:
-      if (++heats == 1) return cautions.say(any_hot(formula) ? "steam" : "hot pan");
-      return any(formula, Counts::sugar) ? cautions.say("syrup") : std::string();
+      return heat_caution(formula, ++heats, cautions);
     case Kind::fill:
       // The process is under ten minutes: what boils in it later must be clean beforehand.
       if (bath_ms > 0 && bath_ms < 600'000) cautions.say("jars first");

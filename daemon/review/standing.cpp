@@ -8,32 +8,6 @@
 namespace maslin::review {
 namespace {
 
-bool names(const std::vector<std::string>& list, const std::string& name) {
-  return std::find(list.begin(), list.end(), name) != list.end();
-}
-
-// Which side of its band an ingredient may not be on: less of what the limit asks for at least,
-// more of what it is measured by; for the other kind of limit the other way round.
-struct UnsafeSides {
-  bool under = false;
-  bool over = false;
-};
-
-UnsafeSides unsafe_sides(const proto::Plan& plan, const std::string& name) {
-  UnsafeSides sides;
-  bool in_a_ratio = false;
-  for (const proto::PlannedRatio& ratio : plan.ratios) {
-    const bool of = names(ratio.of_names, name);
-    const bool per = names(ratio.per_names, name);
-    in_a_ratio = in_a_ratio || of || per;
-    sides.under = sides.under || (ratio.least ? of : per);
-    sides.over = sides.over || (ratio.least ? per : of);
-  }
-  // Critical by itself, as curing salt is: neither side.
-  if (!in_a_ratio) return {true, true};
-  return sides;
-}
-
 std::optional<std::int64_t> sum(const std::vector<std::string>& names,
                                 std::span<const proto::Weighing> weighings) {
   std::int64_t total = 0;
@@ -74,8 +48,10 @@ std::vector<std::string> reasons(const proto::Plan& plan,
     }
     const double weighed = *ingredient.weighed_g;
     const bool low = weighed < ingredient.aim_g;
-    const UnsafeSides sides = unsafe_sides(plan, ingredient.name);
-    if (low ? !sides.under : !sides.over) continue;
+    const auto planned = std::find_if(plan.ingredients.begin(), plan.ingredients.end(),
+                                      [&](const auto& p) { return p.name == ingredient.name; });
+    if (planned == plan.ingredients.end()) continue;
+    if (low ? !planned->unsafe_under : !planned->unsafe_over) continue;
     if (weighed < ingredient.lower_g || weighed > ingredient.upper_g) {
       found.push_back(ingredient.name + " is " + (low ? "under" : "over") + " its critical limit");
     } else if (ingredient.verdict == "undecided") {

@@ -254,6 +254,36 @@ TEST_F(WeighTest, ASpoonfulTakenOutLateIsSubtracted) {
   EXPECT_NEAR(evening.weighed_g("cider vinegar"), before - 8, 1.5);
 }
 
+// Vinegar comes last here, and what the sweet pepper took of its room was accepted by the cook.
+TEST(LateSpoonful, OfTheLastIngredientThatBreaksARatioBringsTheWeighingBack) {
+  Evening evening;
+  const std::string order = "text = \"Weigh onion, pepper, vinegar, sugar and salt.\"\n";
+  const auto at = evening.start.formula_text.find(order);
+  ASSERT_NE(at, std::string::npos);
+  evening.start.formula_text.insert(at + order.size(),
+                                    "ingredients = [\"onion\", \"sweet pepper\", \"sugar\", "
+                                    "\"table salt\", \"cider vinegar\"]\n");
+  evening.begin();
+  evening.put(400);
+  evening.pour(320);
+  evening.say("ok");
+  evening.pour(evening.aim_g("sweet pepper") + 40);
+  evening.say("accept", "it was all in one piece");
+  evening.pour(evening.aim_g("sugar"));
+  evening.say("ok");
+  ASSERT_EQ(evening.waits_for(), "cider vinegar");
+  evening.pour(evening.aim_g("cider vinegar"));
+  ASSERT_EQ(evening.engine.status().phase, "heat");
+
+  evening.take_out(16);
+  EXPECT_EQ(evening.engine.status().phase, "weigh");
+  EXPECT_EQ(evening.state(), "held");
+  EXPECT_NE(evening.refusal("ok"), "");
+  evening.pour(60);
+  EXPECT_EQ(evening.engine.status().phase, "heat");
+  EXPECT_EQ(evening.state(), "running");
+}
+
 TEST_F(WeighTest, AnOkInMidPourIsRefused) {
   evening.pour_without_rest(200);
   EXPECT_NE(evening.refusal("ok"), "");

@@ -37,6 +37,8 @@ class Evening {
     plan.ingredients = {planned("vinegar", 240, 230, 300, true),
                         planned("onion", 400, 380, 420, true), planned("sugar", 200, 190, 210),
                         planned("salt", 5, 4, 6)};
+    plan.ingredients[0].unsafe_under = true;
+    plan.ingredients[1].unsafe_over = true;
     plan.ratios = {{"acid", "low-acid food", true, 550'000, {"vinegar"}, {"onion"}}};
     plan.operations.resize(2);
     start.batch = "2026-11-25-1";

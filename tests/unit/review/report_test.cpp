@@ -144,6 +144,7 @@ TEST(Report, CuringSaltMayBeOnNeitherSide) {
   Evening evening;
   evening.start.plan.keeping = "refrigerator";
   evening.start.plan.ingredients.push_back(planned("curing salt", 6, 5, 7, true));
+  evening.start.plan.ingredients.back().unsafe_over = true;
   evening.begin().all_within().weighed("curing salt", 9, "over").end("complete");
   EXPECT_THAT(evening.report().may_be_called,
               HasSubstr("Outside its formula: curing salt is over its critical limit"));
