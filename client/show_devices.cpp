@@ -1,4 +1,5 @@
 // What is plugged in, what it is for and what it shows now.
+#include <algorithm>
 #include <cmath>
 
 #include "client/show.hpp"
@@ -25,8 +26,65 @@ std::string value(const proto::Reading& reading) {
   return text + " " + unit;
 }
 
-std::string interval(const proto::DeviceDescription& device) {
-  return device.interval_ug > 0 ? grams_of_ug(device.interval_ug) : "";
+// The step is known in grams. A scale that was switched to ounces steps otherwise, and nobody said
+// how.
+std::string interval(const proto::DeviceState& state) {
+  if (state.description.interval_ug <= 0) return "";
+  const bool metric = !state.last || state.last->unit <= proto::Unit::kg;
+  return metric ? grams_of_ug(state.description.interval_ug) : "";
+}
+
+// "live" alone would look the same for a settled weight, one that moves and none at all.
+std::string condition(const proto::DeviceState& state) {
+  constexpr std::string_view live = "live";
+  if (!state.condition.starts_with(live)) return state.condition;
+  const auto rest = state.condition.substr(live.size());
+  if (!state.last) return (state.description.period_ms > 0 ? "waiting" : "live") + rest;
+  const bool moving = (state.last->state & proto::state::moving) != 0;
+  return (moving ? "live, moving" : "live") + rest;
+}
+
+bool away(const proto::DeviceState& state) {
+  return state.condition == "not there" || state.condition.starts_with("lost");
+}
+
+// A device without a role is of use only when somebody says for what: one line for each role that
+// an absent device keeps, and one for the rest.
+void say_what_to_assign(const proto::DeviceList& list, Page& page) {
+  const auto& all = list.devices;
+  bool kept = false;
+  for (const auto& holder : all) {
+    if (holder.role == proto::Role::none || !away(holder)) continue;
+    const auto instead = std::ranges::find_if(all, [&](const proto::DeviceState& one) {
+      return one.role == proto::Role::none && !away(one) &&
+             one.description.quantity == holder.description.quantity;
+    });
+    if (instead == all.end()) continue;
+    const std::string role(proto::name(holder.role));
+    page.gap().line("The " + role + " is " + holder.description.id +
+                    ", which is not there. To use another instead:");
+    page.line("maslin assign " + role + " " + instead->description.id, 4);  // whole, to be copied
+    kept = true;
+  }
+  const bool unassigned = std::ranges::all_of(
+      all, [](const proto::DeviceState& one) { return one.role == proto::Role::none; });
+  if (unassigned && !kept) page.gap().line("Say what a device is for: maslin assign bench DEVICE");
+}
+
+// Those that need a look: not running, with an error, or started again not long ago.
+std::vector<std::string> trouble(const std::vector<proto::PluginState>& plugins) {
+  std::vector<std::string> lines;
+  for (const auto& plugin : plugins) {
+    if (plugin.condition == "running" && plugin.why.empty() && plugin.restarts == 0) continue;
+    std::string line = plugin.name + ": " + plugin.condition;
+    if (!plugin.why.empty()) line += ", " + plugin.why;
+    if (plugin.restarts == 1) line += ", started again once";
+    if (plugin.restarts > 1) {
+      line += ", started again " + std::to_string(plugin.restarts) + " times";
+    }
+    lines.push_back(line);
+  }
+  return lines;
 }
 
 std::string notes(const proto::DeviceState& state) {
@@ -39,33 +97,25 @@ std::string notes(const proto::DeviceState& state) {
 
 std::string show(const proto::DeviceList& list) {
   Page page;
+  const auto plugins = trouble(list.plugins);
   if (list.devices.empty()) {
+    // Where a plugin fails the scale may well be plugged in: the cause stands first.
+    page.list("Plugins", plugins);
+    if (!plugins.empty()) page.gap();
     page.line(
         "No device is there. Plug the scale in and switch it on; without one, weigh on any "
         "scale and say ok.");
-  } else {
-    Table table({"role", "device", ">shows", "state", ">step", "what it calls itself"});
-    for (const auto& state : list.devices) {
-      const auto role = proto::name(state.role);
-      table.row({role.empty() ? "-" : std::string(role), state.description.id,
-                 state.last ? value(*state.last) : "-", state.condition,
-                 interval(state.description), notes(state)});
-    }
-    page.raw(table.text());
-    bool unassigned = true;
-    for (const auto& state : list.devices) {
-      unassigned = unassigned && state.role == proto::Role::none;
-    }
-    if (unassigned) page.gap().line("Say what a device is for: maslin assign bench DEVICE");
+    return page.text();
   }
-  std::vector<std::string> plugins;
-  for (const auto& plugin : list.plugins) {
-    if (plugin.condition == "running" && plugin.restarts == 0) continue;
-    plugins.push_back(
-        plugin.name + ": " + plugin.condition + (plugin.why.empty() ? "" : ", " + plugin.why) +
-        (plugin.restarts > 0 ? ", started again " + std::to_string(plugin.restarts) + " times"
-                             : ""));
+  Table table({"role", "device", ">shows", "state", ">step", "what it calls itself"});
+  for (const auto& state : list.devices) {
+    const auto role = proto::name(state.role);
+    table.row({role.empty() ? "-" : std::string(role), state.description.id,
+               state.last ? value(*state.last) : "-", condition(state), interval(state),
+               notes(state)});
   }
+  page.raw(table.text());
+  say_what_to_assign(list, page);
   page.list("Plugins", plugins);
   return page.text();
 }
@@ -74,7 +124,7 @@ std::string show(const proto::DeviceState& device) {
   const auto role = proto::name(device.role);
   return Page()
       .line(device.description.id + " is the " + std::string(role.empty() ? "(none)" : role) +
-            " from now on; " + device.condition +
+            " from now on; " + condition(device) +
             (device.last ? ", shows " + value(*device.last) : "") + ".")
       .text();
 }

@@ -17,7 +17,7 @@ namespace maslin::proto {
 
 // name                  params          result           marked
 // hello                 Hello           Hello            read
-// subscribe             BatchWord       BatchStatus      read   then events, see below
+// subscribe             -               BatchStatus      read   then events, see below
 // formula_check         FormulaCheck    FormulaChecked   read
 // plan_make             PlanRequest     Plan             read
 // devices               -               DeviceList       read
@@ -25,7 +25,7 @@ namespace maslin::proto {
 // settings_show         -               Settings         read
 // settings_set          Settings        Settings         act    absent fields stay as they are
 // batch_start           PlanRequest     BatchStatus      act
-// batch_status          BatchWord       BatchStatus      read
+// batch_status          -               BatchStatus      read
 // batch_list            -               BatchList        read
 // batch_ok/hold/resume/accept/note/stop BatchWord -> BatchStatus   act
 // batch_report          BatchWord       Report           read
@@ -58,9 +58,9 @@ struct FormulaChecked {
 
 struct PluginState {
   std::string name;
-  std::string condition;  // running, starting again, stopped, missing
-  std::string why;
-  int restarts = 0;
+  std::string condition;  // starting, running, starting again, stopped, missing
+  std::string why;        // running: the last error that it told
+  int restarts = 0;       // since it last ran well
 };
 struct DeviceList {
   std::vector<DeviceState> devices;
@@ -68,7 +68,7 @@ struct DeviceList {
 };
 struct Assign {
   std::string role;
-  std::string device;  // id, or an unmistakable beginning of one
+  std::string device;  // id, an unmistakable beginning of one, or the label of only one
 };
 
 struct BatchWord {

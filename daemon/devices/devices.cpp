@@ -25,6 +25,7 @@ constexpr std::int64_t no_listener_ms = 1'000;
 constexpr std::int64_t latest_word_ms = 1'000;  // a plugin's stamps are believed so far back
 // A plugin that sends this much in one window of simulated time will never end it.
 constexpr std::size_t most_events = 1'000'000;
+constexpr int error_level = 3;
 constexpr std::size_t longest_cue = link::largest_packet - 64;
 
 std::int64_t boot_time_ms() {
@@ -143,6 +144,7 @@ class Devices::Impl : public PluginProcess::Owner {
       plugin.reaction_ns = hello->shortest_reaction_ns;
     } else if (const auto* log = std::get_if<link::Log>(&packet)) {
       observer_.plugin_said(from.state().name, log->level, log->text);
+      if (log->level >= error_level) from.complain(log->text);
     } else if (std::holds_alternative<link::Listens>(packet)) {
       plugin.listens = true;
     } else if (const auto* reached = std::get_if<link::Reached>(&packet)) {
@@ -218,6 +220,12 @@ class Devices::Impl : public PluginProcess::Owner {
       at_ms = std::clamp(nearest_ms(what.at_ns), at_ms - latest_word_ms, at_ms);
     }
     const auto number = registry_.arrived(name, simulated, what, at_ms);
+    if (number == 0) {
+      plugin.process.complain("device '" + what.label +
+                              "' refused: one with the same vendor, product, serial and port is "
+                              "there already");
+      return;
+    }
     plugin.devices[what.device] = number;
     happenings_.push_back({Happening::Kind::arrived, at_ms, number, {}, {}});
   }
@@ -234,10 +242,6 @@ class Devices::Impl : public PluginProcess::Owner {
     if (found == plugin.devices.end()) return;
     const auto number = found->second;
     plugin.devices.erase(found);
-    // Announced twice, it is gone only with its last announcement.
-    for (const auto& [device, same] : plugin.devices) {
-      if (same == number) return;
-    }
     registry_.left(number, what.why, at_ms);
     happenings_.push_back({Happening::Kind::left, at_ms, number, {}, what.why});
   }

@@ -33,7 +33,8 @@ struct Limits {
   std::chrono::milliseconds stop{2'000};         // from being asked to stop to TERM
   std::chrono::milliseconds first_pause{1'000};  // before a new start; doubled each time
   std::chrono::milliseconds longest_pause{60'000};
-  std::chrono::milliseconds rearm{20};  // reading pauses this long when over the budget
+  std::chrono::milliseconds recovered{30'000};  // readings for so long: its failures are forgotten
+  std::chrono::milliseconds rearm{20};          // reading pauses this long when over the budget
   int readings_per_second = 2'000;
 };
 

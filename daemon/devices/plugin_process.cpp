@@ -42,9 +42,9 @@ proto::Result<std::string> find_plugin(const Config& config, const std::string& 
       there += (there.empty() ? "" : ", ") + entry.path().stem().string();
     }
   }
-  return proto::trouble(
-      "no file " + name + ".so in " + looked, "",
-      there.empty() ? "there are no plugins at all; give their folder" : "there are: " + there);
+  return proto::trouble("no file " + name + ".so in " + looked, "",
+                        "build or install it there, then start maslind again; " +
+                            (there.empty() ? "there is no plugin yet" : "there are: " + there));
 }
 
 }  // namespace
@@ -234,6 +234,7 @@ void PluginProcess::on_readable() {
 void PluginProcess::note_life(const link::Packet& packet) {
   if (const auto* readings = std::get_if<link::Readings>(&packet)) {
     tokens_ -= static_cast<double>(readings->all.size());
+    note_recovery();
   } else if (const auto* finished = std::get_if<link::Finished>(&packet)) {
     finished_ = *finished;
   } else if (const auto* hello = std::get_if<link::Hello>(&packet)) {
@@ -255,6 +256,18 @@ void PluginProcess::note_life(const link::Packet& packet) {
                                                std::int64_t{86'400} * 1'000'000'000);
     watch_until(Clock::now() + std::chrono::nanoseconds(wait) + config_.limits.life);
   }
+}
+
+// A plugin that works again is one that never failed: the next fault is told and mended at once.
+void PluginProcess::note_recovery() {
+  if (failures_ == 0 || Clock::now() - launched_ < config_.limits.recovered) return;
+  failures_ = 0;
+  state_.restarts = 0;
+  owner_.changed(*this);
+}
+
+void PluginProcess::complain(const std::string& why) {
+  if (state_.condition == "running" && !terminating_ && !flooding_) set_state("running", why);
 }
 
 void PluginProcess::expect_nothing() {

@@ -44,6 +44,8 @@ class PluginProcess {
   void send(const proto::link::Packet& packet);
   // Ends it as one that misbehaves; it may be started again.
   void end(const std::string& why);
+  // An error that a running plugin tells stands beside it until the next one or a new start.
+  void complain(const std::string& why);
   // Paced: how long it is silent now depends on the daemon, not on itself.
   void expect_nothing();
   void expect_life();
@@ -61,6 +63,7 @@ class PluginProcess {
   enum class Read { packet, nothing, closed, bad };
   Read read_one();
   void note_life(const proto::link::Packet& packet);
+  void note_recovery();
   void watch_until(Clock::time_point deadline);
   void on_watch();
   void write_queued();

@@ -46,21 +46,6 @@ std::string printable(std::string text) {
   return text;
 }
 
-bool unit_fits(proto::Quantity quantity, proto::Unit unit) {
-  using proto::Unit;
-  switch (quantity) {
-    case proto::Quantity::mass:
-      return unit >= Unit::mg && unit <= Unit::lb;
-    case proto::Quantity::temperature:
-      return unit >= Unit::kelvin && unit <= Unit::fahrenheit;
-    case proto::Quantity::pressure:
-      return unit == Unit::pascal || unit == Unit::hectopascal;
-    case proto::Quantity::press:
-      return unit == Unit::none || unit == Unit::count;
-  }
-  return false;
-}
-
 std::string identity(const proto::link::Arrived& what, std::string_view plugin) {
   const auto vendor = what.vendor.empty() ? std::string(plugin) : what.vendor;
   const auto last = what.serial.empty() ? "@" + what.port : ":" + what.serial;
@@ -132,6 +117,7 @@ Number Registry::arrived(std::string_view plugin, bool in_simulated_time,
   const auto base = identity(what, plugin);
   auto description = describe(what, plugin);
   auto number = find(base, description.port);
+  if (number != 0 && known(number).present) return 0;
   if (number == 0) {
     known_.emplace_back();
     number = static_cast<Number>(known_.size());
@@ -144,13 +130,11 @@ Number Registry::arrived(std::string_view plugin, bool in_simulated_time,
   one.base = base;
   one.in_simulated_time = in_simulated_time;
   one.why_left.clear();
-  if (!one.present) {
-    one.present = true;
-    one.since_ms = at_ms;
-    one.last_ms = at_ms;
-    one.last.reset();
-    one.stamps_mended = 0;
-  }
+  one.present = true;
+  one.since_ms = at_ms;
+  one.last_ms = at_ms;
+  one.last.reset();
+  one.stamps_mended = 0;
   mark_twins(base);
   return number;
 }
@@ -178,8 +162,12 @@ proto::Reading Registry::taken(Number device, const proto::link::Reading& raw,
   reading.unit = static_cast<proto::Unit>(raw.unit);
   reading.quantity = one.description.quantity;
   reading.state = raw.state;
+  // Of two words that exclude each other the one that cannot pass a weight too early.
+  if ((raw.state & proto::state::moving) != 0) {
+    reading.state &= static_cast<std::uint16_t>(~(proto::state::steady | proto::state::zero));
+  }
   if (raw.quantity != static_cast<std::uint8_t>(reading.quantity) ||
-      !unit_fits(reading.quantity, reading.unit)) {
+      !quantity::fits(reading.unit, reading.quantity)) {
     reading.state |= proto::state::fault;
     reading.unit = proto::Unit::none;
   }
@@ -291,6 +279,27 @@ std::vector<proto::DeviceState> Registry::list(std::int64_t now_ms) const {
   std::vector<proto::DeviceState> all;
   all.reserve(known_.size());
   for (Number number = 1; number <= known_.size(); ++number) all.push_back(state(number, now_ms));
+  if (paced_) return all;
+  // Whoever wonders why the only scale has no role must see who has it.
+  for (const auto& [role, id] : roles_) {
+    if (std::ranges::any_of(known_, [&](const Known& one) { return assigned_to(one, id); })) {
+      continue;
+    }
+    proto::DeviceState absent;
+    absent.description.id = id;
+    absent.description.quantity = proto::quantity_of(role);
+    absent.role = role;
+    absent.condition = "not there";
+    all.push_back(absent);
+  }
+  return all;
+}
+
+std::vector<Number> Registry::labelled(std::string_view label) const {
+  std::vector<Number> all;
+  for (Number number = 1; number <= known_.size() && !label.empty(); ++number) {
+    if (known(number).present && known(number).description.label == label) all.push_back(number);
+  }
   return all;
 }
 
@@ -301,6 +310,7 @@ proto::Result<Number> Registry::pick(std::string_view id) const {
     if (theirs == id) return number;
     if (!id.empty() && theirs.starts_with(id)) fitting.push_back(number);
   }
+  if (fitting.empty()) fitting = labelled(id);
   if (fitting.size() == 1) return fitting.front();
   std::string names;
   for (Number number = 1; number <= known_.size(); ++number) {
@@ -310,7 +320,7 @@ proto::Result<Number> Registry::pick(std::string_view id) const {
   const auto todo =
       names.empty() ? "connect it; `maslin devices` lists what is there" : "write one of: " + names;
   return proto::trouble(fitting.empty() ? "no device '" + std::string(id) + "'"
-                                        : "'" + std::string(id) + "' begins more than one device",
+                                        : "'" + std::string(id) + "' is more than one device",
                         "device", todo);
 }
 

@@ -27,14 +27,15 @@ class Registry {
 
   // ---- fed by the plugin processes ----
 
-  // The same device announced twice while it is there is one arrival: the second changes nothing
-  // but its description.
+  // 0 where a device of this identity is there already, at the same port: two under one name would
+  // mix their readings. The one that is there stays.
   Number arrived(std::string_view plugin, bool in_simulated_time, const proto::link::Arrived& what,
                  std::int64_t at_ms);
   void left(Number device, std::string_view why, std::int64_t at_ms);
   // Makes a reading of what a plugin sent: stamp rounded to 1 ms and kept between the device's last
   // stamp and now, no value where its state says there is none, a fault where the unit does not fit
-  // the quantity or the figure cannot be one. Remembers it as the device's last.
+  // the quantity or the figure cannot be one; moving where it says moving and steady. Remembers it
+  // as the device's last.
   proto::Reading taken(Number device, const proto::link::Reading& raw, std::int64_t now_ms);
   // Simulated time: nothing that comes from here on is older than this.
   void settle_time(std::int64_t at_ms) { settled_ms_ = at_ms; }
@@ -54,11 +55,12 @@ class Registry {
   // When it becomes silent unless a reading comes; INT64_MAX where it never does.
   std::int64_t silent_at_ms(Number device) const;
   proto::DeviceState state(Number device, std::int64_t now_ms) const;
-  std::vector<proto::DeviceState> list(std::int64_t now_ms) const;  // in order of number
+  // In order of number, then identities that have a role and were not seen since the daemon began.
+  std::vector<proto::DeviceState> list(std::int64_t now_ms) const;
 
-  // Gives the role to the identity `id` (or an unmistakable beginning of one); whoever had it loses
-  // it. Role::none takes its role away. Errors: no such device, more than one, quantity does not
-  // fit, a real device in simulated time.
+  // Gives the role to the identity `id` (or an unmistakable beginning of one, or the label of the
+  // only device present that has it); whoever had it loses it. Role::none takes its role away.
+  // Errors: no such device, more than one, quantity does not fit, a real device in simulated time.
   proto::Result<Number> assign(proto::Role role, std::string_view id);
   // What was assigned, for keeping: role -> identity. restore() takes it back at start.
   const std::map<proto::Role, std::string>& roles() const { return roles_; }
@@ -85,6 +87,7 @@ class Registry {
   // By assignment or by its label.
   proto::Role chosen_role(const Known& one) const;
   std::string condition(const Known& one, bool silent) const;
+  std::vector<Number> labelled(std::string_view label) const;
   proto::Result<Number> pick(std::string_view id) const;
 
   bool paced_;

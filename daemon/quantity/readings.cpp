@@ -62,6 +62,20 @@ bool is(const Reading& reading, Quantity quantity) {
 
 }  // namespace
 
+bool fits(Unit unit, Quantity quantity) {
+  switch (quantity) {
+    case Quantity::mass:
+      return unit >= Unit::mg && unit <= Unit::lb;
+    case Quantity::temperature:
+      return unit >= Unit::kelvin && unit <= Unit::fahrenheit;
+    case Quantity::pressure:
+      return unit == Unit::pascal || unit == Unit::hectopascal;
+    case Quantity::press:
+      return unit == Unit::none || unit == Unit::count;
+  }
+  return false;
+}
+
 std::optional<std::int64_t> micrograms(std::int64_t digits, int exponent, Unit unit) {
   for (const MassUnit& known : kMassUnits) {
     if (known.unit != unit) continue;

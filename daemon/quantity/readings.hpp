@@ -21,6 +21,9 @@ std::optional<std::int64_t> millikelvin(const proto::Reading& reading);
 // Pressure in whole pascals. Empty as above, and where it is not above zero.
 std::optional<std::int64_t> pascals(const proto::Reading& reading);
 
+// True where a device of this quantity can read in this unit; false for codes outside the lists.
+bool fits(proto::Unit unit, proto::Quantity quantity);
+
 // digits * 10^exponent of a mass unit, in micrograms.
 std::optional<std::int64_t> micrograms(std::int64_t digits, int exponent, proto::Unit unit);
 

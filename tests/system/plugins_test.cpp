@@ -219,6 +219,7 @@ INSTANTIATE_TEST_SUITE_P(
         Wrong{"misbehave", "close link", "starting again closed its link", ""},
         Wrong{"misbehave", "damaged packet", "starting again sent a damaged packet", ""},
         Wrong{"misbehave", "flood", "running sends more than 2000 readings a second", "running"},
+        Wrong{"misbehave", "complain", "running the bus cannot be seen", "running"},
         Wrong{"wrong_abi", "", "version 2 of the plugin interface", "stopped"},
         Wrong{"no_entry", "", "exports no maslin_plugin_entry", "stopped"},
         Wrong{"crash_in_load", "", "starting again killed by signal 6", ""},
@@ -240,6 +241,26 @@ TEST_F(Plugins, ACrashLosesTheDeviceAndARestartBringsItBack) {
   EXPECT_GE(departures, 3);
   EXPECT_EQ(seen.readings[1] % 20, 0U) << "what was sent before the crash still counts";
   EXPECT_GE(seen.readings[1], 60U);
+}
+
+TEST_F(Plugins, OneThatWorksAgainForAWhileHasNeverFailed) {
+  config.limits.recovered = 100ms;
+  start({{"misbehave", "fail twice"}});
+  ASSERT_TRUE(until([&] { return devices->plugins()[0].restarts == 2; }));
+  EXPECT_TRUE(until([&] { return devices->plugins()[0].restarts == 0; }));
+  EXPECT_EQ(condition("misbehave"), "running");
+}
+
+TEST_F(Plugins, TheSameDeviceFromTwoPluginsIsOneAndTheSecondIsTold) {
+  const File file("123.4\n");
+  start({{"template", file.path}, {"template", file.path}});
+  ASSERT_TRUE(until([&] { return seen.heard("template running device"); }));
+  const auto number = find("template:file:" + file.path);
+  EXPECT_EQ(std::ranges::count_if(seen.happenings,
+                                  [](const auto& one) { return one.kind == Kind::arrived; }),
+            1);
+  const auto before = seen.readings[number];
+  EXPECT_TRUE(until([&] { return seen.readings[number] > before; }));
 }
 
 TEST_F(Plugins, AMissingOneIsToldWithWhatIsThere) {

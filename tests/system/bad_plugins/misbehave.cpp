@@ -17,6 +17,17 @@ static constexpr int link_fd = 3;  // where the host has its link
   for (;;) ::pause();
 }
 
+// True from the third start of the plugin on: the daemon's process is the same in all of them.
+static bool recovers_now() {
+  const auto file = "/tmp/maslin_fail_twice_" + std::to_string(::getppid());
+  const int fd = ::open(file.c_str(), O_CREAT | O_APPEND | O_WRONLY | O_CLOEXEC, 0600);
+  const bool third = ::lseek(fd, 0, SEEK_END) == 2;
+  if (third) ::unlink(file.c_str());
+  if (!third && ::write(fd, "x", 1) != 1) std::abort();
+  ::close(fd);
+  return third;
+}
+
 static void run(Host& host) {
   const auto how = host.argument();
   if (how == "crash at start") std::abort();
@@ -33,6 +44,12 @@ static void run(Host& host) {
   }
   if (how == "throw") throw std::runtime_error("the reason that it gives");
   if (how == "finish") return;
+  if (how == "fail twice" && recovers_now()) {
+    for (int i = 0; !host.sleep(10ms).stop(); ++i) scale.send({i, 0});
+    return;
+  }
+  if (how == "fail twice") throw std::runtime_error("not yet");
+  if (how == "complain") host.log(MASLIN_LOG_ERROR, "the bus cannot be seen");
   if (how == "close link") {
     ::close(link_fd);
     hang();

@@ -138,6 +138,61 @@ TEST(DevicesScreen, SaysWhatToDoWhereThereIsNoneOrNoneHasARole) {
   EXPECT_THAT(show(proto::DeviceList{{scale}, {}}), HasSubstr("maslin assign bench DEVICE"));
 }
 
+proto::DeviceState bench_scale(std::int64_t digits, std::int8_t exponent, proto::Unit unit) {
+  proto::DeviceState scale;
+  scale.description.id = "quay:bench:1";
+  scale.description.interval_ug = 100'000;
+  scale.description.period_ms = 200;
+  scale.condition = "live";
+  scale.last.emplace();
+  scale.last->digits = digits;
+  scale.last->exponent = exponent;
+  scale.last->unit = unit;
+  return scale;
+}
+
+TEST(DevicesScreen, TellsWhatMovesFromWhatIsSettledAndFromWhatHasNotSpoken) {
+  auto scale = bench_scale(1820, -1, proto::Unit::g);
+  EXPECT_THAT(show(proto::DeviceList{{scale}, {}}), Not(HasSubstr("live,")));
+  scale.last->state = proto::state::moving;
+  scale.condition = "live, 3 readings with a wrong time";
+  EXPECT_THAT(show(proto::DeviceList{{scale}, {}}),
+              HasSubstr("live, moving, 3 readings with a wrong time"));
+  scale.condition = "live";
+  scale.last.reset();
+  EXPECT_THAT(show(proto::DeviceList{{scale}, {}}), HasSubstr("waiting"));
+  scale.description.period_ms = 0;  // a pedal that nobody has pressed is as it should be
+  EXPECT_THAT(show(proto::DeviceList{{scale}, {}}), HasSubstr("live"));
+}
+
+TEST(DevicesScreen, ShowsNoStepInGramsBesideOunces) {
+  EXPECT_THAT(show(proto::DeviceList{{bench_scale(1820, -1, proto::Unit::g)}, {}}),
+              HasSubstr("0.1 g"));
+  const auto text = show(proto::DeviceList{{bench_scale(4350, -3, proto::Unit::oz)}, {}});
+  EXPECT_THAT(text, HasSubstr("4.350 oz"));
+  EXPECT_THAT(text, Not(HasSubstr("0.1 g")));
+}
+
+TEST(DevicesScreen, SaysWhichAbsentDeviceKeepsARole) {
+  proto::DeviceState away;
+  away.description.id = "quay:bench:9";
+  away.role = proto::Role::bench;
+  away.condition = "not there";
+  const auto text = show(proto::DeviceList{{bench_scale(1820, -1, proto::Unit::g), away}, {}});
+  EXPECT_THAT(text, HasSubstr("The bench is quay:bench:9, which is not there."));
+  EXPECT_THAT(text, HasSubstr("maslin assign bench quay:bench:1"));
+  EXPECT_THAT(show(proto::DeviceList{{away}, {}}), Not(HasSubstr("instead")));
+}
+
+TEST(DevicesScreen, NamesThePluginThatFailsBeforeItAsksForAScale) {
+  const auto text = show(proto::DeviceList{{}, {{"hid-scale", "missing", "no file", 0}}});
+  EXPECT_LT(text.find("hid-scale: missing, no file"), text.find("Plug the scale in"));
+  EXPECT_THAT(show(proto::DeviceList{{}, {{"a", "running", "cannot see the bus", 0}}}),
+              HasSubstr("a: running, cannot see the bus"));
+  EXPECT_THAT(show(proto::DeviceList{{}, {{"a", "running", "", 1}}}), HasSubstr("again once"));
+  EXPECT_THAT(show(proto::DeviceList{{}, {{"a", "running", "", 2}}}), HasSubstr("again 2 times"));
+}
+
 TEST(StatusScreen, SaysHowItStandsAndWhatEndsAHold) {
   proto::BatchStatus status;
   EXPECT_THAT(show(status), HasSubstr("maslin start FORMULA"));

@@ -77,10 +77,15 @@ TEST_F(RegistryTest, WithoutASerialAnotherPortIsAnotherDevice) {
   EXPECT_NE(plug(scale("", "1-2")), a);
 }
 
-TEST_F(RegistryTest, AnArrivalAnnouncedTwiceIsOne) {
-  EXPECT_EQ(plug(scale("S1")), plug(scale("S1")));
+TEST_F(RegistryTest, ASecondOfOneIdentityIsRefused) {
+  const auto first = plug(scale("S1"));
+  registry.taken(first, grams(250, 1), 1);
+  EXPECT_EQ(plug(scale("S1")), 0U) << "two under one name would mix their readings";
   EXPECT_EQ(registry.list(0).size(), 1U);
-  EXPECT_FALSE(registry.description(1).ambiguous);
+  EXPECT_FALSE(registry.description(first).ambiguous);
+  EXPECT_TRUE(registry.state(first, 1).last) << "the one that is there goes on";
+  registry.left(first, "", 2);
+  EXPECT_EQ(plug(scale("S1")), first);
 }
 
 TEST_F(RegistryTest, TwoWithOneSerialAreBothAmbiguous) {
@@ -199,6 +204,31 @@ TEST_F(RegistryTest, InSimulatedTimeARealDeviceTakesNoRole) {
   EXPECT_EQ(paced.state(real, 0).condition, "not in simulated time");
 }
 
+TEST_F(RegistryTest, AnIdentityWithARoleIsListedThoughItWasNeverSeen) {
+  registry.restore({{Role::bench, "0a0b:0001:S9"}});
+  const auto a = plug(scale("S1"));
+  const auto all = registry.list(0);
+  ASSERT_EQ(all.size(), 2U);
+  EXPECT_EQ(all[0].role, Role::none);
+  EXPECT_EQ(all[1].description.id, "0a0b:0001:S9");
+  EXPECT_EQ(all[1].role, Role::bench);
+  EXPECT_EQ(all[1].condition, "not there");
+  EXPECT_EQ(registry.assign(Role::bench, "0a0b:0001:S1").value(), a);
+  EXPECT_EQ(registry.list(0).size(), 1U);
+}
+
+TEST_F(RegistryTest, ALabelIsTakenForADeviceWhereOnlyOneHasIt) {
+  const auto a = plug(scale("S1", "1-1", "bench scale"));
+  const auto b = plug(scale("S2", "1-2", "old scale"));
+  EXPECT_EQ(registry.assign(Role::bench, "old scale").value(), b);
+  EXPECT_EQ(registry.assign(Role::bench, "bench scale").value(), a);
+  plug(scale("S3", "1-3", "old scale"));
+  const auto refused = registry.assign(Role::bench, "old scale");
+  ASSERT_FALSE(refused);
+  EXPECT_THAT(line(refused.error()), HasSubstr("0a0b:0001:S2, 0a0b:0001:S3"));
+  EXPECT_FALSE(registry.assign(Role::bench, "")) << "no label is no name";
+}
+
 // ---- readings ----
 
 TEST_F(RegistryTest, StampsAreRoundedToAMillisecond) {
@@ -253,6 +283,15 @@ TEST_F(RegistryTest, AUnitThatDoesNotFitIsAFault) {
   raw = grams(50, 1);
   raw.quantity = int(Quantity::temperature);
   EXPECT_FALSE(registry.taken(a, raw, 1).usable());
+}
+
+TEST_F(RegistryTest, MovingAndSteadyAtOnceIsMoving) {
+  namespace state = proto::state;
+  const auto a = plug(scale("S1"));
+  EXPECT_EQ(registry.taken(a, grams(50, 1, state::steady | state::moving), 1).state, state::moving);
+  EXPECT_EQ(registry.taken(a, grams(0, 2, state::zero | state::moving), 2).state, state::moving);
+  EXPECT_EQ(registry.taken(a, grams(0, 3, state::zero | state::steady), 3).state,
+            state::zero | state::steady);
 }
 
 TEST_F(RegistryTest, AFigureThatCannotBeOneIsOutOfRange) {
