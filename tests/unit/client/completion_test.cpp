@@ -31,21 +31,28 @@ class Completion : public testing::Test {
     }
     std::ofstream(directory / "bin/maslin")
         << "#!/bin/sh\n"
+           "[ \"$1\" = --socket ] && id=5678:beef@1-2 && shift 2\n"
            "case $1 in\n"
-           "devices) echo '{\"devices\":[{\"description\":{\"id\":\"1234:abcd:7\"}}]}' ;;\n"
+           "devices) cat \"$0.devices\" 2>/dev/null ||\n"
+           "  echo '{\"devices\":[{\"description\":{\"id\":\"'${id:-1234:abcd:7}'\"}}]}' ;;\n"
            "batches) echo '{\"batches\":[{\"batch\":\"2026-11-25-1\"}]}' ;;\n"
            "esac\n";
     fs::permissions(directory / "bin/maslin", fs::perms::owner_all);
   }
 
-  // What is offered for the last of these words.
-  std::vector<std::string> offered(const std::string& words) {
+  // What is offered for the last of these words, which bash has cut at COMP_WORDBREAKS; `screen` is
+  // what stands on the screen, the words with single blanks unless it is given.
+  std::vector<std::string> offered(const std::string& words, const std::string& screen = "") {
     const std::string out = (directory / "out").string();
     std::ofstream(directory / "ask") << "cd " << (directory / "here").string() << "\n"
                                      << "PATH=" << (directory / "bin").string() << ":$PATH\n"
                                      << "source " MASLIN_SOURCE_DIR "/client/completion/maslin\n"
                                      << "COMP_WORDS=(" << words << ")\n"
                                      << "COMP_CWORD=$((${#COMP_WORDS[@]} - 1))\n"
+                                     << "IFS= read -r COMP_LINE <<'end'\n"
+                                     << screen << "\nend\n"
+                                     << "[[ $COMP_LINE ]] || COMP_LINE=\"${COMP_WORDS[*]}\"\n"
+                                     << "COMP_POINT=${#COMP_LINE}\n"
                                      << "_maslin\n"
                                      << "printf '%s\\n' \"${COMPREPLY[@]}\" >" << out << "\n";
     EXPECT_EQ(std::system(("bash --norc " + (directory / "ask").string()).c_str()), 0);
@@ -70,6 +77,43 @@ TEST_F(Completion, OffersDevicesBatchesAndRoles) {
   EXPECT_THAT(offered("maslin assign bench ''"), ElementsAre("1234:abcd:7"));
   EXPECT_THAT(offered("maslin assign pa"), ElementsAre("pan"));
   EXPECT_THAT(offered("maslin report ''"), ElementsAre("2026-11-25-1"));
+}
+
+// A name holds the characters at which bash cuts a line into words.
+TEST_F(Completion, GoesOnWithinTheNameOfADevice) {
+  EXPECT_THAT(offered("maslin assign bench 1234 : ab", "maslin assign bench 1234:ab"),
+              ElementsAre("abcd:7"));
+  EXPECT_THAT(offered("maslin assign bench 1234 : abcd :", "maslin assign bench 1234:abcd:"),
+              ElementsAre("7"));
+  EXPECT_THAT(offered("maslin assign bench 1234 : x", "maslin assign bench 1234:x"),
+              ElementsAre(""));
+  EXPECT_THAT(offered("maslin assign bench '\"1234:ab'", "maslin assign bench \"1234:ab"),
+              ElementsAre("1234:abcd:7"));
+}
+
+TEST_F(Completion, AsksTheDaemonThatTheLineNames) {
+  EXPECT_THAT(offered("maslin --socket /x assign bench ''", "maslin --socket /x assign bench "),
+              ElementsAre("5678:beef@1-2"));
+  EXPECT_THAT(offered("maslin assign --socket = /x bench 5678 : beef @",
+                      "maslin assign --socket=/x bench 5678:beef@"),
+              ElementsAre("1-2"));
+}
+
+// A serial number is foreign text: it is neither run now nor with the line that it completes.
+TEST_F(Completion, NeverRunsWhatADeviceCallsItself) {
+  std::ofstream(directory / "bin/maslin.devices")
+      << R"json({"devices":[{"description":{"id":"1234:abcd:$(touch${IFS}ran)"}},)json"
+      << R"json({"description":{"id":"1234:abcd:`touch ran`"}},{"description":{"id":"1234:abcd:*"}},)json"
+      << R"json({"description":{"id":"1234:abcd:\"$(touch ran)"}}]})json"
+      << "\n";
+  const std::string line = "maslin assign bench 1234:abcd:";
+  EXPECT_THAT(offered("maslin assign bench 1234 : abcd :", line),
+              ElementsAre("\\$\\(touch\\$\\{IFS\\}ran\\)", "\\`touch\\ ran\\`", "\\*"));
+  EXPECT_THAT(offered("maslin assign bench 1234 : abcd : '\\$\\(to'", line + "\\$\\(to"),
+              ElementsAre("\\$\\(touch\\$\\{IFS\\}ran\\)"));
+  EXPECT_THAT(offered("maslin assign bench '\"1234'", "maslin assign bench \"1234"),
+              ElementsAre(""));
+  EXPECT_FALSE(fs::exists(directory / "here/ran"));
 }
 
 // Every command and option of the program is offered: the help is the list.
