@@ -4,6 +4,7 @@
 #include <unistd.h>
 
 #include <cerrno>
+#include <utility>
 
 namespace maslin::host {
 
@@ -11,7 +12,12 @@ namespace link = proto::link;
 
 Channel::Channel(int fd) : fd_(fd), buffer_(link::largest_packet) {}
 
-Channel::~Channel() { ::close(fd_); }
+Channel::Channel(Channel&& other) noexcept
+    : fd_(std::exchange(other.fd_, -1)), gone_(other.gone_), buffer_(std::move(other.buffer_)) {}
+
+Channel::~Channel() {
+  if (fd_ >= 0) ::close(fd_);
+}
 
 void Channel::send(const link::Packet& packet) {
   if (gone_) return;

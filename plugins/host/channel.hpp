@@ -13,6 +13,7 @@ class Channel {
  public:
   explicit Channel(int fd);  // takes the descriptor
   ~Channel();
+  Channel(Channel&& other) noexcept;
   Channel(const Channel&) = delete;
   Channel& operator=(const Channel&) = delete;
 

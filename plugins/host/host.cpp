@@ -10,6 +10,7 @@
 #include <cstring>
 #include <utility>
 
+#include "daemon/quantity/readings.hpp"
 #include "proto/json.hpp"
 
 namespace maslin::host {
@@ -95,10 +96,34 @@ void Host::flush() {
   send(link::Readings{std::exchange(held_back_, {})});
 }
 
+// What would go wrong later without a word is refused at once with one.
+std::string Host::fault_of(const maslin_device& device, const Identity& identity) const {
+  const auto quantity = static_cast<proto::Quantity>(device.quantity);
+  const auto unit = static_cast<proto::Unit>(std::min<std::uint16_t>(device.unit, 255));
+  if (proto::name(quantity) == "?" || proto::name(unit) == "?") return "unknown quantity or unit";
+  if (!quantity::fits(unit, quantity)) {
+    return "'" + std::string(proto::name(unit)) + "' is no unit of " +
+           std::string(proto::name(quantity)) + ": set .unit";
+  }
+  if (text(device.serial).empty() && text(device.port).empty()) {
+    return "nothing to know it by: set .serial, or .port where it has none";
+  }
+  if (device.period_ns <= 0 && device.only_on_change == 0 && quantity != proto::Quantity::press) {
+    return "its silence could not be noticed: set .period, or .only_on_change where it has none";
+  }
+  for (const auto& [number, one] : devices_) {
+    if (one.identity == identity) {
+      return "one with the same vendor, product, serial and port is there already";
+    }
+  }
+  return "";
+}
+
 std::uint32_t Host::arrived(const maslin_device& device) {
-  if (proto::name(static_cast<proto::Quantity>(device.quantity)) == "?" || device.unit > 255 ||
-      proto::name(static_cast<proto::Unit>(device.unit)) == "?") {
-    log(MASLIN_LOG_ERROR, "device '" + text(device.label) + "' refused: unknown quantity or unit");
+  Identity identity{text(device.vendor), text(device.product), text(device.serial),
+                    text(device.port)};
+  if (const auto fault = fault_of(device, identity); !fault.empty()) {
+    log(MASLIN_LOG_ERROR, "device '" + text(device.label) + "' refused: " + fault);
     return 0;
   }
   flush();
@@ -118,12 +143,13 @@ std::uint32_t Host::arrived(const maslin_device& device) {
   packet.port = text(device.port);
   packet.label = text(device.label);
   send(packet);
-  devices_.insert(last_device_);
+  devices_.emplace(last_device_, Known{std::move(identity), packet.quantity, packet.label});
   return last_device_;
 }
 
 void Host::readings(std::uint32_t device, const maslin_reading* first, std::uint32_t count) {
-  if (!devices_.contains(device)) {
+  const auto found = devices_.find(device);
+  if (found == devices_.end()) {
     log(MASLIN_LOG_WARNING,
         "readings of device " + std::to_string(device) + ", which is not there");
     return;
@@ -141,10 +167,27 @@ void Host::readings(std::uint32_t device, const maslin_reading* first, std::uint
     out.exponent = one.exponent;
     out.unit = static_cast<std::uint8_t>(std::min<std::uint16_t>(one.unit, 255));
     out.quantity = one.quantity;
+    check(found->second, out);
     held_back_.push_back(out);
     if (held_back_.size() == link::most_readings) flush();
   }
   if (!paced_) flush();
+}
+
+// The daemon would take it for a fault too, but only here can the author be told which.
+void Host::check(Known& device, link::Reading& reading) {
+  const auto unit = static_cast<proto::Unit>(reading.unit);
+  if (reading.quantity == static_cast<std::uint8_t>(device.quantity) &&
+      quantity::fits(unit, device.quantity)) {
+    return;
+  }
+  reading.state |= proto::state::fault;
+  if (std::exchange(device.told_of_unit, true)) return;
+  log(MASLIN_LOG_ERROR,
+      "device '" + device.label + "' measures " + std::string(proto::name(device.quantity)) +
+          " but sends a reading of " +
+          std::string(proto::name(static_cast<proto::Quantity>(reading.quantity))) + " in '" +
+          std::string(proto::name(unit)) + "': each is a fault");
 }
 
 void Host::left(std::uint32_t device, const char* why) {

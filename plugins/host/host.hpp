@@ -5,7 +5,7 @@
 
 #include <cstdint>
 #include <deque>
-#include <set>
+#include <map>
 #include <string>
 #include <vector>
 
@@ -37,6 +37,20 @@ class Host {
   };
   static Host& of(const maslin_host* self) { return *static_cast<const Table*>(self)->owner; }
 
+  struct Identity {
+    std::string vendor, product, serial, port;
+    friend bool operator==(const Identity&, const Identity&) = default;
+  };
+  struct Known {
+    Identity identity;
+    proto::Quantity quantity;
+    std::string label;
+    bool told_of_unit = false;
+  };
+
+  // Why it is not let in; empty where it is.
+  std::string fault_of(const maslin_device& device, const Identity& identity) const;
+  void check(Known& device, proto::link::Reading& reading);
   std::uint32_t arrived(const maslin_device& device);
   void readings(std::uint32_t device, const maslin_reading* first, std::uint32_t count);
   void left(std::uint32_t device, const char* why);
@@ -61,7 +75,7 @@ class Host {
   maslin_settings settings_table_{};
 
   std::uint32_t last_device_ = 0;
-  std::set<std::uint32_t> devices_;
+  std::map<std::uint32_t, Known> devices_;
   std::vector<proto::link::Reading> held_back_;  // paced: sent with the next wait
   std::string last_error_;
   bool listens_ = false;

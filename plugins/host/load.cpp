@@ -2,6 +2,8 @@
 
 #include <dlfcn.h>
 
+#include <filesystem>
+
 #include "proto/reading.hpp"
 
 namespace maslin::host {
@@ -59,7 +61,13 @@ proto::Result<Plugin> load(const std::string& path) {
     return proto::trouble("exports no maslin_plugin_entry", path,
                           "it is not a maslin plugin, or was built with that symbol hidden");
   }
-  return checked(*static_cast<const maslin_plugin*>(symbol), path);
+  auto plugin = checked(*static_cast<const maslin_plugin*>(symbol), path);
+  if (const auto stem = std::filesystem::path(path).stem().string();
+      plugin && plugin->name() != stem) {
+    return proto::trouble("calls itself '" + plugin->name() + "'", path,
+                          "give it the name of its file: MASLIN_PLUGIN(\"" + stem + "\", run)");
+  }
+  return plugin;
 }
 
 }  // namespace maslin::host

@@ -29,7 +29,7 @@ class Plugin {
 };
 
 // Errors: no such file or not loadable (the loader's reason), no entry symbol, another version of
-// the interface, an entry without name or run.
+// the interface, an entry without name or run, another name than its file.
 proto::Result<Plugin> load(const std::string& path);
 
 // The checks that `load` makes on the entry it found.

@@ -1,5 +1,6 @@
 // maslin-plughost: the process that runs one plugin, so that a plugin that crashes or hangs takes
-// down nobody else. Started by the daemon with its end of a socket pair; by people for `decode`.
+// down nobody else. Started by the daemon with its end of a socket pair; by people for `try` and
+// `decode`.
 #include <sys/prctl.h>
 #include <sys/socket.h>
 
@@ -12,6 +13,7 @@
 
 #include "plugins/host/decode.hpp"
 #include "plugins/host/host.hpp"
+#include "plugins/host/try.hpp"
 
 namespace {
 
@@ -23,7 +25,9 @@ constexpr int usage_error = 2;
 
 int usage() {
   std::fputs(
-      "maslin-plughost decode PLUGIN.so --descriptor HEX --report HEX\n"
+      "maslin-plughost try PLUGIN.so [ARGUMENT]\n"
+      "    runs the plugin without a daemon and prints its readings, as JSON; under gdb too\n"
+      "maslin-plughost decode PLUGIN.so [--descriptor HEX] --report HEX\n"
       "    prints what the plugin's decoder makes of one device report, as JSON\n"
       "maslin-plughost run PLUGIN.so --link FD\n"
       "    runs the plugin for the daemon, which passes the descriptor of its link\n",
@@ -73,6 +77,12 @@ int decode(const std::string& path, const std::string& descriptor, const std::st
   return 0;
 }
 
+int try_out(const std::string& path, const std::string& argument) {
+  const auto plugin = host::load(path);
+  if (!plugin) return tell(plugin.error());
+  return host::try_out(*plugin, argument) == 0 ? 0 : failed;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -83,6 +93,9 @@ int main(int argc, char** argv) {
     const auto parsed = std::from_chars(words[3].data(), end, fd);
     if (parsed.ec != std::errc{} || parsed.ptr != end || fd < 0) return usage();
     return run(words[1], fd);
+  }
+  if ((words.size() == 2 || words.size() == 3) && words[0] == "try") {
+    return try_out(words[1], words.size() == 3 ? words[2] : "");
   }
   if (words.size() >= 2 && words[0] == "decode" && words.size() % 2 == 0) {
     std::string descriptor;

@@ -45,9 +45,9 @@ enum { /* units as the device sends them; masses in the order of the USB HID usa
        MASLIN_HECTOPASCAL = 31,
        MASLIN_COUNT = 40
 };
-enum { /* state bits of a reading, as the device reports them */
-       MASLIN_STEADY = 1 << 0,
-       MASLIN_MOVING = 1 << 1,
+enum {                         /* state bits of a reading, as the device reports them */
+       MASLIN_STEADY = 1 << 0, /* leave both out where the device has no mark for it */
+       MASLIN_MOVING = 1 << 1, /* with STEADY: moving, never settled */
        MASLIN_ZERO = 1 << 2,
        MASLIN_OVER = 1 << 3,
        MASLIN_UNDER = 1 << 4,
@@ -75,9 +75,11 @@ typedef struct maslin_reading {
 } maslin_reading;
 
 /* What a device says of itself. Texts may be NULL. It is known by vendor, product and serial;
- * without a serial by vendor, product and port. Interval and capacity are digits * 10^exponent in
- * `unit`, 0 where not known. period_ns: usual time between readings; 0 only when the value changes
- * (only_on_change). */
+ * without a serial by vendor, product and port; one of the two it must have. Interval and capacity
+ * are digits * 10^exponent in `unit`, 0 where not known. period_ns: usual time between readings,
+ * after three of which it is silent; only_on_change (1) where it has none, as a press never has.
+ * Refused: a unit that is none of the quantity, no serial and no port, neither period nor
+ * only_on_change, a second one like one that has not left. */
 typedef struct maslin_device {
   uint16_t version, size;
   uint16_t unit;
@@ -95,7 +97,8 @@ struct maslin_host {
   uint16_t version, size;
   /* A device is there. Returns its number, 0 when refused (the log says why). */
   uint32_t (*arrived)(const maslin_host* self, const maslin_device* device);
-  /* `count` readings of one device in time order; for a device that has arrived and not left. */
+  /* `count` readings of one device in time order; for a device that has arrived and not left. A
+   * reading of another quantity, or in a unit that is none of it, becomes a fault. */
   void (*readings)(const maslin_host* self, uint32_t device, const maslin_reading* first,
                    uint32_t count);
   /* The device is gone; its number is not used again. `why` may be NULL. */
@@ -160,7 +163,8 @@ typedef struct maslin_pace {
  * itself be NULL. */
 typedef struct maslin_plugin {
   uint16_t version, size;
-  const char* name; /* the name of its file without .so */
+  const char* name; /* that of its file without .so, else it is not run: a copied plugin that
+                       forgot its own name would be logged under another's */
   int (*run)(const maslin_host* host);
   const void* (*extension)(const char* name);
 } maslin_plugin;

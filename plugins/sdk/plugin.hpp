@@ -4,6 +4,7 @@
 #pragma once
 
 #include <chrono>
+#include <concepts>
 #include <cstdint>
 #include <exception>
 #include <initializer_list>
@@ -49,13 +50,15 @@ inline std::optional<Decimal> parse_decimal(std::string_view text) {
   return value;
 }
 
-// What a device says of itself; see maslin_device. period 0: sends only when the value changes.
+// What a device says of itself; see maslin_device. It needs a serial, or a port where it has none,
+// and a period, unless it sends only when its value changes (a press always does).
 struct About {
   std::uint8_t quantity = MASLIN_MASS;
   std::uint16_t unit = MASLIN_G;
   std::string vendor{}, product{}, serial{}, port{}, label{};
   Decimal interval{}, capacity{};
-  Time period{0};
+  Time period{0};  // usual time between readings; the device is silent after three of them
+  bool only_on_change = false;
 };
 
 inline maslin_reading reading(std::uint8_t quantity, std::uint16_t unit, Decimal value,
@@ -77,7 +80,7 @@ class Device {
     const maslin_device raw{MASLIN_HEAD(maslin_device),
                             about.unit,
                             about.quantity,
-                            static_cast<std::uint8_t>(about.period.count() == 0 ? 1 : 0),
+                            static_cast<std::uint8_t>(about.only_on_change ? 1 : 0),
                             about.vendor.c_str(),
                             about.product.c_str(),
                             about.serial.c_str(),
@@ -107,6 +110,8 @@ class Device {
   }
   ~Device() { leave(""); }
 
+  // False where the host refused it (the reason is in the log) and after leave; what is sent then
+  // goes nowhere.
   bool accepted() const { return number_ != 0; }
   void send(std::span<const maslin_reading> values) const {
     if (number_ != 0 && !values.empty())
@@ -117,6 +122,21 @@ class Device {
     const auto one = reading(quantity_, unit_, value, state, at);
     send({&one, 1});
   }
+  // One reading as a decoder made it, in whatever unit the device now reads. A template, so that
+  // {digits, exponent} can only be a value.
+  template <std::same_as<maslin_reading> Reading>
+  void send(const Reading& one) const {
+    send({&one, 1});
+  }
+  // The device gives no value, and why: MASLIN_OVER, MASLIN_UNDER or a MASLIN_FAULT_ bit. Any other
+  // state is sent as a fault, so that a missing value never becomes a weight of 0.
+  void send_none(int state, Time at = Time{0}) const {
+    constexpr int no_value = MASLIN_OVER | MASLIN_UNDER | MASLIN_NEEDS_CALIBRATION | MASLIN_FAULT |
+                             MASLIN_FAULT_OPEN | MASLIN_FAULT_SHORT | MASLIN_FAULT_CRC |
+                             MASLIN_FAULT_POWER_ON | MASLIN_FAULT_RANGE;
+    send(Decimal{}, (state & no_value) != 0 ? state : state | MASLIN_FAULT, at);
+  }
+  // `why` stands in `maslin devices`: "unplugged".
   void leave(const std::string& why) {
     if (number_ != 0) host_->left(host_, std::exchange(number_, 0), why.c_str());
   }
@@ -158,7 +178,7 @@ class Host {
   Woke sleep(Time span) { return wait(now() + span); }
   void log(int level, const std::string& text) { raw_.log(&raw_, level, text.c_str()); }
 
-  // ARGUMENT of --plugin NAME=ARGUMENT.
+  // ARGUMENT of --plugin NAME=ARGUMENT; empty without one.
   std::string argument() const {
     const auto* settings = extension<maslin_settings>("settings");
     return settings != nullptr ? settings->argument : "";

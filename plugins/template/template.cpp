@@ -1,6 +1,7 @@
 // The smallest real plugin: a scale whose grams stand in a file, one number on its first line. Copy
 // this folder to begin your own; plugins/README.md says how.
 #include <fstream>
+#include <stdexcept>
 
 #include "plugins/sdk/plugin.hpp"
 
@@ -9,6 +10,7 @@ using namespace std::chrono_literals;
 
 static void run(Host& host) {
   const std::string file = host.argument();
+  if (file.empty()) throw std::runtime_error("give a file: --plugin template=PATH");
   const auto scale = host.arrive({.vendor = "template",
                                   .product = "file",
                                   .serial = file,
@@ -22,7 +24,7 @@ static void run(Host& host) {
     if (const auto grams = parse_decimal(line)) {
       scale.send(*grams, MASLIN_STEADY);
     } else {
-      scale.send({}, MASLIN_FAULT);  // no value: say so, never send the last one again
+      scale.send_none(MASLIN_FAULT);  // say so, never send the last value again
     }
   } while (!host.sleep(500ms).stop());
 }

@@ -39,7 +39,8 @@ void run(sdk::Host& host) {
                                    .label = one.name,
                                    .interval = one.interval,
                                    .capacity = one.capacity,
-                                   .period = sdk::Time{one.period_ns}}));
+                                   .period = sdk::Time{one.period_ns},
+                                   .only_on_change = one.period_ns == 0}));
   }
   host.listen();
   auto next = trace.readings.size();  // nothing is played yet

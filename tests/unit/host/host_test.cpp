@@ -9,6 +9,7 @@
 #include <functional>
 #include <thread>
 
+#include "plugins/host/try.hpp"
 #include "plugins/sdk/plugin.hpp"
 
 namespace maslin::host {
@@ -58,9 +59,14 @@ class HostTest : public testing::Test {
 
 constexpr std::int64_t ms = 1'000'000;
 
+sdk::About bench() {
+  return {.vendor = "quay", .product = "bench", .serial = "1", .label = "scale", .period = 200ms};
+}
+
 TEST_F(HostTest, TellsOfADeviceItsReadingsAndItsEnd) {
   plugin(false, [](sdk::Host& host) {
-    auto scale = host.arrive({.vendor = "v", .serial = "s", .label = "l", .interval = {1, -1}});
+    auto scale = host.arrive(
+        {.vendor = "v", .serial = "s", .label = "l", .interval = {1, -1}, .period = 200ms});
     scale.send({1234, -1}, MASLIN_STEADY, Time{77});
     scale.leave("unplugged");
   });
@@ -83,7 +89,7 @@ TEST_F(HostTest, GivesTheArgumentAsASetting) {
 
 TEST_F(HostTest, SplitsALongListIntoPacketsOf128) {
   plugin(false, [](sdk::Host& host) {
-    auto scale = host.arrive({});
+    auto scale = host.arrive(bench());
     scale.send(std::vector(300, sdk::reading(MASLIN_MASS, MASLIN_G, {5, 0})));
   });
   next<link::Arrived>();
@@ -100,13 +106,102 @@ TEST_F(HostTest, RefusesADeviceOfAnUnknownQuantity) {
   EXPECT_FALSE(accepted);
 }
 
+// Each would be accepted by the types and go wrong later without a word.
+TEST_F(HostTest, RefusesADeviceThatCouldNotWorkAndSaysWhatToSet) {
+  struct Trap {
+    std::function<void(sdk::About&)> set;
+    std::string told;
+  };
+  const std::vector<Trap> traps{
+      {[](auto& about) { about.quantity = MASLIN_TEMPERATURE; }, "'g' is no unit of temperature"},
+      {[](auto& about) { about.unit = MASLIN_NO_UNIT; }, "set .unit"},
+      {[](auto& about) { about.serial.clear(); }, "set .serial, or .port"},
+      {[](auto& about) { about.period = 0ms; }, "set .period, or .only_on_change"},
+  };
+  std::vector<bool> accepted;
+  plugin(false, [&](sdk::Host& host) {
+    for (const auto& trap : traps) {
+      auto about = bench();
+      trap.set(about);
+      accepted.push_back(host.arrive(about).accepted());
+    }
+  });
+  for (const auto& trap : traps) {
+    const auto log = next<link::Log>();
+    EXPECT_EQ(log.level, MASLIN_LOG_ERROR);
+    EXPECT_THAT(log.text, testing::HasSubstr(trap.told));
+  }
+  thread_.join();
+  EXPECT_THAT(accepted, testing::Each(false));
+}
+
+TEST_F(HostTest, LetsInADeviceThatHasNoPeriod) {
+  plugin(false, [](sdk::Host& host) {
+    auto about = bench();
+    about.period = 0ms;
+    about.only_on_change = true;
+    const auto scale = host.arrive(about);
+    const auto pedal =
+        host.arrive({.quantity = MASLIN_PRESS, .unit = MASLIN_COUNT, .port = "left"});
+  });
+  EXPECT_EQ(next<link::Arrived>().period_ns, 0);
+  EXPECT_EQ(next<link::Arrived>().quantity, proto::Quantity::press);
+}
+
+TEST_F(HostTest, RefusesASecondOfOneIdentityUntilTheFirstHasLeft) {
+  std::vector<bool> accepted;
+  plugin(false, [&](sdk::Host& host) {
+    auto first = host.arrive(bench());
+    accepted.push_back(host.arrive(bench()).accepted());
+    first.leave("unplugged");
+    accepted.push_back(host.arrive(bench()).accepted());
+  });
+  next<link::Arrived>();
+  EXPECT_THAT(next<link::Log>().text, testing::HasSubstr("there already"));
+  next<link::Left>();
+  next<link::Arrived>();
+  thread_.join();
+  EXPECT_THAT(accepted, testing::ElementsAre(false, true));
+}
+
+TEST_F(HostTest, AReadingThatDoesNotFitIsAFaultAndIsToldOnce) {
+  plugin(false, [](sdk::Host& host) {
+    const auto scale = host.arrive(bench());
+    for (int i = 0; i < 2; ++i) {
+      scale.send(sdk::reading(MASLIN_TEMPERATURE, MASLIN_CELSIUS, {998, -1}));
+    }
+    scale.send(sdk::reading(MASLIN_MASS, MASLIN_OZ, {4350, -3}));
+  });
+  next<link::Arrived>();
+  EXPECT_THAT(next<link::Log>().text,
+              testing::HasSubstr("measures mass but sends a reading of temperature in 'degC'"));
+  EXPECT_EQ(next<link::Readings>().all.at(0).state, proto::state::fault);
+  EXPECT_EQ(next<link::Readings>().all.at(0).state, proto::state::fault);
+  const auto ounces = next<link::Readings>();
+  EXPECT_EQ(ounces.all.at(0).state, 0) << "another unit of the same quantity is right";
+  EXPECT_EQ(ounces.all.at(0).unit, MASLIN_OZ);
+}
+
+TEST_F(HostTest, NoValueIsNeverAWeightOfZero) {
+  plugin(false, [](sdk::Host& host) {
+    const auto scale = host.arrive(bench());
+    scale.send_none(MASLIN_OVER);
+    scale.send_none(0);
+    scale.send_none(MASLIN_MOVING);
+  });
+  next<link::Arrived>();
+  EXPECT_EQ(next<link::Readings>().all.at(0).state, proto::state::over);
+  EXPECT_EQ(next<link::Readings>().all.at(0).state, proto::state::fault);
+  EXPECT_EQ(next<link::Readings>().all.at(0).state, proto::state::moving | proto::state::fault);
+}
+
 TEST_F(HostTest, AStructOfANewerPluginIsReadByItsOwnSize) {
   struct Longer {
     maslin_reading known;
     std::int64_t added;
   };
   plugin(false, [](sdk::Host& host) {
-    auto scale = host.arrive({});
+    auto scale = host.arrive(bench());
     std::array<Longer, 2> both{};
     for (int i = 0; i < 2; ++i) {
       auto& one = both[static_cast<std::size_t>(i)];
@@ -203,7 +298,7 @@ TEST_F(HostTest, SimulatedTimeStandsStillUntilItIsGranted) {
 
 TEST_F(HostTest, ReadingsOfAWindowStandBeforeItsEnd) {
   plugin(true, [](sdk::Host& host) {
-    auto scale = host.arrive({});
+    auto scale = host.arrive(bench());
     for (int i = 0; i < 3 && !host.sleep(10ms).stop(); ++i) scale.send({i, 0});
     host.wait(sdk::forever);
   });
@@ -253,6 +348,23 @@ TEST_F(HostTest, SimulatedTimeIsWholeMilliseconds) {
   send(link::Grant{2 * ms});
   thread_.join();
   EXPECT_EQ(now, 2 * ms);
+}
+
+TEST(Told, ReadingsAreJsonAndAllElseIsWords) {
+  const link::Reading reading{2, 0, 1234, proto::state::steady, -1, MASLIN_G, MASLIN_MASS};
+  EXPECT_EQ(told(link::Readings{{reading, reading}}).out.substr(0, 42),
+            R"({"device":2,"quantity":"mass","value":123.)");
+  link::Arrived arrived;
+  arrived.device = 2;
+  arrived.unit = proto::Unit::g;
+  arrived.vendor = "quay";
+  arrived.product = "bench";
+  arrived.port = "tty0";
+  arrived.period_ns = 200 * ms;
+  EXPECT_EQ(told(arrived).err, "device 2 arrived: quay:bench@tty0, mass in g, every 0.200 s\n");
+  EXPECT_EQ(told(arrived).out, "");
+  EXPECT_EQ(told(link::Left{2, 0, "unplugged"}).err, "device 2 left: unplugged\n");
+  EXPECT_EQ(told(link::Log{2, "not understood"}).err, "warning: not understood\n");
 }
 
 }  // namespace
