@@ -25,10 +25,13 @@ std::int64_t RealClock::now_ms() const { return read_ms(CLOCK_BOOTTIME); }
 std::int64_t RealClock::utc_ms() const { return read_ms(CLOCK_REALTIME); }
 std::int64_t RealClock::slept_ms() { return read_ms(CLOCK_BOOTTIME) - read_ms(CLOCK_MONOTONIC); }
 
+// Only asks; the unit of the service has to allow this call (packaging/maslind.service.in).
 bool RealClock::utc_synchronised() const {
-  timex state{};
-  return ntp_adjtime(&state) != TIME_ERROR;
+  timex nothing_to_change{};
+  return is_synchronised(ntp_adjtime(&nothing_to_change));
 }
+
+bool is_synchronised(int clock_state) { return clock_state >= 0 && clock_state != TIME_ERROR; }
 
 std::string RealClock::boot_id() const {
   std::ifstream file("/proc/sys/kernel/random/boot_id");

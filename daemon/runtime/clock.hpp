@@ -26,6 +26,10 @@ class RealClock final : public Clock {
   static std::int64_t slept_ms();
 };
 
+// What ntp_adjtime(3) returned: TIME_ERROR is a clock that nobody sets, -1 one that could not be
+// asked.
+bool is_synchronised(int clock_state);
+
 // Stands still until it is moved. UTC begins at a fixed date, so that a scenario is the same every
 // time.
 class SimulatedClock final : public Clock {

@@ -1,0 +1,118 @@
+// The installed service may do what the daemon does: the calls of a real daemon that serves a
+// batch, against what the unit in daemon/packaging lets through.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cctype>
+#include <set>
+#include <sstream>
+
+#include "tests/system/house.hpp"
+
+namespace maslin::house {
+namespace {
+
+using Calls = std::set<std::string>;
+
+// What the unit says under a name, in the order written; an empty list where it says nothing.
+std::vector<std::string> unit(const std::string& name) {
+  std::istringstream lines(read_file(MASLIN_SOURCE_DIR "/daemon/packaging/maslind.service.in"));
+  std::vector<std::string> all;
+  for (std::string line; std::getline(lines, line);) {
+    if (line.starts_with(name + "=")) all.push_back(line.substr(name.size() + 1));
+  }
+  return all;
+}
+
+// The calls of a set such as @clock, sets within it too.
+Calls calls_of(const std::string& name) {
+  if (!name.starts_with("@")) return {name};
+  Calls all;
+  std::istringstream lines(run({"systemd-analyze", "syscall-filter", name}).out);
+  for (std::string line; std::getline(lines, line);) {
+    std::string word;
+    if (!(std::istringstream(line) >> word) || word == name || word == "#") continue;
+    all.merge(calls_of(word));
+  }
+  return all;
+}
+
+// As systemd.exec(5) puts them together: the first line decides that it is a list of what is
+// allowed, each further one adds or takes away; switches that forbid a set win over the list.
+Calls allowed() {
+  Calls all;
+  for (const auto& line : unit("SystemCallFilter")) {
+    const bool away = line.starts_with("~");
+    std::istringstream words(line.substr(away ? 1 : 0));
+    for (std::string word; words >> word;) {
+      for (const auto& call : calls_of(word)) {
+        if (away) {
+          all.erase(call);
+        } else {
+          all.insert(call);
+        }
+      }
+    }
+  }
+  for (const auto& [option, set] :
+       {std::pair{"ProtectClock", "@clock"}, std::pair{"ProtectKernelModules", "@module"},
+        std::pair{"ProtectKernelLogs", "syslog"}}) {
+    if (unit(option) != std::vector<std::string>{"yes"}) continue;
+    for (const auto& call : calls_of(set)) all.erase(call);
+  }
+  return all;
+}
+
+// "1234  openat(AT_FDCWD, ..." is openat.
+Calls traced(const fs::path& file) {
+  Calls all;
+  std::istringstream lines(read_file(file));
+  for (std::string line; std::getline(lines, line);) {
+    const auto from = line.find_first_not_of("0123456789 ");
+    const auto to = line.find('(');
+    if (from == std::string::npos || to == std::string::npos || to <= from) continue;
+    const auto name = line.substr(from, to - from);
+    if (std::ranges::all_of(name, [](unsigned char c) { return std::isalnum(c) || c == '_'; })) {
+      all.insert(name);
+    }
+  }
+  return all;
+}
+
+TEST(Service, MayDoWhatTheDaemonDoes) {
+#ifdef MASLIN_SANITIZED
+  GTEST_SKIP() << "a sanitizer makes calls of its own";
+#endif
+  const Directory here;
+  const auto file = here / "calls";
+  // -D: the daemon, not its tracer, is the process that is started and stopped.
+  const std::vector<std::string> tracer{"strace", "-D", "-f", "-qq", "-o", file.string()};
+  auto words = tracer;
+  words.emplace_back("true");
+  if (run(words).code != 0 || calls_of("@clock").empty()) {
+    GTEST_SKIP() << "needs strace, leave to trace, and systemd-analyze";
+  }
+  Daemon daemon(here / "state", here / "socket",
+                {.pace = "real",
+                 .plugins = {"kitchen=" MASLIN_SOURCE_DIR "/plugins/kitchen/quayside-relish.toml",
+                             "hid-scale", "thermometer"},
+                 .before = tracer});
+  ASSERT_TRUE(daemon.ready()) << daemon.log();
+  Client client(daemon.socket());
+  client.hello();
+  ASSERT_TRUE(start_relish(client).contains("result")) << daemon.log();
+  EXPECT_EQ(daemon.stop(), 0) << daemon.log();
+
+  auto made = traced(file);
+  // SQLite gives its files to the owner of their directory, as root only; the service is not root.
+  if (::geteuid() == 0) made.erase("fchown");
+  EXPECT_THAT(made, testing::Contains("execve")) << "the trace is read";
+  EXPECT_THAT(made, testing::Contains("clock_adjtime")) << "and the batch was started in it";
+  const auto may = allowed();
+  for (const auto& call : made) EXPECT_TRUE(may.contains(call)) << call << " is not let through";
+}
+
+}  // namespace
+}  // namespace maslin::house
