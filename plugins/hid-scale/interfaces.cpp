@@ -1,11 +1,10 @@
 #include "plugins/hid-scale/interfaces.hpp"
 
 #include <array>
-#include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <memory>
 #include <span>
+
+#include "plugins/hid-scale/folder.hpp"
 
 namespace maslin::hid {
 namespace {
@@ -31,9 +30,9 @@ std::uint16_t descriptor_length(std::span<const std::uint8_t> extra) {
 
 }  // namespace
 
-std::vector<Interface> hid_interfaces(libusb_device* device) {
+std::optional<std::vector<Interface>> hid_interfaces(libusb_device* device) {
   libusb_config_descriptor* raw = nullptr;
-  if (libusb_get_active_config_descriptor(device, &raw) != 0) return {};
+  if (libusb_get_active_config_descriptor(device, &raw) != 0) return std::nullopt;
   const std::unique_ptr<libusb_config_descriptor, decltype(&libusb_free_config_descriptor)> config(
       raw, &libusb_free_config_descriptor);
   std::vector<Interface> found;
@@ -76,14 +75,8 @@ std::optional<std::vector<std::uint8_t>> kernel_descriptor(const std::string& po
   const std::filesystem::path folder = "/sys/bus/usb/devices/" + port + ":" +
                                        std::to_string(where.configuration) + "." +
                                        std::to_string(where.number);
-  std::error_code fault;
-  for (const auto& entry : std::filesystem::directory_iterator(folder, fault)) {
-    std::ifstream in(entry.path() / "report_descriptor", std::ios::binary);
-    if (!in) continue;
-    std::vector<std::uint8_t> bytes;
-    for (std::istreambuf_iterator<char> at(in), end; at != end; ++at) {
-      bytes.push_back(static_cast<std::uint8_t>(*at));
-    }
+  for (const auto& entry : inside(folder)) {
+    auto bytes = bytes_of(entry / "report_descriptor");
     if (!bytes.empty()) return bytes;
   }
   return std::nullopt;

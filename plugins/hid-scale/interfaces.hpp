@@ -20,9 +20,9 @@ struct Interface {
   std::uint16_t descriptor = 0;  // length of the report descriptor
 };
 
-// Interfaces of class HID with an interrupt IN endpoint in the active configuration. Empty also
-// where the device has just gone.
-std::vector<Interface> hid_interfaces(libusb_device* device);
+// Interfaces of class HID with an interrupt IN endpoint in the active configuration. Nothing where
+// there is none yet: a device is announced before the kernel has chosen one.
+std::optional<std::vector<Interface>> hid_interfaces(libusb_device* device);
 
 // Where it is plugged in, as the kernel names it: "1-4.2", bus and ports.
 std::string port_of(libusb_device* device);

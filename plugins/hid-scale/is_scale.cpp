@@ -3,10 +3,8 @@
 // hidraw device in /sys; a scale's USB device is printed and the exit code is 0, else 1.
 #include <cstdio>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
-#include <vector>
 
+#include "plugins/hid-scale/folder.hpp"
 #include "plugins/hid-scale/layout.hpp"
 
 namespace {
@@ -14,18 +12,14 @@ namespace {
 namespace fs = std::filesystem;
 
 bool weighs(const fs::path& report_descriptor) {
-  std::ifstream in(report_descriptor, std::ios::binary);
-  const std::vector<char> text((std::istreambuf_iterator<char>(in)), {});
-  const std::vector<std::uint8_t> bytes(text.begin(), text.end());
-  return maslin::hid::Layout::of(bytes).has_value();
+  return maslin::hid::Layout::of(maslin::hid::bytes_of(report_descriptor)).has_value();
 }
 
 // A USB device's HID devices stand two folders below it, one in each interface.
 bool has_scale(const fs::path& usb_device) {
-  std::error_code fault;
-  for (const auto& interface : fs::directory_iterator(usb_device, fault)) {
-    for (const auto& hid : fs::directory_iterator(interface.path(), fault)) {
-      if (weighs(hid.path() / "report_descriptor")) return true;
+  for (const auto& interface : maslin::hid::inside(usb_device)) {
+    for (const auto& hid : maslin::hid::inside(interface)) {
+      if (weighs(hid / "report_descriptor")) return true;
     }
   }
   return false;

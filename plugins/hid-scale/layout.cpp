@@ -170,6 +170,11 @@ const Field* Layout::at(int index) const {
   return &descriptor_.fields[static_cast<std::size_t>(index)];
 }
 
+std::uint8_t Layout::weight_report() const {
+  const auto first = std::ranges::find_if(live_, [](const Parts& one) { return one.weight >= 0; });
+  return first == live_.end() ? 0 : first->report;
+}
+
 std::size_t Layout::longest_input() const {
   std::size_t longest = 0;
   for (const auto& field : descriptor_.fields) {
@@ -265,8 +270,8 @@ Result<maslin_reading> Layout::reading_of(const Parts& parts, Data data) const {
   if (!raw) return error("the report ends before its weight");
   const auto digits =
       field.least < 0 ? sign_extended(*raw, field.size) : static_cast<std::int64_t>(*raw);
-  // Outside its logical range a field has no value (USB HID 1.11, 6.2.2.5).
   if (digits < 0 && field.least >= 0) return error("the weight is larger than 63 bits");
+  // Outside its logical range a field has no value (USB HID 1.11, 6.2.2.5).
   if (field.least < field.most && (digits < field.least || digits > field.most)) {
     reading.state = static_cast<std::uint16_t>(reading.state | MASLIN_FAULT_RANGE);
     return reading;

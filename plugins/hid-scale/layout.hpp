@@ -35,6 +35,11 @@ class Layout {
 
   // Bytes of the longest input report.
   std::size_t longest_input() const;
+  // The first input report with a weight; 0 where reports have no ids.
+  std::uint8_t weight_report() const;
+  std::size_t input_length(std::uint8_t report) const {
+    return descriptor_.length(Kind::input, report);
+  }
 
   // The feature report in which the device tells its greatest load; none for most.
   std::optional<std::uint8_t> limit_report() const;

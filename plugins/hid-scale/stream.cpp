@@ -22,6 +22,7 @@ constexpr sdk::Time between_lines = 60s;
 }  // namespace
 
 sdk::Time Stream::period() const {
+  if (!about_.repeats && !repeated_) return sdk::Time{0};
   if (seen_.size() < reports_to_learn) return unknown_period;
   std::array<sdk::Time, reports_to_learn - 1> gaps{};
   for (std::size_t i = 0; i < gaps.size(); ++i) gaps[i] = seen_[i + 1] - seen_[i];
@@ -45,6 +46,7 @@ sdk::About Stream::about(const maslin_reading& reading) const {
   }
   if (about_.limit) about.capacity = in_unit(*about_.limit, reading.unit).value_or(sdk::Decimal{});
   about.period = period();
+  about.only_on_change = about.period == sdk::Time{0};
   return about;
 }
 
@@ -61,19 +63,25 @@ void Stream::refused(const std::string& why, sdk::Time now, Outcome& out) {
 
 Stream::Outcome Stream::took(std::span<const std::uint8_t> report, sdk::Time at, sdk::Time now) {
   Outcome out;
-  if (std::exchange(first_, false)) return out;
+  const bool first = std::exchange(first_, false);
+  if (first && about_.repeats) return out;
   auto readings = about_.layout->decode(report);
+  if (first && !readings) return out;
   if (!readings) {
     refused(readings.error(), now, out);
     return out;
   }
   bad_ = 0;
+  repeated_ = repeated_ || std::ranges::equal(before_, report);
+  if (!first && !announced_) before_.assign(report.begin(), report.end());
   for (auto& reading : *readings) {
     if (!announced_) {
       if (reading.unit == MASLIN_NO_UNIT)
         continue;  // a fault, before it has told what it weighs in
       last_ = reading;
+      last_.at_ns = at.count();
       seen_.push_back(at);
+      if (first) continue;
       if (seen_.size() < reports_to_learn && at - seen_.front() < patience) continue;
       announced_ = true;
       unit_ = reading.unit;
@@ -96,6 +104,8 @@ Stream::Outcome Stream::waited(sdk::Time now) {
   announced_ = true;
   unit_ = last_.unit;
   out.announce = about(last_);
+  // Where only changes are sent, the last one still holds; the very first report may be old.
+  if (out.announce->only_on_change && seen_.size() > 1) out.send.push_back(last_);
   return out;
 }
 

@@ -22,20 +22,23 @@ class Stream {
   };
   // A report that came at `at`, `now` being the plugin's time. The first is thrown away: it may
   // be left over from before the device was opened. The scale is announced when its reports have
-  // told its unit, its step and how often it sends.
+  // told its unit, its step and how often it sends. One that may send changes only is announced by
+  // its first report, though without its value: there may be no second one for long.
   Outcome took(std::span<const std::uint8_t> report, sdk::Time at, sdk::Time now);
-  // Announces a scale of which only one report came, at due().
+  // Announces a scale of which too few reports came, at due().
   Outcome waited(sdk::Time now);
   sdk::Time due() const;
 
  private:
   void refused(const std::string& why, sdk::Time now, Outcome& out);
   sdk::About about(const maslin_reading& reading) const;
-  sdk::Time period() const;
+  sdk::Time period() const;  // 0: only when the value changes
 
   Plugged about_;
   bool first_ = true;
   bool announced_ = false;
+  bool repeated_ = false;  // the same report came twice in a row: not only changes are sent
+  std::vector<std::uint8_t> before_;
   std::uint16_t unit_ = MASLIN_NO_UNIT;
   std::vector<sdk::Time> seen_;  // before it is announced: when good reports came
   maslin_reading last_{};

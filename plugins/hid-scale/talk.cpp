@@ -2,7 +2,6 @@
 
 #include <array>
 #include <cstdio>
-#include <span>
 
 namespace maslin::hid {
 namespace {
@@ -17,6 +16,7 @@ constexpr std::uint8_t to_interface_class_out = 0x21;
 constexpr std::uint8_t get_report = 0x01;
 constexpr std::uint8_t set_idle = 0x0A;
 constexpr std::uint16_t report_descriptor = 0x2200;
+constexpr std::uint16_t input_report = 0x0100;
 constexpr std::uint16_t feature_report = 0x0300;
 // In units of 4 ms: a scale that would report changes only repeats itself every half second, so
 // that its silence means something.
@@ -82,6 +82,14 @@ class Handle {
 
 }  // namespace
 
+std::vector<std::uint8_t> ask_weight(libusb_device_handle* handle, const Interface& where,
+                                     const Layout& layout) {
+  const auto report = layout.weight_report();
+  return ask(handle, to_interface_class_in, get_report,
+             static_cast<std::uint16_t>(input_report | report), where, layout.input_length(report),
+             request_timeout_ms);
+}
+
 Opened open_scale(libusb_device* device, const Interface& where) {
   libusb_device_descriptor about{};
   if (libusb_get_device_descriptor(device, &about) != 0) return {};
@@ -94,40 +102,38 @@ Opened open_scale(libusb_device* device, const Interface& where) {
   const bool known = bytes.has_value();
   if (known && !Layout::of(*bytes)) return {};
   if (!known && where.boot) return {};
+  // Only a known scale is worth a word: other devices are none of this program's business. The
+  // kernel may still be about to read the descriptor, and udev about to give access.
+  const auto not_yet = [&](const std::string& why) {
+    return Opened{{}, true, known ? name + why : ""};
+  };
 
   libusb_device_handle* raw = nullptr;
   const int opened = libusb_open(device, &raw);
-  if (opened == LIBUSB_ERROR_ACCESS) {
-    // Only a known scale is worth a word: other devices are none of this program's business.
-    if (!known) return {};
-    return {{},
-            true,
-            name +
-                " is a scale but may not be opened: install the udev rules and plug it in "
-                "again (udev/README.md)"};
-  }
   if (opened == LIBUSB_ERROR_NO_DEVICE) return {};
+  if (opened == LIBUSB_ERROR_ACCESS) {
+    return not_yet(
+        " is a scale but may not be opened: install the udev rules and plug it in again "
+        "(udev/README.md)");
+  }
   if (opened != 0) {
-    return {{},
-            true,
-            name + " cannot be opened: " + libusb_strerror(static_cast<libusb_error>(opened))};
+    return not_yet(" is a scale but cannot be opened: " +
+                   std::string(libusb_strerror(static_cast<libusb_error>(opened))));
   }
   Handle handle(raw, where.number);
   libusb_set_auto_detach_kernel_driver(raw, 1);
   const int claimed = libusb_claim_interface(raw, where.number);
   if (claimed == LIBUSB_ERROR_NO_DEVICE) return {};
   if (claimed != 0) {
-    return {{},
-            true,
-            name + " is in use by another program: " +
-                libusb_strerror(static_cast<libusb_error>(claimed))};
+    return not_yet(" is a scale but in use by another program: " +
+                   std::string(libusb_strerror(static_cast<libusb_error>(claimed))));
   }
   handle.claimed = true;
 
   if (!known) {
     bytes = ask(raw, to_interface_standard_in, LIBUSB_REQUEST_GET_DESCRIPTOR, report_descriptor,
                 where, where.descriptor, descriptor_timeout_ms);
-    if (bytes->empty()) return {{}, true, name + " does not tell its report descriptor"};
+    if (bytes->empty()) return not_yet("");
   }
   auto layout = Layout::of(*bytes);
   if (!layout) return {};
@@ -151,9 +157,13 @@ Opened open_scale(libusb_device* device, const Interface& where) {
   if (const auto id = layout->attribute_report()) {
     if (const auto step = layout->step(feature(raw, where, *layout, *id))) scale.told.step = *step;
   }
-  // A request that a device may refuse.
-  libusb_control_transfer(raw, to_interface_class_out, set_idle, idle_half_second,
-                          static_cast<std::uint16_t>(where.number), nullptr, 0, request_timeout_ms);
+  // A device may refuse this. Then it may send nothing while nothing changes; whether it does is
+  // seen from what it sends, unless it can be asked.
+  const int idle = libusb_control_transfer(raw, to_interface_class_out, set_idle, idle_half_second,
+                                           static_cast<std::uint16_t>(where.number), nullptr, 0,
+                                           request_timeout_ms);
+  scale.to_be_asked = idle < 0 && layout->decode(ask_weight(raw, where, *layout)).has_value();
+  scale.told.repeats = idle >= 0 || scale.to_be_asked;
   scale.told.layout = std::make_shared<const Layout>(std::move(*layout));
   scale.handle = handle.release();
   return {std::move(scale), false, ""};

@@ -13,6 +13,7 @@
 
 #include "plugins/hid-scale/interfaces.hpp"
 #include "plugins/hid-scale/talk.hpp"
+#include "plugins/hid-scale/tries.hpp"
 
 namespace maslin::hid {
 namespace {
@@ -21,10 +22,11 @@ constexpr std::int64_t millisecond = 1'000'000;
 constexpr std::int64_t second = 1'000'000'000;
 // Without anything due the thread sleeps until libusb or the end wakes it; libusb wants a number.
 constexpr std::int64_t nothing_due = 3'600 * second;
-constexpr std::int64_t longest_pause = 30 * second;
+// How often a scale is asked that repeats nothing by itself; after no answer it is left alone a
+// while, for asking holds up the opening of others.
+constexpr std::int64_t between_questions = second / 2;
+constexpr std::int64_t after_no_answer = 2 * second;
 constexpr std::size_t most_events = 4'096;
-// A device that nobody may open and nothing calls a scale is let be after half a minute.
-constexpr int most_quiet_tries = 5;
 
 std::int64_t boot_time() {
   timespec time{};
@@ -77,11 +79,7 @@ class Usb::Impl {
   // A device that is there.
   struct Known {
     libusb_device* device = nullptr;
-    bool looked_at = false;
-    std::int64_t again_at = 0;  // when it could not be opened
-    std::int64_t pause = second;
-    bool told = false;
-    int quiet_tries = 0;
+    Tries tries{};
   };
   struct Scale {
     Impl* owner = nullptr;
@@ -96,6 +94,8 @@ class Usb::Impl {
     bool stalled = false;
     int faults = 0;  // in a row
     std::int64_t again_at = 0;
+    std::shared_ptr<const Layout> to_be_asked;  // none: it sends by itself
+    std::int64_t ask_at = 0;
   };
 
   void push(Event event) {
@@ -134,6 +134,8 @@ class Usb::Impl {
       for (auto& known : known_) look_at(known);
       for (auto& scale : scales_) mend(scale);
       std::erase_if(scales_, [](const Scale& scale) { return scale.handle == nullptr; });
+      // What talks to a device above may have swallowed the interrupt of the end.
+      if (stop_) break;
       handle_events(std::max<std::int64_t>(due() - boot_time(), 0));
     }
     if (fault == 0) libusb_hotplug_deregister_callback(context_, callback);
@@ -175,38 +177,33 @@ class Usb::Impl {
     auto soonest = boot_time() + nothing_due;
     if (!changes_.empty()) return 0;
     for (const auto& known : known_) {
-      if (!known.looked_at) soonest = std::min(soonest, known.again_at);
+      soonest = std::min(soonest, known.tries.due().value_or(soonest));
     }
     for (const auto& scale : scales_) {
       if (scale.gone && !scale.in_flight) return 0;
       if (!scale.gone && !scale.in_flight) soonest = std::min(soonest, scale.again_at);
+      if (!scale.gone && scale.to_be_asked) soonest = std::min(soonest, scale.ask_at);
     }
     return soonest;
   }
 
   void look_at(Known& known) {
-    if (known.looked_at || boot_time() < known.again_at) return;
-    bool again = false;
-    for (const auto& where : hid_interfaces(known.device)) {
+    if (!known.tries.due() || boot_time() < *known.tries.due()) return;
+    const auto interfaces = hid_interfaces(known.device);
+    auto look = interfaces ? Look::done : Look::unclear;
+    std::string why;
+    for (const auto& where : interfaces.value_or(std::vector<Interface>{})) {
       const auto open = std::ranges::any_of(scales_, [&](const Scale& scale) {
         return scale.device == known.device && scale.where.number == where.number;
       });
       if (open) continue;
       auto opened = open_scale(known.device, where);
-      if (opened.scale) {
-        begin(known.device, where, std::move(*opened.scale));
-      } else if (opened.try_again) {
-        const bool quiet = opened.why_not.empty();
-        again = again || !quiet || known.quiet_tries < most_quiet_tries;
-        if (quiet) ++known.quiet_tries;
-        if (!quiet && !std::exchange(known.told, true)) {
-          push(Said{MASLIN_LOG_WARNING, opened.why_not});
-        }
-      }
+      if (opened.scale) begin(known.device, where, std::move(*opened.scale));
+      if (!opened.try_again) continue;
+      look = std::max(look, opened.why_not.empty() ? Look::unclear : Look::refused);
+      if (!opened.why_not.empty()) why = std::move(opened.why_not);
     }
-    known.looked_at = !again;
-    known.again_at = boot_time() + known.pause;
-    known.pause = std::min(2 * known.pause, longest_pause);
+    if (known.tries.looked(look, boot_time())) push(Said{MASLIN_LOG_WARNING, std::move(why)});
   }
 
   void begin(libusb_device* device, const Interface& where, OpenScale opened) {
@@ -221,6 +218,7 @@ class Usb::Impl {
     // where a report does not fit into one packet it takes several.
     const std::size_t longest = std::max<std::size_t>(opened.told.layout->longest_input(), 1);
     scale.buffer.resize((longest + where.packet - 1) / where.packet * where.packet);
+    if (opened.to_be_asked) scale.to_be_asked = opened.told.layout;
     opened.told.scale = scale.number;
     push(std::move(opened.told));
     submit(scale);
@@ -250,6 +248,7 @@ class Usb::Impl {
     switch (scale.transfer->status) {
       case LIBUSB_TRANSFER_COMPLETED:
         scale.faults = 0;
+        scale.ask_at = boot_time() + between_questions;
         push(
             Packet{scale.number, boot_time(), {scale.buffer.begin(), scale.buffer.begin() + size}});
         if (!scale.gone) submit(scale);
@@ -272,7 +271,14 @@ class Usb::Impl {
     failed(scale);
   }
 
-  // Closes what is gone, clears stalls, asks again after faults.
+  void ask(Scale& scale) {
+    auto report = ask_weight(scale.handle, scale.where, *scale.to_be_asked);
+    const auto now = boot_time();
+    scale.ask_at = now + (report.empty() ? after_no_answer : between_questions);
+    if (!report.empty()) push(Packet{scale.number, now, std::move(report)});
+  }
+
+  // Closes what is gone, clears stalls, reads again after faults, asks who has to be asked.
   void mend(Scale& scale) {
     if (scale.gone) {
       if (scale.in_flight) {
@@ -282,6 +288,7 @@ class Usb::Impl {
       }
       return;
     }
+    if (scale.to_be_asked && boot_time() >= scale.ask_at) ask(scale);
     if (scale.in_flight || boot_time() < scale.again_at) return;
     if (std::exchange(scale.stalled, false)) {
       const int fault = libusb_clear_halt(scale.handle, scale.where.endpoint);

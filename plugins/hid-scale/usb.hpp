@@ -22,6 +22,7 @@ struct Plugged {
   std::shared_ptr<const Layout> layout;
   std::optional<Mass> limit;  // the greatest load
   std::optional<Mass> step;   // of the display
+  bool repeats = true;        // for sure, though nothing changes
 };
 struct Packet {
   ScaleNumber scale = 0;

@@ -1,4 +1,5 @@
-// What udev asks before it gives access: is this device a scale? And what is installed for it.
+// What udev asks before it gives access: is this device a scale? And whether the installed rules
+// ask the installed program.
 #include <gtest/gtest.h>
 
 #include "tests/system/house.hpp"
@@ -42,6 +43,43 @@ TEST_F(Access, IsForScalesByTheirReportDescriptor) {
         << "and leads from the HID device to its USB device";
     std::filesystem::remove_all(usb);
   }
+}
+
+// In /sys a device may go while it is read.
+TEST_F(Access, ThatCannotBeReadIsNoScale) {
+  const auto usb = plugged("1-4", hid::testing::usual());
+  const auto file = std::filesystem::path(hidraw(usb)) / "device/report_descriptor";
+  std::filesystem::remove(file);
+  std::filesystem::create_directory(file);  // opens, and cannot be read
+  EXPECT_EQ(ask(usb).code, 1);
+  EXPECT_EQ(ask(hidraw(usb)).code, 1);
+}
+
+TEST_F(Access, IsAskedWhereTheProgramIsInstalled) {
+  for (const auto* part : {"plugins/hid-scale", "udev"}) {
+    const auto ran = house::run(
+        {"cmake", "-P", MASLIN_BIN_DIR "/../" + std::string(part) + "/cmake_install.cmake"},
+        {{"DESTDIR", (folder / "root").string()}});
+    ASSERT_EQ(ran.code, 0) << ran.err;
+  }
+  std::vector<std::string> rules;
+  std::vector<std::string> programs;
+  for (const auto& entry : std::filesystem::recursive_directory_iterator(folder / "root")) {
+    if (entry.path().filename() == "70-maslin.rules") {
+      rules.push_back(house::read_file(entry.path()));
+    }
+    if (entry.path().filename() == "maslin-is-scale") programs.push_back(entry.path().string());
+  }
+  ASSERT_EQ(rules.size(), 1U);
+  ASSERT_EQ(programs.size(), 1U);
+  EXPECT_EQ(house::run({programs[0]}).code, 2) << "it runs";
+  const auto path = programs[0].substr((folder / "root").string().size());
+  int asked = 0;
+  for (std::size_t at = 0; (at = rules[0].find("PROGRAM=\"", at)) != std::string::npos; ++asked) {
+    at += 9;
+    EXPECT_EQ(rules[0].substr(at, rules[0].find(' ', at) - at), path);
+  }
+  EXPECT_EQ(asked, 2);
 }
 
 TEST_F(Access, IsForNothingElse) {

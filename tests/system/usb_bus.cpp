@@ -3,6 +3,7 @@
 
 // The order matters: usbdevice_fs.h builds on the macros of ioctl.h.
 #include <sys/ioctl.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <linux/usbdevice_fs.h>
@@ -120,7 +121,8 @@ void Scale::plug() {
       "P: " + path_ + "\nN: bus/usb/001/" + number + "=" + descriptors + "\nE: DEVNAME=" + node_ +
       "\nE: SUBSYSTEM=usb\nE: DEVTYPE=usb_device\nE: BUSNUM=001\nE: DEVNUM=" + number +
       "\nE: PRODUCT=cafe/1/100\nA: busnum=1\\n\nA: devnum=" + std::to_string(address) +
-      "\\n\nA: speed=12\\n\nA: bConfigurationValue=1\\n\nH: descriptors=" + descriptors + "\n";
+      "\\n\nA: speed=12\\n\nA: bConfigurationValue=" + (about_.unconfigured ? "" : "1") +
+      "\\n\nH: descriptors=" + descriptors + "\n";
   if (about_.kernel_driver) {
     const std::string interface = path_ + "/" + name + ":1.0";
     text +=
@@ -131,7 +133,20 @@ void Scale::plug() {
   if (umockdev_testbed_add_from_string(testbed_, text.c_str(), &fault) == FALSE) {
     throw std::runtime_error(fault->message);
   }
+  if (about_.forbidden) allow(0);
   umockdev_testbed_uevent(testbed_, ("/sys" + path_).c_str(), "add");
+}
+
+// The node is a file below the testbed's root.
+void Scale::allow(mode_t mode) {
+  char* root = umockdev_testbed_get_root_dir(testbed_);
+  const int fault = ::chmod((root + node_).c_str(), mode);
+  g_free(root);
+  if (fault != 0) throw std::runtime_error("no access mode for " + node_);
+}
+void Scale::permit() { allow(0600); }
+void Scale::configure() {
+  umockdev_testbed_set_attribute(testbed_, ("/sys" + path_).c_str(), "bConfigurationValue", "1\n");
 }
 
 void Scale::unplug() {
@@ -167,6 +182,14 @@ void Scale::sends_once(Bytes report) {
   const std::lock_guard lock(mutex_);
   once_.push_back(std::move(report));
 }
+void Scale::holds(Bytes report) {
+  const std::lock_guard lock(mutex_);
+  held_ = std::move(report);
+}
+void Scale::changes_to(Bytes report) {
+  holds(report);
+  sends_once(std::move(report));
+}
 void Scale::stalls() {
   const std::lock_guard lock(mutex_);
   stalled_ = true;
@@ -174,6 +197,10 @@ void Scale::stalls() {
 void Scale::overflows() {
   const std::lock_guard lock(mutex_);
   overflow_ = true;
+}
+int Scale::asked() const {
+  const std::lock_guard lock(mutex_);
+  return asked_;
 }
 int Scale::opened() const {
   const std::lock_guard lock(mutex_);
@@ -275,7 +302,8 @@ int Scale::submit(UMockdevIoctlData* urb) {
   transfer.buffer = umockdev_ioctl_data_resolve(urb, offsetof(usbdevfs_urb, buffer),
                                                 static_cast<gsize>(length), nullptr);
   if (urb_of(urb).type == USBDEVFS_URB_TYPE_CONTROL) {
-    if (!about_.mute) control(transfer);
+    ++asked_;
+    if (!about_.mute) transfer.answer_at = Clock::now() + about_.slow;
   } else {
     buffer_size_ = static_cast<std::size_t>(length);
   }
@@ -286,8 +314,8 @@ int Scale::submit(UMockdevIoctlData* urb) {
 void Scale::control(Transfer& transfer) {
   const std::uint8_t* setup = transfer.buffer->data;
   if (setup[0] == 0x21 && setup[1] == 0x0A) {  // SET_IDLE
-    idle_ = setup[3];
-    finish(transfer, 0, {});
+    if (!about_.refuses_idle) idle_ = setup[3];
+    finish(transfer, about_.refuses_idle ? -EPIPE : 0, {});
     return;
   }
   auto data = control_in(setup);
@@ -318,6 +346,8 @@ std::optional<Bytes> Scale::control_in(const std::uint8_t* setup) const {
     const auto found = about_.features.find(setup[2]);
     if (found != about_.features.end()) return found->second;
   }
+  const bool input = setup[0] == 0xA1 && setup[1] == 1 && setup[3] == 1;
+  if (input && about_.answers_input && !held_.empty()) return held_;
   return std::nullopt;
 }
 
@@ -333,8 +363,12 @@ void Scale::finish(Transfer& transfer, int status, const Bytes& data) {
   transfer.done = true;
 }
 
-// What the device has to say goes into the waiting interrupt transfer, if there is one.
+// Answers what was asked; what the device has to say goes into the waiting interrupt transfer, if
+// there is one.
 void Scale::feed() {
+  for (auto& transfer : transfers_) {
+    if (!transfer.done && Clock::now() >= transfer.answer_at) control(transfer);
+  }
   const auto waiting = std::ranges::find_if(transfers_, [](const Transfer& one) {
     return !one.done && urb_of(one.urb).type == USBDEVFS_URB_TYPE_INTERRUPT;
   });

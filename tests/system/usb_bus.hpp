@@ -3,7 +3,9 @@
 // umockdev, whose preloaded library the daemon and its children run with.
 #pragma once
 
+#include <sys/types.h>
 #include <umockdev.h>
+
 #include <chrono>
 #include <condition_variable>
 #include <deque>
@@ -35,6 +37,11 @@ struct About {
   bool mute = false;                         // answers no control transfer
   bool boot_keyboard = false;                // interface of the boot class
   std::map<std::uint8_t, Bytes> features{};  // by report id
+  bool refuses_idle = false;                 // and so sends changes only, see changes_to()
+  bool answers_input = false;                // tells its weight when asked
+  bool forbidden = false;                    // nobody may open it until permit()
+  bool unconfigured = false;          // the kernel has chosen no configuration until configure()
+  std::chrono::milliseconds slow{0};  // to answer a control transfer
 };
 
 class Scale;
@@ -66,9 +73,16 @@ class Scale {
   void sends(Bytes report);
   // Once, before the next regular report.
   void sends_once(Bytes report);
+  // Once, and from now on when asked.
+  void changes_to(Bytes report);
+  // When asked only: the report that tells of the change was lost.
+  void holds(Bytes report);
+  void permit();
+  void configure();
   void stalls();     // the endpoint, until it is cleared
   void overflows();  // once: more than the buffer holds
 
+  int asked() const;           // control transfers
   int opened() const;          // how often the interface was claimed
   int stalls_cleared() const;  // how often the halt was cleared
   bool driver_taken() const;   // the kernel's driver was detached
@@ -82,7 +96,9 @@ class Scale {
     UMockdevIoctlData* urb = nullptr;
     UMockdevIoctlData* buffer = nullptr;
     bool done = false;
+    Clock::time_point answer_at = Clock::time_point::max();  // a control transfer
   };
+  void allow(mode_t mode);
   static int handle(UMockdevIoctlBase* base, UMockdevIoctlClient* client, Scale* self);
   std::pair<long, int> answer(unsigned long request, UMockdevIoctlData* arg);
   int submit(UMockdevIoctlData* urb);
@@ -104,12 +120,14 @@ class Scale {
   std::list<Transfer> transfers_;
   Bytes report_;
   std::deque<Bytes> once_;
+  Bytes held_;
   Clock::time_point last_sent_{};
   bool stalled_ = false;
   bool overflow_ = false;
   bool gone_ = false;
   bool driver_here_ = false;
   bool driver_given_back_ = false;
+  int asked_ = 0;
   int opened_ = 0;
   int cleared_ = 0;
   std::size_t buffer_size_ = 0;

@@ -15,7 +15,8 @@ using ::testing::HasSubstr;
 
 class Reports : public ::testing::Test {
  protected:
-  Stream stream_of(std::optional<Mass> limit = {}, std::optional<Mass> step = {}) {
+  Stream stream_of(std::optional<Mass> limit = {}, std::optional<Mass> step = {},
+                   bool repeats = true) {
     return Stream({.scale = 1,
                    .vendor = "cafe",
                    .product = "0001",
@@ -24,7 +25,8 @@ class Reports : public ::testing::Test {
                    .label = "bench",
                    .layout = std::make_shared<Layout>(*Layout::of(testing::usual())),
                    .limit = limit,
-                   .step = step});
+                   .step = step,
+                   .repeats = repeats});
   }
   Stream::Outcome after(Stream& stream, sdk::Time gap, std::string_view report) {
     now += gap;
@@ -83,6 +85,49 @@ TEST_F(Reports, OneThatSendsSeldomIsAnnouncedAfterASecond) {
   EXPECT_EQ(out.announce->period, 1s);
   EXPECT_TRUE(out.send.empty()) << "a second old is not now";
   EXPECT_EQ(stream.due(), sdk::forever);
+}
+
+TEST_F(Reports, OneThatMaySendChangesOnlyIsAnnouncedByItsFirst) {
+  auto stream = stream_of({}, {}, false);
+  EXPECT_TRUE(after(stream, 0ms, "03 04 02 00 E7 03").send.empty());
+  ASSERT_EQ(stream.due(), now + 1s);
+  const auto out = stream.waited(now + 1s);
+  ASSERT_TRUE(out.announce);
+  EXPECT_TRUE(out.announce->only_on_change) << "its silence says nothing";
+  EXPECT_EQ(out.announce->period, 0s);
+  EXPECT_EQ(out.announce->unit, MASLIN_G);
+  EXPECT_TRUE(out.send.empty()) << "the first may be old";
+  EXPECT_EQ(after(stream, 10s, "03 04 02 00 64 00").send.at(0).digits, 100);
+}
+
+TEST_F(Reports, TheLastChangeBeforeTheAnnouncementIsSent) {
+  auto stream = stream_of({}, {}, false);
+  after(stream, 0ms, "03 04 02 00 E7 03");
+  after(stream, 100ms, "03 04 02 00 64 00");
+  const auto came = now;
+  const auto out = stream.waited(stream.due());
+  ASSERT_EQ(out.send.size(), 1U);
+  EXPECT_EQ(out.send[0].digits, 100);
+  EXPECT_EQ(out.send[0].at_ns, came.count());
+}
+
+TEST_F(Reports, OneThatRepeatsItselfUnaskedHasAPeriodAllTheSame) {
+  auto stream = stream_of({}, {}, false);
+  const auto about = announced(stream, "03 04 02 00 64 00");
+  ASSERT_TRUE(about);
+  EXPECT_EQ(about->period, 80ms);
+  EXPECT_FALSE(about->only_on_change);
+  auto changing = stream_of({}, {}, false);
+  for (const auto* report : {"03 05 02 00 01 00", "03 04 02 00 01 00", "03 04 02 00 02 00"}) {
+    EXPECT_FALSE(after(changing, 80ms, report).announce);
+  }
+  EXPECT_TRUE(after(changing, 80ms, "03 04 02 00 03 00").announce->only_on_change);
+}
+
+TEST_F(Reports, GarbageBeforeTheFirstIsPassedOver) {
+  auto stream = stream_of({}, {}, false);
+  EXPECT_EQ(after(stream, 0ms, "5A A5").log, "");
+  EXPECT_TRUE(announced(stream, "03 04 02 00 64 00"));
 }
 
 TEST_F(Reports, UnderZeroIsAnnouncedTooAndHasNoValue) {
