@@ -275,10 +275,10 @@ TEST_F(UsbScale, OneThatMayBeOpenedOnlyLaterIsNotLost) {
   auto& other = bus.scale({.serial = "S2", .port = 2});
   early.sends(steady_100_g);
   other.sends(steady_123_4_g);
+  early.plug();  // before the daemon runs: the mocked bus announces a device before its mode is set
+  other.plug();
   before = as_anybody();
   start();
-  early.plug();
-  other.plug();
   ASSERT_TRUE(shows("cafe:0001:S2", 1234)) << "looked at after the first one " << daemon->log();
   EXPECT_EQ(early.opened(), 0);
   early.permit();
