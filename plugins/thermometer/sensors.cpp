@@ -24,6 +24,9 @@ constexpr std::array<std::string_view, 5> not_a_thermometer{"in_voltage", "in_cu
                                                             "in_anglvel", "in_magn"};
 // Of the air around it: never the pan's by mistake.
 constexpr std::array<std::string_view, 2> of_the_room{"in_pressure", "in_humidityrelative"};
+// The label of the air, and of what was named with also=, which may measure anything: a role that
+// no step of a batch rests on. The cook may assign another.
+constexpr std::string_view room_label = "room";
 constexpr int celsius_exponent = -4;  // finer than any of these sensors
 constexpr int pascal_exponent = -1;
 
@@ -54,7 +57,10 @@ std::string line_of(const fs::path& file) {
 std::vector<fs::path> inside(const fs::path& folder) {
   std::vector<fs::path> all;
   std::error_code fault;
-  for (const auto& entry : fs::directory_iterator(folder, fault)) all.push_back(entry.path());
+  // What is there may go meanwhile; a range-for would advance by the operator that throws.
+  for (fs::directory_iterator at(folder, fault), end; !fault && at != end; at.increment(fault)) {
+    all.push_back(at->path());
+  }
   std::ranges::sort(all);
   return all;
 }
@@ -78,7 +84,10 @@ void find_one_wire(const fs::path& root, std::vector<Sensor>& out) {
   for (const auto& folder : inside(root / "bus/w1/devices")) {
     const auto name = folder.filename().string();
     if (!starts_with_one_of(name, one_wire_families)) continue;
-    if (!fs::exists(folder / "w1_slave") && !fs::exists(folder / "temperature")) continue;
+    std::error_code fault;
+    if (!fs::exists(folder / "w1_slave", fault) && !fs::exists(folder / "temperature", fault)) {
+      continue;
+    }
     Sensor sensor;
     sensor.folder = folder;
     sensor.product = name.substr(0, 2);
@@ -128,8 +137,11 @@ void find_iio(const Choice& choice, std::vector<Sensor>& out) {
       sensor.product = product.empty() ? "iio" : product;
       sensor.port = connected_at(folder) + ":" + sensor.channel.substr(3);
       const bool temperature = sensor.source == Source::iio_temperature;
-      const bool takes_room = temperature && room && sensor.channel == "in_temp";
-      sensor.label = takes_room ? "room" : sensor.product + " " + sensor.channel.substr(3);
+      // An infrared thermometer's object is what it looks at, all else is where it stands.
+      const bool here = !sensor.channel.ends_with("_object");
+      sensor.label = temperature && (named || (room && here))
+                         ? std::string(room_label)
+                         : sensor.product + " " + sensor.channel.substr(3);
       out.push_back(std::move(sensor));
     }
   }
@@ -141,7 +153,11 @@ void find_hwmon(const Choice& choice, std::vector<Sensor>& out) {
     const bool known = std::ranges::find(stand_alone, product) != stand_alone.end();
     const bool named = std::ranges::find(choice.also, product) != choice.also.end();
     if (!known && !named) continue;
-    for (const auto& file : inside(folder)) {
+    const auto files = inside(folder);
+    const bool room = named || std::ranges::any_of(files, [](const fs::path& file) {
+                        return !channel_of(file.filename().string(), "humidity").empty();
+                      });
+    for (const auto& file : files) {
       const auto channel = channel_of(file.filename().string(), "temp");
       if (channel.empty()) continue;
       Sensor sensor;
@@ -150,33 +166,51 @@ void find_hwmon(const Choice& choice, std::vector<Sensor>& out) {
       sensor.channel = channel;
       sensor.product = product;
       sensor.port = connected_at(folder) + ":" + channel;
-      sensor.label = line_of(folder / (channel + "_label"));
+      sensor.label = room ? room_label : line_of(folder / (channel + "_label"));
       if (sensor.label.empty()) sensor.label = product + " " + channel;
       out.push_back(std::move(sensor));
     }
   }
 }
 
+// A factor of an IIO channel, which may stand in its own file or in one that it shares: with the
+// channels of its type, with all inputs, with the whole device (the kernel's ABI, sysfs-bus-iio).
+// An error of ENOENT: in none of them.
+Text read_shared(const Sensor& sensor, const std::string& name) {
+  const bool pressure = sensor.source == Source::iio_pressure;
+  for (const std::string& owner :
+       {sensor.channel + "_", std::string(pressure ? "in_pressure_" : "in_temp_"),
+        std::string("in_"), std::string()}) {
+    auto text = read(sensor.folder / (owner + name));
+    if (text.error != ENOENT) return text;
+  }
+  return {{}, ENOENT};
+}
+
+// (raw + offset) * scale. Only an offset may be missing: without a scale, or with a factor that
+// cannot be read, the raw number says nothing.
+std::optional<sdk::Decimal> scaled_raw(const Sensor& sensor, int places, int exponent) {
+  const auto raw = read(sensor.folder / (sensor.channel + "_raw"));
+  const auto offset = read_shared(sensor, "offset");
+  const auto scale = read_shared(sensor, "scale");
+  const bool whole = raw.error == 0 && scale.error == 0 && !scale.text.empty() &&
+                     (offset.error == ENOENT || (offset.error == 0 && !offset.text.empty()));
+  if (!whole) return std::nullopt;
+  return iio_value(raw.text, offset.text, scale.text, places, exponent);
+}
+
 // Degrees are in thousandths, pressure in kilopascals: the kernel's ABI, sysfs-bus-iio.
 Measured measure_iio(const Sensor& sensor) {
-  const auto part = [&](const char* name) { return sensor.folder / (sensor.channel + name); };
   // Thermocouple and resistance converters tell a broken wire by files of their own.
   if (line_of(sensor.folder / "fault_oc") == "1") return {{}, MASLIN_FAULT_OPEN};
   if (line_of(sensor.folder / "fault_ovuv") == "1") return {{}, MASLIN_FAULT};
   const bool pressure = sensor.source == Source::iio_pressure;
   const int places = pressure ? 3 : -3;
   const int exponent = pressure ? pascal_exponent : celsius_exponent;
-  auto text = read(part("_input"));
+  const auto input = read(sensor.folder / (sensor.channel + "_input"));
   std::optional<sdk::Decimal> value;
-  if (text.error == 0) {
-    value = scaled(text.text, places, exponent);
-  } else {
-    text = read(part("_raw"));
-    if (text.error == 0) {
-      value = iio_value(text.text, read(part("_offset")).text, read(part("_scale")).text, places,
-                        exponent);
-    }
-  }
+  if (input.error == 0) value = scaled(input.text, places, exponent);
+  if (input.error == ENOENT) value = scaled_raw(sensor, places, exponent);
   if (!value) return {{}, MASLIN_FAULT};
   return pressure ? pascals(*value) : celsius(*value, kitchen_probe);
 }

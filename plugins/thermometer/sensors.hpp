@@ -14,7 +14,7 @@ namespace maslin::thermometer {
 // What `--plugin thermometer=ARGUMENT` says: root=DIR and also=NAME, separated by commas.
 struct Choice {
   std::filesystem::path root = "/sys";
-  std::vector<std::string> also;  // drivers that are taken though they measure a board
+  std::vector<std::string> also;  // drivers that are taken though they may measure a board
 };
 // Throws std::runtime_error with what is wrong and what to write.
 Choice parse_choice(const std::string& argument);
@@ -34,7 +34,8 @@ struct Sensor {
 
 // Every sensor that a cook could mean. 1-Wire thermometers; IIO temperatures and pressures, but not
 // the die of a converter or motion sensor; hwmon only for drivers of stand-alone sensors, since the
-// rest measures the computer. Nothing there is no error.
+// rest measures the computer. What measures the air, and what was named with also=, is labelled
+// "room". Nothing there is no error.
 std::vector<Sensor> find_sensors(const Choice& choice);
 
 // One measurement; may take as long as the sensor converts (1-Wire: three quarters of a second).

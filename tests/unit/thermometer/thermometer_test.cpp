@@ -144,6 +144,41 @@ TEST_F(Sysfs, ScalesRawChannelsEachByItsOwn) {
   EXPECT_EQ(shown(measure(all[1], {})), fault(MASLIN_FAULT));
 }
 
+// sysfs-bus-iio: a factor stands in the channel's own file or in one that channels share.
+TEST_F(Sysfs, TakesFactorsThatChannelsShare) {
+  const std::string device = "bus/iio/devices/iio:device1/";
+  tree.put(device + "name", "mlx90614");
+  tree.put(device + "in_temp_object_raw", "14766");
+  tree.put(device + "in_temp_offset", "-13657.500000");
+  tree.put(device + "in_temp_scale", "20");
+  EXPECT_EQ(only(), "221700e-4");
+  tree.put(device + "in_temp_object_offset", "-13607.5");
+  EXPECT_EQ(only(), "231700e-4") << "its own wins";
+  tree.remove(device + "in_temp_object_raw");
+  tree.put(device + "in_temp0_raw", "14766");
+  EXPECT_EQ(only(), "221700e-4");
+  tree.remove(device + "in_temp_scale");
+  EXPECT_EQ(only(), fault(MASLIN_FAULT)) << "a raw number is no temperature";
+  tree.put(device + "in_scale", "20");
+  EXPECT_EQ(only(), "221700e-4");
+  tree.remove(device + "in_scale");
+  tree.put(device + "scale", "20");
+  EXPECT_EQ(only(), "221700e-4");
+}
+
+TEST_F(Sysfs, AFactorThatCannotBeReadIsAFault) {
+  const std::string device = "bus/iio/devices/iio:device1/";
+  tree.put(device + "name", "mlx90614");
+  tree.put(device + "in_temp_raw", "14766");
+  tree.put(device + "in_temp_scale", "20");
+  EXPECT_EQ(only(), "2953200e-4");
+  tree.put(device + "in_temp_offset/is_a_folder", "");
+  EXPECT_EQ(only(), fault(MASLIN_FAULT));
+  tree.remove(device + "in_temp_offset");
+  tree.put(device + "in_temp_input/is_a_folder", "");
+  EXPECT_EQ(only(), fault(MASLIN_FAULT)) << "and so is a measurement that fails";
+}
+
 TEST_F(Sysfs, ABrokenResistanceProbeIsOutOfRangeNotHot) {
   const std::string device = "bus/iio/devices/iio:device0/";
   tree.put(device + "name", "max31865");
@@ -168,12 +203,25 @@ TEST_F(Sysfs, AConvertersDieIsNoThermometerUnlessNamed) {
 TEST_F(Sysfs, HwmonOfTheComputerIsLeftAloneUnlessNamed) {
   tree.put("class/hwmon/hwmon0/name", "coretemp");
   tree.put("class/hwmon/hwmon0/temp1_input", "61000");
-  tree.put("class/hwmon/hwmon1/name", "sht3x");
+  tree.put("class/hwmon/hwmon1/name", "sts3x");
   tree.put("class/hwmon/hwmon1/temp1_input", "21370");
-  EXPECT_THAT(labels(), ::testing::ElementsAre("sht3x temp1"));
+  EXPECT_THAT(labels(), ::testing::ElementsAre("sts3x temp1"));
   also = {"coretemp"};
-  tree.put("class/hwmon/hwmon0/temp1_label", "Package");
-  EXPECT_THAT(labels(), ::testing::ElementsAre("Package", "sht3x temp1"));
+  tree.put("class/hwmon/hwmon0/temp1_label", "pan");
+  EXPECT_THAT(labels(), ::testing::ElementsAre("room", "sts3x temp1"))
+      << "what is named may measure anything: not the pan by itself";
+}
+
+TEST_F(Sysfs, AHygrometerIsOfTheRoomNeverThePan) {
+  tree.put("class/hwmon/hwmon1/name", "sht4x");
+  tree.put("class/hwmon/hwmon1/temp1_input", "21370");
+  tree.put("class/hwmon/hwmon1/humidity1_input", "45000");
+  EXPECT_THAT(labels(), ::testing::ElementsAre("room"));
+  const std::string device = "bus/iio/devices/iio:device0/";
+  tree.put(device + "name", "hdc100x");
+  tree.put(device + "in_temp0_raw", "1");
+  tree.put(device + "in_humidityrelative_raw", "1");
+  EXPECT_THAT(labels(), ::testing::ElementsAre("room", "room"));
 }
 
 TEST_F(Sysfs, HwmonTellsABrokenSensor) {
