@@ -17,7 +17,12 @@ namespace {
 kitchen::Scenario load(const std::string& file) {
   if (file.empty()) throw std::runtime_error("no scenario named; write --plugin kitchen=FILE.toml");
   std::ifstream in(file);
-  if (!in) throw std::runtime_error(file + ": " + std::strerror(errno));
+  in.peek();  // a folder can be opened, but not read
+  if (!in.is_open() || in.bad()) {
+    throw std::runtime_error(
+        file + ": " + std::strerror(errno) +
+        "; name a file that the daemon may read in --plugin kitchen=FILE.toml");
+  }
   const std::string text(std::istreambuf_iterator<char>(in), {});
   auto read = kitchen::read_scenario(text, file);
   if (!read.trouble.empty()) throw std::runtime_error(read.trouble);

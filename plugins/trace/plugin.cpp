@@ -20,7 +20,11 @@ constexpr auto lead = 1s;
 trace::Trace load(sdk::Host& host, const std::string& file) {
   if (file.empty()) throw std::runtime_error("no file named; write --plugin trace=FILE.csv");
   std::ifstream in(file, std::ios::binary);
-  if (!in) throw std::runtime_error(file + ": " + std::strerror(errno));
+  in.peek();  // a folder can be opened, but not read
+  if (!in.is_open() || in.bad()) {
+    throw std::runtime_error(file + ": " + std::strerror(errno) +
+                             "; name a file that the daemon may read in --plugin trace=FILE.csv");
+  }
   auto trace = trace::read(std::string(std::istreambuf_iterator<char>(in), {}));
   for (const auto& fault : trace.faults) host.log(MASLIN_LOG_WARNING, trace::line(file, fault));
   if (!trace.faults.empty()) throw std::runtime_error(trace::line(file, trace.faults.front()));

@@ -262,6 +262,14 @@ class Reader {
       fault(fields[2], "device '" + device.name + "' had another quantity before",
             "give each quantity a device of its own");
     }
+    // The line of the device came first: an interval in degrees is none of a scale.
+    const auto own = std::ranges::find(units, device.unit, &UnitRow::unit);
+    if (device.quantity == 0 && own != units.end() && own->quantity != *quantity) {
+      fault(fields[2],
+            "interval or capacity in '" + std::string(own->name) + "', which is no unit of " +
+                std::string(fields[2].text),
+            "write one of " + unit_names(*quantity) + " in the line of the device");
+    }
     const auto last = last_ns_.try_emplace(out.device, out.at_ns).first;
     if (out.at_ns < last->second) {
       fault(fields[0], "time goes back for device '" + device.name + "'", "sort its rows by time");

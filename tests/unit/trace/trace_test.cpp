@@ -116,6 +116,15 @@ TEST(Trace, NamesAWrongDeviceLine) {
   EXPECT_THAT(first_fault("# device a interval=1g\n" + header), HasSubstr("'a' has no rows"));
 }
 
+TEST(Trace, AScaleHasNoIntervalInDegrees) {
+  EXPECT_EQ(
+      first_fault("# device a interval=1degC\n" + header + "0,a,mass,1,g,\n"),
+      "f.csv:3:5: interval or capacity in 'degC', which is no unit of mass; write one of mg, g, "
+      "kg, oz, lb in the line of the device");
+  EXPECT_EQ(first_fault("# device a interval=0.1degC\n" + header + "0,a,temperature,1,degF,\n"),
+            "none");
+}
+
 TEST(Trace, StopsAfterTwentyFaults) {
   std::string text = header;
   for (int i = 0; i < 1'000; ++i) text += "x\n";
