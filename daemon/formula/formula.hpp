@@ -43,6 +43,7 @@ struct Ingredient {
   std::string name;
   quantity::Amount amount;
   std::string form;     // "chopped", "medium"; may be empty
+  std::string like;     // the food of the table that it is; may be empty
   bool bought = false;  // the amount is as bought, not as prepared
   Counts counts_as = Counts::other;
   bool lead = false;

@@ -113,6 +113,7 @@ Ingredient read_ingredient(const Node& table, quantity::Cups cups, Faults& fault
   if (const Node* form = fields.text("form")) ingredient.form = form->text;
   const Food* food = food_of(fields, ingredient.name);
   // The formula may know better than the table: a mild jalapeno, a fierce "sweet" pepper.
+  if (food != nullptr) ingredient.like = food->name;
   ingredient.hot = fields.has("hot") ? fields.yes("hot") : food != nullptr && food->hot;
   ingredient.lead = fields.yes("lead");
   ingredient.weighs = weights_of(fields, food, ingredient.form, cups);

@@ -72,7 +72,7 @@ void read_head(const Fields& fields, Formula& formula) {
   }
   formula.largest_multiple =
       number_between(fields, "largest_multiple", 1, kMostMultiple, 1,
-                     "write how many times the amounts as written were tested, from 1 to 20");
+                     "write how many times the amounts as written it may become, from 1 to 20");
   const double jars = number_between(fields, "jars", 0.1, kMostJars, 0,
                                      "write how many jars the amounts as written fill, up to 1000");
   // Half jars happen; thousandths are finer than anyone counts.

@@ -285,6 +285,13 @@ proto::Troubles set_limits(const Formula& formula, const std::vector<Line>& line
     if (critical.least) lower = std::max(lower, critical.least->limit_ug);
     if (critical.most) upper = std::min(upper, critical.most->limit_ug);
     const std::int64_t step = shown_step(line);
+    // One such ingredient is one too many: that of all others would only say the same again.
+    if (quantity::multiple_above(line.nominal_ug - line.below_ug, step) >
+        quantity::multiple_below(line.nominal_ug + line.above_ug, step)) {
+      return {{"this batch is too small to be weighed: nothing here can show the band of the " +
+                   out.name + " at " + grams(line.nominal_ug),
+               "", "make a larger batch"}};
+    }
     out.lower_ug = quantity::multiple_above(lower, step);
     out.upper_ug = quantity::multiple_below(upper, step);
     out.accept_lower_ug = out.lower_ug;

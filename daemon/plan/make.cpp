@@ -63,8 +63,11 @@ std::string jars_text(const Formula& formula, double factor) {
   const double count = quantity::value(formula.jars.count) * factor;
   // Jars are filled whole, and what is left over is about half of one or not worth a number.
   const double halves = std::max(std::round(count * 2.0) / 2.0, 0.5);
-  return std::string(std::abs(halves - count) > 0.01 ? "about " : "") + plain(halves, 1) +
-         (halves > 1 ? " jars of " : " jar of ") + formula.jars.size;
+  const std::string about = std::abs(halves - count) > 0.01 ? "about " : "";
+  const double whole = std::floor(halves);
+  if (whole < 1) return about + "one part-filled jar of " + formula.jars.size;
+  return about + plain(whole, 0) + (whole > 1 ? " jars of " : " jar of ") + formula.jars.size +
+         (halves > whole ? " and one part-filled" : "");
 }
 
 std::vector<Line> lines_of(const Formula& formula, const Size& size, const Equipment& equipment) {
@@ -78,9 +81,24 @@ std::vector<Line> lines_of(const Formula& formula, const Size& size, const Equip
     line.below_ug = scaled(ingredient.below_ug, size.factor);
     line.above_ug = scaled(ingredient.above_ug, size.factor);
     line.judge = choose_scale(equipment.scales, line.nominal_ug, line.below_ug, line.above_ug);
+    // Only once the scale is chosen: its choice goes by the band that the formula means.
+    if (ingredient.lead) {
+      const std::int64_t most = scaled(ingredient.mass_ug, formula.largest_multiple);
+      line.above_ug = std::clamp<std::int64_t>(most - line.nominal_ug, 0, line.above_ug);
+    }
     lines.push_back(std::move(line));
   }
   return lines;
+}
+
+// A mass is nothing that a spoon can take where nobody knows what a spoon of it weighs.
+bool needs_other_scale(const Line& line) {
+  const Ingredient& ingredient = *line.ingredient;
+  return line.judge.role == proto::Role::none &&
+         quantity::kind(ingredient.amount.measure) == quantity::MeasureKind::mass &&
+         std::none_of(ingredient.weighs.begin(), ingredient.weighs.end(), [](const auto& row) {
+           return quantity::kind(row.amount.measure) == quantity::MeasureKind::volume;
+         });
 }
 
 // What the kitchen is told. Grams that no scale here can weigh are told in cups and spoons where it
@@ -98,6 +116,7 @@ std::string amount_text(const Formula& formula, double factor, const Line& line)
     }
   }
   if (!ingredient.form.empty()) text += ", " + ingredient.form;
+  if (needs_other_scale(line)) text += ", on another scale";
   return text;
 }
 
@@ -123,7 +142,8 @@ proto::PlannedIngredient planned_of(const Formula& formula, const Size& size, co
 }
 
 // Said before anything is weighed, while another scale or a larger batch is still a choice.
-void note_scales(const Plan& plan, const Equipment& equipment, std::vector<std::string>& notes) {
+void note_scales(const Plan& plan, const std::vector<Line>& lines, const Equipment& equipment,
+                 std::vector<std::string>& notes) {
   for (const proto::LeasedDevice& scale : equipment.scales) {
     if (scale.role != proto::Role::bench && scale.role != proto::Role::fine) continue;
     const std::string role(proto::name(scale.role));
@@ -136,14 +156,44 @@ void note_scales(const Plan& plan, const Equipment& equipment, std::vector<std::
                     quantity::grams(scale.description.interval_ug) + ", " +
                     (judged.empty() ? "judges nothing in this batch." : "judges " + judged + "."));
   }
-  for (const proto::PlannedIngredient& ingredient : plan.ingredients) {
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    const proto::PlannedIngredient& ingredient = plan.ingredients[i];
     if (!ingredient.role.empty()) continue;
+    const bool other_scale = needs_other_scale(lines[i]);
     std::string note = ingredient.name + " is " +
-                       (ingredient.check == "count" ? "counted" : "taken by measure") + ", " +
-                       ingredient.amount + ": " + ingredient.reason + ".";
-    if (ingredient.critical) note += " What keeps this batch safe is then not confirmed by weight.";
+                       (ingredient.check == "count" ? "counted"
+                        : other_scale               ? "not weighed here"
+                                                    : "taken by measure") +
+                       ", " + ingredient.amount + ": " + ingredient.reason + ".";
+    if (other_scale) {
+      note += " To take it by the spoon, add weighs = \"1 tsp = ... g\" to it in the formula.";
+    }
+    if (ingredient.critical) note += " A critical limit is then not confirmed by weight.";
     notes.push_back(std::move(note));
   }
+}
+
+// A lead a little over the largest multiple is taken, but not without a word.
+void note_size(const Formula& formula, const std::vector<Line>& lines, Plan& plan) {
+  for (const Line& line : lines) {
+    const std::int64_t most = scaled(line.ingredient->mass_ug, formula.largest_multiple);
+    if (!line.ingredient->lead || line.nominal_ug <= most) continue;
+    plan.notes.push_back(quantity::grams(line.nominal_ug) + " of " + line.ingredient->name +
+                         " is a little over the largest batch, " + quantity::grams(most) +
+                         ": all else stays at " + plain(plan.factor, 3) + " times the formula.");
+  }
+}
+
+// With a thermometer in the pan a cook expects it to find the boil; without the altitude it cannot.
+void note_boil(const Plan& plan, const Equipment& equipment, std::vector<std::string>& notes) {
+  const bool probe = std::any_of(equipment.scales.begin(), equipment.scales.end(),
+                                 [](const auto& d) { return d.role == proto::Role::pan; });
+  const bool boils = std::any_of(plan.operations.begin(), plan.operations.end(),
+                                 [](const auto& o) { return o.until == "boil"; });
+  if (plan.altitude_m || !probe || !boils) return;
+  notes.push_back(
+      "The altitude is not known, so the boil is judged by your eye: maslin settings --altitude "
+      "METRES lets the thermometer find it.");
 }
 
 void append(proto::Troubles& troubles, proto::Troubles more) {
@@ -195,7 +245,9 @@ proto::Results<Plan> build(const Formula& formula, const proto::PlanRequest& req
   plan.ratios = planned_ratios(formula);
   append(troubles, set_limits(formula, lines, equipment.settings.usual_spread, plan.ingredients));
   append(troubles, add_steps(formula, *keeping, plan));
-  note_scales(plan, equipment, plan.notes);
+  note_size(formula, lines, plan);
+  note_boil(plan, equipment, plan.notes);
+  note_scales(plan, lines, equipment, plan.notes);
   if (!troubles.empty()) return tl::unexpected(troubles);
   return plan;
 }

@@ -15,7 +15,8 @@
 namespace maslin::plan {
 
 struct Equipment {
-  std::vector<proto::LeasedDevice> scales;  // roles bench and fine; others are passed over
+  // Roles bench and fine; of others only whether there is a thermometer for the pan.
+  std::vector<proto::LeasedDevice> scales;
   proto::Settings settings;
 };
 

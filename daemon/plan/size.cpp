@@ -96,12 +96,17 @@ std::vector<Have> read_haves(const Formula& formula, const proto::PlanRequest& r
   return haves;
 }
 
+// Of a formula that cites no source, no size was tested at all.
+std::string more_than(const Formula& formula) {
+  return formula.tested ? "more than was tested" : "more than the formula allows";
+}
+
 // Up to the lead's own band above the largest multiple the batch is still the largest one: a gram
 // too much on the board must not undo an evening. Everything else then stays at the largest
 // multiple.
 Trouble too_large(const Formula& formula, const proto::PlanRequest& request, double factor,
                   std::string where) {
-  return {"this is " + plain(factor, 3) + " times the formula, more than was tested",
+  return {"this is " + plain(factor, 3) + " times the formula, " + more_than(formula),
           std::move(where), "at most " + largest(formula, request)};
 }
 
@@ -214,7 +219,7 @@ proto::Results<Size> size_by_lead(const Formula& formula, const proto::PlanReque
     size.factor = formula.largest_multiple;
   } else if (size.factor > formula.largest_multiple) {
     const std::int64_t most = scaled(lead->mass_ug, formula.largest_multiple);
-    troubles.push_back({grams(lead_net_ug) + " of " + lead->name + " is more than was tested", "",
+    troubles.push_back({grams(lead_net_ug) + " of " + lead->name + " is " + more_than(formula), "",
                         "at most " + grams(most) + ": take " + grams(lead_net_ug - most) + " out"});
   }
   for (const Have& have : size.haves) {

@@ -22,6 +22,13 @@ bool any(const Formula& formula, Counts counts) {
   return std::any_of(formula.ingredients.begin(), formula.ingredients.end(),
                      [&](const formula::Ingredient& i) { return i.counts_as == counts; });
 }
+// By its own name or by the food of the table that it is like.
+bool acid_named(const Formula& formula, std::string_view what) {
+  return std::any_of(formula.ingredients.begin(), formula.ingredients.end(), [&](const auto& i) {
+    return i.counts_as == Counts::acid &&
+           (i.name.find(what) != std::string::npos || i.like.find(what) != std::string::npos);
+  });
+}
 bool any_hot(const Formula& formula) {
   return std::any_of(formula.ingredients.begin(), formula.ingredients.end(),
                      [](const formula::Ingredient& i) { return i.hot; });
@@ -52,10 +59,11 @@ class Cautions {
 void say_at_the_plan(const Formula& formula, Keeping keeping, Cautions& cautions) {
   if (!formula.tested) cautions.say("own formula");
   cautions.say("defer");
-  if (any(formula, Counts::acid)) {
-    cautions.say("vinegar");
-    cautions.say("metals");
+  if (acid_named(formula, "vinegar")) cautions.say("vinegar");
+  if (acid_named(formula, "lemon juice") || acid_named(formula, "lime juice")) {
+    cautions.say("bottled juice");
   }
+  if (any(formula, Counts::acid)) cautions.say("metals");
   const bool acidified =
       std::any_of(formula.ratios.begin(), formula.ratios.end(),
                   [](const auto& r) { return r.of == Counts::acid || r.per == Counts::acid; });
@@ -96,6 +104,7 @@ std::string caution_of(const Formula& formula, const Operation& operation, Keepi
     case Kind::fill:
       // The process is under ten minutes: what boils in it later must be clean beforehand.
       if (bath_ms > 0 && bath_ms < 600'000) cautions.say("jars first");
+      if (keeping == Keeping::freezer) return cautions.say("freezing");
       if (heats == 0) return {};  // what was never hot is filled cold
       if (keeping == Keeping::shelf) cautions.say("upright");
       return cautions.say("filling");
@@ -103,7 +112,9 @@ std::string caution_of(const Formula& formula, const Operation& operation, Keepi
       cautions.say("bath end");
       return cautions.say("bath");
     case Kind::cool:
-      return cautions.say(keeping == Keeping::shelf ? "cooling" : "keeping cold");
+      return cautions.say(keeping == Keeping::shelf     ? "cooling"
+                          : keeping == Keeping::freezer ? "keeping frozen"
+                                                        : "keeping cold");
     case Kind::seal_check:
       return cautions.say("seal");
     case Kind::dwell:
@@ -129,7 +140,7 @@ std::int64_t bath_time(const Formula& formula, Keeping keeping, const proto::Pla
     if (!plan.altitude_m) {
       troubles.push_back(
           {"the time in the water bath depends on the altitude, which is not known", "",
-           "set altitude_m in the settings, or ask for keeping in the refrigerator"});
+           "maslin settings --altitude METRES sets it; or ask for --keeping refrigerator"});
       return 0;
     }
     if (const formula::BathRow* row = bath_row(operation.bath, *plan.altitude_m)) {
@@ -137,7 +148,7 @@ std::int64_t bath_time(const Formula& formula, Keeping keeping, const proto::Pla
     }
     troubles.push_back({"the source has no time in the water bath for " +
                             quantity::plain(*plan.altitude_m, 0) + " m",
-                        "", "ask for keeping in the refrigerator"});
+                        "", "ask for --keeping refrigerator"});
     return 0;
   }
   return 0;
@@ -153,9 +164,10 @@ void resolve_heat(const Operation& operation, proto::Plan& plan, proto::PlannedO
   } else {
     planned.target_mk = 0;
     plan.notes.push_back(
-        "The altitude is not known, so that " +
+        "The altitude is not known, so " +
         quantity::plain(static_cast<double>(operation.above_boil_mk) / 1000.0, 1) +
-        " K above the boiling point has no figure here: set altitude_m, or judge by eye.");
+        " °C above the boiling point has no figure here: maslin settings --altitude METRES, or "
+        "judge by eye.");
   }
 }
 

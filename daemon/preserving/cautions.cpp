@@ -12,7 +12,7 @@ constexpr std::string_view kPublished = "published";
 constexpr std::string_view kFromMemory = "published, from memory";
 constexpr std::string_view kCommon = "common practice";
 
-constexpr std::array<CautionEntry, 24> kCatalogue{{
+constexpr std::array<CautionEntry, 27> kCatalogue{{
     {"own formula", "plan",
      "This formula cites no tested source: keep the batch in the refrigerator or freezer, not on a "
      "shelf.",
@@ -21,9 +21,11 @@ constexpr std::array<CautionEntry, 24> kCatalogue{{
      "Where this and a tested recipe, local rules or a process authority differ, they are right.",
      kCommon},
     {"vinegar", "plan", "Use vinegar whose label says 5 % acidity or more.", kPublished},
+    {"bottled juice", "plan",
+     "Use bottled lemon or lime juice, not fresh: the acidity of fresh juice varies.", kFromMemory},
     {"proportions", "plan",
-     "Never use less vinegar or more vegetable than the formula says, and never water in place of "
-     "vinegar.",
+     "Never use less of the acid (vinegar, lemon juice) or more vegetable than the formula says, "
+     "and never water in its place.",
      kFromMemory},
     {"no doubling", "plan", "Do not cook a double batch of jelly: cook a second pot.", kPublished},
     {"altitude", "plan", "The altitude of the kitchen decides how long jars stay in the bath.",
@@ -32,7 +34,10 @@ constexpr std::array<CautionEntry, 24> kCatalogue{{
      "Peppers and other vegetables in plain water are for the pressure canner only.", kPublished},
     {"for sale", "plan",
      "Before any of it is sold: ask a process authority and follow the local rules.", kPublished},
-    {"metals", "plan", "Keep vinegar away from bare copper, brass, aluminium and iron.", kCommon},
+    {"metals", "plan",
+     "Keep vinegar, lemon juice and what is made with them away from bare copper, brass, aluminium "
+     "and iron.",
+     kCommon},
     {"hot peppers", "cutting",
      "Wear gloves and keep your hands from eyes and face; afterwards wash hands, board, knife, tap "
      "and scale with soap.",
@@ -49,6 +54,9 @@ constexpr std::array<CautionEntry, 24> kCatalogue{{
      kPublished},
     {"filling", "filling",
      "Hot food into hot jars, headspace kept, rims wiped, bands finger-tight.", kPublished},
+    {"freezing", "filling",
+     "Leave room at the top, it grows as it freezes; use jars or boxes made for the freezer.",
+     kFromMemory},
     {"upright", "filling", "A jar turned over to seal it is not sealed.", kFromMemory},
     {"bath", "bath",
      "Water an inch over the lids; the time counts from the hard boil and starts anew if the boil "
@@ -64,6 +72,10 @@ constexpr std::array<CautionEntry, 24> kCatalogue{{
      kPublished},
     {"keeping cold", "storing",
      "Into the refrigerator as soon as it is cool; use it within the time you would give any open "
+     "jar.",
+     kCommon},
+    {"keeping frozen", "storing",
+     "Into the freezer once it is cool; thaw it in the refrigerator, then use it like any open "
      "jar.",
      kCommon},
     {"shelf", "shelf",

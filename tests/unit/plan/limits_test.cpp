@@ -127,7 +127,7 @@ TEST(Finalise, HoldsTheRatioToWhatTheLeadWeighs) {
   const auto relish = formula_of(relish_with("\"0.8\"", "\"1.1\""));
   const auto plan = finalise(relish, {}, kitchen(), 660 * kGram).value();
   EXPECT_EQ(of(plan, "cider vinegar").lower_ug, 726 * kGram);
-  EXPECT_EQ(of(plan, "onion").upper_ug, 692 * kGram);  // the lead is held to nothing but its band
+  EXPECT_EQ(of(plan, "onion").upper_ug, 660 * kGram);  // no larger than it was weighed already
 }
 
 TEST(Scales, LeaveWhatIsTooFineToTheSpoon) {
@@ -158,13 +158,22 @@ TEST(Scales, KnowHowMuchTheyCarry) {
 TEST(Scales, MissingLeaveAPlanByMeasureThatSaysSo) {
   const auto plan = make(formula_of(kRelish), by_factor(1), kitchen({})).value();
   for (const auto& ingredient : plan.ingredients) EXPECT_EQ(ingredient.check, "by measure");
-  EXPECT_THAT(plan.notes, Contains(HasSubstr("not confirmed by weight")));
+  EXPECT_THAT(plan.notes, Contains(HasSubstr("A critical limit is then not confirmed by weight.")));
 }
 
 TEST(Scales, TurnGramsThatCannotBeWeighedIntoSpoons) {
   const auto plan =
       make(formula_of(relish_with("\"1 tbsp\"", "\"18 g\"")), by_factor(1), kitchen()).value();
   EXPECT_EQ(of(plan, "table salt").amount, "1 tbsp (18 g)");
+}
+
+TEST(Scales, NeverTakeGramsByMeasureWhereNoSpoonIsKnown) {
+  const auto salt = changed(relish_with("\"1 tbsp\"", "\"5 g\""), "table salt", "pickling salt");
+  const auto plan = make(formula_of(salt), by_factor(1), kitchen()).value();
+  EXPECT_EQ(of(plan, "pickling salt").amount, "5 g, on another scale");
+  EXPECT_THAT(plan.notes, Contains(HasSubstr("pickling salt is not weighed here, 5 g, on another "
+                                             "scale: too fine for the bench scale")));
+  EXPECT_THAT(plan.notes, Contains(HasSubstr("add weighs = \"1 tsp = ... g\"")));
 }
 
 TEST(Scales, PassOverAProbeAndAnUnknownInterval) {

@@ -17,6 +17,7 @@ namespace {
 using testing::AllOf;
 using testing::Contains;
 using testing::HasSubstr;
+using testing::Not;
 
 TEST(Plan, ByWhatIsAtHandScalesAll) {
   const auto plan = make(formula_of(kRelish), having({"onion=640 g"}), kitchen()).value();
@@ -32,7 +33,8 @@ TEST(Plan, ByWhatIsAtHandScalesAll) {
 TEST(Plan, ByJarsAndByFactor) {
   EXPECT_DOUBLE_EQ(make(formula_of(kRelish), by_jars(6), kitchen())->factor, 2);
   EXPECT_DOUBLE_EQ(make(formula_of(kRelish), by_factor(0.5), kitchen())->factor, 0.5);
-  EXPECT_EQ(make(formula_of(kRelish), by_factor(0.5), kitchen())->jars, "1.5 jars of 250 mL");
+  EXPECT_EQ(make(formula_of(kRelish), by_factor(0.5), kitchen())->jars,
+            "1 jar of 250 mL and one part-filled");
   EXPECT_DOUBLE_EQ(make(formula_of(kRelish), {}, kitchen())->factor, 1);
 }
 
@@ -135,6 +137,54 @@ TEST(Plan, OfARefrigeratorBatchAsksForNoAltitude) {
   EXPECT_FALSE(plan.altitude_m.has_value());
 }
 
+TEST(Plan, TellsThatTheEyeJudgesTheBoilWhereAPanThermometerLacksTheAltitude) {
+  const auto note = Contains(HasSubstr("the boil is judged by your eye: maslin settings --alt"));
+  proto::LeasedDevice probe = bench();
+  probe.role = proto::Role::pan;
+  probe.description.quantity = proto::Quantity::temperature;
+  Equipment equipment = kitchen({bench(), probe});
+  EXPECT_THAT(make(formula_of(kRelish), {}, equipment)->notes, note);
+  EXPECT_THAT(make(formula_of(kRelish), {}, kitchen())->notes, Not(note))
+      << "no probe, no question";
+  equipment.settings.altitude_m = 12;
+  EXPECT_THAT(make(formula_of(kRelish), {}, equipment)->notes, Not(note));
+}
+
+TEST(Plan, SaysMoreThanWasTestedOnlyWhereSomebodyTested) {
+  EXPECT_THAT(refusal(make(formula_of(kRelish), by_factor(3), kitchen())),
+              HasSubstr("3 times the formula, more than the formula allows"));
+  const std::string tested =
+      relish_with("status = \"own\"", "status = \"tested\"\nsource = \"an invented handbook\"");
+  EXPECT_THAT(refusal(make(formula_of(tested), by_factor(3), kitchen())),
+              HasSubstr("more than was tested"));
+}
+
+TEST(Plan, CallsABatchTooSmallForTheScaleOnce) {
+  EXPECT_EQ(refusal(make(formula_of(kRelish), by_factor(0.0001), kitchen())),
+            ": this batch is too small to be weighed: nothing here can show the band of the onion "
+            "at 0.03 g; make a larger batch\n");
+}
+
+TEST(Plan, CountsWholeJarsAndNamesThePartFilledOne) {
+  const auto jars = [](double factor) {
+    return make(formula_of(kRelish), by_factor(factor), kitchen())->jars;
+  };
+  EXPECT_EQ(jars(1), "3 jars of 250 mL");
+  EXPECT_EQ(jars(1.5), "4 jars of 250 mL and one part-filled");
+  EXPECT_EQ(jars(0.5), "1 jar of 250 mL and one part-filled");
+  EXPECT_EQ(jars(0.2), "about one part-filled jar of 250 mL");
+  EXPECT_EQ(jars(1.4), "about 4 jars of 250 mL");
+}
+
+TEST(Plan, EndsTheBandOfTheLeadAtTheLargestMultiple) {
+  EXPECT_EQ(of(*make(formula_of(kRelish), by_factor(2), kitchen()), "onion").upper_ug, 640 * kGram);
+  EXPECT_EQ(of(*make(formula_of(kRelish), by_factor(1), kitchen()), "onion").upper_ug, 336 * kGram);
+  EXPECT_THAT(finalise(formula_of(kRelish), {}, kitchen(), 658 * kGram)->notes,
+              Contains(HasSubstr("658 g of onion is a little over the largest batch, 640 g")));
+  EXPECT_THAT(finalise(formula_of(kRelish), {}, kitchen(), 640 * kGram)->notes,
+              Not(Contains(HasSubstr("over the largest batch"))));
+}
+
 TEST(Plan, KnowsTheBoilingPointWhereTheAltitudeIsKnown) {
   Equipment high = kitchen();
   high.settings.altitude_m = 1000;
@@ -147,7 +197,8 @@ TEST(Plan, ResolvesATargetAboveTheLocalBoil) {
   const auto jam =
       formula_of(relish_with("until = \"boil\"", "until = \"above boil\"\nabove_boil = \"4.5 K\""));
   Equipment equipment = kitchen();
-  EXPECT_THAT(make(jam, {}, equipment)->notes, Contains(HasSubstr("set altitude_m")));
+  EXPECT_THAT(make(jam, {}, equipment)->notes,
+              Contains(HasSubstr("so 4.5 °C above the boiling point has no figure here")));
   equipment.settings.altitude_m = 0;
   EXPECT_EQ(make(jam, {}, equipment)->operations[2].target_mk, 373'124 + 4'500);
 }
@@ -172,6 +223,36 @@ TEST(Plan, SaysEachCautionOnceWithItsEvidence) {
   }
   EXPECT_THAT(texts, Contains(HasSubstr("5 % acidity")));
   EXPECT_EQ(plan.operations[1].caution, "Put nothing hot on the scale.");
+}
+
+TEST(Plan, SpeaksOfTheAcidThatIsInTheFormula) {
+  const auto texts = [](const formula::Formula& formula) {
+    std::string all;
+    const auto plan = make(formula, {}, kitchen());
+    for (const auto& caution : plan->cautions) all += caution.text + "\n";
+    return all;
+  };
+  const auto lemon = formula_of(
+      relish_with("name = \"cider vinegar\"", "name = \"lemon\"\nlike = \"bottled lemon juice\""));
+  EXPECT_THAT(texts(lemon), HasSubstr("bottled lemon or lime juice, not fresh"));
+  EXPECT_THAT(texts(lemon), Not(HasSubstr("vinegar whose label")));
+  EXPECT_THAT(texts(lemon), HasSubstr("bare copper"));
+  EXPECT_THAT(texts(formula_of(kRelish)), Not(HasSubstr("not fresh")));
+  const auto own = formula_of(
+      relish_with("name = \"cider vinegar\"", "name = \"the sour\"\nlike = \"white vinegar\""));
+  EXPECT_THAT(texts(own), HasSubstr("vinegar whose label says 5 % acidity"));
+}
+
+TEST(Plan, ForTheFreezerSpeaksOfTheFreezer) {
+  proto::PlanRequest request;
+  request.keeping = "freezer";
+  const auto plan = make(formula_of(kRelish), request, kitchen()).value();
+  EXPECT_THAT(plan.operations[4].caution, HasSubstr("Leave room at the top"));
+  EXPECT_THAT(plan.operations[5].caution, HasSubstr("Into the freezer"));
+  for (const auto& caution : plan.cautions) {
+    EXPECT_THAT(caution.text, Not(HasSubstr("finger-tight")));
+    EXPECT_THAT(caution.text, Not(HasSubstr("Into the refrigerator")));
+  }
 }
 
 TEST(Plan, WarnsOfHotPeppersWhereTheyAreCut) {
@@ -219,7 +300,8 @@ TEST(ShelfPlan, TakesTheRowOfItsAltitude) {
 }
 
 TEST(ShelfPlan, IsRefusedWithoutAltitude) {
-  EXPECT_THAT(refusal(make(formula_of(kShelf), {}, kitchen())), HasSubstr("set altitude_m"));
+  EXPECT_THAT(refusal(make(formula_of(kShelf), {}, kitchen())),
+              HasSubstr("maslin settings --altitude METRES"));
 }
 
 TEST(ShelfPlan, KeptColdHasNoBathAndNeedsNoAltitude) {
@@ -238,9 +320,9 @@ TEST(Finalise, TakesTheSizeFromTheWeighedLead) {
 }
 
 TEST(Finalise, RefusesMoreThanWasTestedAndSaysWhatToTakeOut) {
-  EXPECT_THAT(
-      refusal(finalise(formula_of(kRelish), by_factor(1), kitchen(), 700 * kGram)),
-      AllOf(HasSubstr("700 g of onion is more than was tested"), HasSubstr("take 60 g out")));
+  EXPECT_THAT(refusal(finalise(formula_of(kRelish), by_factor(1), kitchen(), 700 * kGram)),
+              AllOf(HasSubstr("700 g of onion is more than the formula allows"),
+                    HasSubstr("take 60 g out")));
   EXPECT_DOUBLE_EQ(finalise(formula_of(kRelish), {}, kitchen(), 660 * kGram)->factor, 2);
 }
 
