@@ -9,7 +9,10 @@
 #include <chrono>
 #include <csignal>
 #include <cstdio>
+#include <memory>
 #include <optional>
+#include <thread>
+#include <utility>
 
 #include "client/commands.hpp"
 #include "client/show.hpp"
@@ -22,6 +25,7 @@ namespace maslin::client {
 namespace {
 
 constexpr std::chrono::milliseconds kBetweenPictures{50};
+constexpr int kTries = 30;  // to connect again, a second apart
 
 class Follower {
  public:
@@ -31,6 +35,7 @@ class Follower {
         keys_(wire.io()),
         signals_(wire.io(), SIGINT, SIGTERM),
         resized_(wire.io(), SIGWINCH),
+        stopped_(wire.io(), SIGTSTP),
         tick_(wire.io()),
         paint_(wire.io()) {}
 
@@ -39,12 +44,14 @@ class Follower {
     if (!options_.start.empty()) start_id_ = wire_.send("batch_start", options_.start);
     subscribe_id_ = wire_.send("subscribe", "{}");
     wire_.listen([this](const auto& message) { take(message); },
-                 [this](const auto& trouble) { leave(kNoDaemon, trouble); });
+                 [this](const auto& trouble) { lose(trouble); });
     signals_.async_wait([this](const std::error_code& fault, int) {
       if (!fault) leave(kDone);
     });
+    wait_for_stop();
     wire_.io().run();
     screen_.reset();
+    if (lost_) return kNoDaemon;
     if (fault_) std::fputs(show(*fault_, options_.json).c_str(), stderr);
     if (view_.ended() && as_screen_) {
       std::printf("The batch is %s. Report: maslin report\n", clean(view_.state()).c_str());
@@ -52,7 +59,14 @@ class Follower {
     return code_;
   }
 
+  // Why the connection ended, if it did.
+  const std::optional<proto::Trouble>& lost() const { return lost_; }
+
  private:
+  void lose(const proto::Trouble& trouble) {
+    lost_ = trouble;
+    leave(kNoDaemon);
+  }
   void leave(int code) {
     code_ = code;
     wire_.io().stop();
@@ -86,7 +100,7 @@ class Follower {
       take_status(message.content);
     } else if (message.method == "farewell") {
       const auto why = proto::from_json<proto::Trouble>(message.content);
-      leave(kNoDaemon, why ? *why : proto::Trouble{"the daemon ended the connection", "", ""});
+      lose(why ? *why : proto::Trouble{"the daemon ended the connection", "", ""});
       return;
     }
     draw();
@@ -182,6 +196,19 @@ class Follower {
     });
   }
 
+  // Stopped by its key, the program leaves the terminal as the shell wants it.
+  void wait_for_stop() {
+    stopped_.async_wait([this](const std::error_code& fault, int) {
+      if (fault) return;
+      const bool had_screen = screen_.has_value();
+      screen_.reset();
+      std::raise(SIGSTOP);
+      if (had_screen) screen_.emplace();
+      draw();
+      wait_for_stop();
+    });
+  }
+
   // Waits by Asio and reads itself: Asio's own reads would leave the terminal non-blocking for the
   // shell.
   void read_key() {
@@ -230,6 +257,7 @@ class Follower {
   asio::posix::stream_descriptor keys_;
   asio::signal_set signals_;
   asio::signal_set resized_;
+  asio::signal_set stopped_;
   asio::steady_timer tick_;
   asio::steady_timer paint_;
   std::chrono::steady_clock::time_point painted_{};
@@ -246,10 +274,36 @@ class Follower {
   std::string formula_;
   int code_ = kDone;
   std::optional<proto::RpcFault> fault_;
+  std::optional<proto::Trouble> lost_;
 };
+
+// The cook's hands are full: nobody starts `follow` again. Null where no daemon came in time.
+std::unique_ptr<Wire> connect_again(const Wire& wire) {
+  for (int tries = 0; tries < kTries; ++tries) {
+    if (auto next = wire.again()) return std::move(*next);
+    std::this_thread::sleep_for(std::chrono::seconds(1));
+  }
+  return nullptr;
+}
 
 }  // namespace
 
-int follow(Wire& wire, const FollowOptions& options) { return Follower(wire, options).run(); }
+int follow(Wire& first, const FollowOptions& options) {
+  std::unique_ptr<Wire> later;
+  FollowOptions now = options;
+  for (;;) {
+    Wire& wire = later ? *later : first;
+    Follower follower(wire, now);
+    const int code = follower.run();
+    if (!follower.lost()) return code;
+    std::fputs(show(proto::RpcFault{proto::RpcCode::refused, {*follower.lost()}}, now.json).c_str(),
+               stderr);
+    std::fputs("Connecting again for half a minute.\n", stderr);
+    auto next = connect_again(wire);
+    if (!next) return kNoDaemon;
+    now.start.clear();  // it runs already, or was refused
+    later = std::move(next);
+  }
+}
 
 }  // namespace maslin::client

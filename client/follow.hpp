@@ -15,7 +15,8 @@ struct FollowOptions {
   std::string start;
 };
 
-// Until the batch ends, the daemon goes or the user leaves. The exit code of the program.
+// Until the batch ends or the user leaves; where the daemon goes or ends the connection, follow
+// connects again by itself for half a minute. The exit code of the program.
 int follow(Wire& wire, const FollowOptions& options);
 
 }  // namespace maslin::client

@@ -1,6 +1,9 @@
 // The connection to the daemon, over Asio.
 #include "client/wire.hpp"
 
+#include <pwd.h>
+#include <sys/stat.h>
+
 #include <asio/buffer.hpp>
 #include <asio/read_until.hpp>
 #include <asio/write.hpp>
@@ -14,18 +17,43 @@ namespace {
 
 constexpr std::string_view kSystemSocket = "/run/maslin/socket";
 
+// Whose door is closed: the owner of the socket, or of the nearest directory on the way to it that
+// may be looked at.
+std::string owner_of(std::filesystem::path path) {
+  struct stat known {};
+  while (stat(path.c_str(), &known) != 0 && path.has_relative_path()) path = path.parent_path();
+  const passwd* user = getpwuid(known.st_uid);
+  return user != nullptr ? user->pw_name : "#" + std::to_string(known.st_uid);
+}
+
+bool service_installed() {
+  for (const char* folder : {"/etc", "/usr/local/lib", "/usr/lib", "/lib"}) {
+    std::error_code fault;
+    const auto unit = std::filesystem::path(folder) / "systemd/system/maslind.service";
+    if (std::filesystem::exists(unit, fault)) return true;
+  }
+  return false;
+}
+
 proto::Trouble no_connection(const std::filesystem::path& socket, const std::error_code& fault) {
   const bool system = socket == kSystemSocket;
   // By number: Asio's category does not know all conditions of the standard library.
   if (fault.value() == EACCES) {
     return {"no permission on the daemon's socket", socket.string(),
             system ? "once, then log in again: sudo usermod -aG maslin $USER"
-                   : "run as the user who started that daemon"};
+                   : "ask as its owner: sudo -u " + owner_of(socket) + " maslin ..."};
+  }
+  std::error_code unknown;
+  if (std::filesystem::exists(socket, unknown) && !std::filesystem::is_socket(socket, unknown)) {
+    return {"is no socket", socket.string(), "give the socket of a daemon, or leave --socket out"};
   }
   if (fault.value() == ENOENT || fault.value() == ECONNREFUSED) {
+    if (!system) {
+      return {"no daemon answers there", socket.string(),
+              "start it: maslind --socket " + socket.string()};
+    }
     return {"no daemon answers there", socket.string(),
-            system ? "start it: sudo systemctl start maslind"
-                   : "start it: maslind --socket " + socket.string()};
+            service_installed() ? "start it: sudo systemctl start maslind" : "start it: maslind"};
   }
   return {"the daemon cannot be reached: " + fault.message(), socket.string(), ""};
 }
@@ -42,6 +70,7 @@ proto::RpcFault broken(proto::Trouble trouble) {
 
 proto::Result<std::unique_ptr<Wire>> Wire::connect(const std::filesystem::path& socket) {
   std::unique_ptr<Wire> wire(new Wire);
+  wire->path_ = socket;
   std::error_code fault;
   if (socket.native().size() >= 108) {
     return proto::trouble("the path of a socket has at most 107 bytes", socket.string(),

@@ -22,6 +22,9 @@ class Wire {
   // gives the one command that mends it; or that the daemon speaks another version.
   static proto::Result<std::unique_ptr<Wire>> connect(const std::filesystem::path& socket);
 
+  // A new connection to where this one went; for who goes on after it ended.
+  proto::Result<std::unique_ptr<Wire>> again() const { return connect(path_); }
+
   // Calls and waits. The result is JSON text.
   tl::expected<std::string, proto::RpcFault> call(std::string_view method, std::string_view params);
 
@@ -37,6 +40,7 @@ class Wire {
   proto::Result<proto::RpcMessage> next();
   void read_on();
 
+  std::filesystem::path path_;
   asio::io_context io_;
   asio::local::stream_protocol::socket socket_;
   std::string buffer_;

@@ -41,7 +41,8 @@ Options read_options(int argc, char** argv) {
       ->type_name("FILE")
       ->check(CLI::ExistingFile);
   app.add_option("--plugin", plugins,
-                 "plugin to run; repeat for more (hid-scale and thermometer if none)")
+                 "plugin to run; repeat for more (hid-scale and thermometer if none, and none at "
+                 "a simulated pace)")
       ->type_name("NAME[=ARGUMENT]");
   app.add_option("--plugin-dir", options.plugin_dirs, "directory with plugins, searched first")
       ->type_name("DIR");

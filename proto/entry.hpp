@@ -108,7 +108,8 @@ struct Verdict {
   std::int64_t upper_ug = 0;
   double probability_within = 0;
   bool critical = false;
-  std::string rule;  // guarded, simple, by measure
+  std::string rule;       // guarded, simple, by measure
+  bool accepted = false;  // as it is, by the cook
 };
 
 struct PlanFinal {

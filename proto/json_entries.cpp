@@ -21,7 +21,7 @@ MASLIN_FIELDS(PhaseBegan, operation, kind, ingredient, text)
 MASLIN_FIELDS(Weighing, ingredient, net_ug, standard_uncertainty_ug, expanded_uncertainty_ug, how,
               device, epoch, indications, from_reading, to_reading, corrects)
 MASLIN_FIELDS(Verdict, ingredient, verdict, net_ug, aim_ug, lower_ug, upper_ug, probability_within,
-              critical, rule)
+              critical, rule, accepted)
 MASLIN_FIELDS(PlanFinal, plan, why)
 MASLIN_FIELDS(Cue, id, urgency, text, ingredient, amount_ug)
 MASLIN_FIELDS(Held, reason, what, ends_when, pan, good_for_s)

@@ -8,12 +8,13 @@ namespace maslin::proto {
 MASLIN_FIELDS(DeviceState, description, role, condition, last, age_ms)
 MASLIN_FIELDS(ReportIngredient, name, amount, aim_g, lower_g, upper_g, weighed_g,
               standard_uncertainty_g, expanded_uncertainty_g, deviation_g, verdict, how, critical)
+MASLIN_FIELDS(ReportRatio, of, per, least, limit, achieved, expanded_uncertainty, verdict)
 MASLIN_FIELDS(ReportHold, reason, what, from_ms, lasted_ms, ended_by)
 MASLIN_FIELDS(ReportTemperature, device, phase, readings, least_c, mean_c, greatest_c)
 MASLIN_FIELDS(ReportEvent, from_ms, what, detail)
 MASLIN_FIELDS(Report, batch, formula, state, may_be_called, started_utc, factor, provisional,
-              ingredients, holds, temperatures, conditions, deviations, epochs, cautions, remarks,
-              chain)
+              ingredients, ratios, holds, temperatures, conditions, deviations, epochs, cautions,
+              remarks, chain)
 MASLIN_FIELDS(ReviewRow, ingredient, count, mean_deviation_g, spread_g, mean_deviation_pct, worst_g,
               share_within)
 MASLIN_FIELDS(Review, formula, batches, rows)
@@ -25,8 +26,8 @@ MASLIN_FIELDS(DeviceList, devices, plugins)
 MASLIN_FIELDS(Assign, role, device)
 MASLIN_FIELDS(BatchWord, batch, text)
 MASLIN_FIELDS(BatchStatus, batch, formula, state, phase, ingredient, aim_g, lower_g, upper_g, net_g,
-              at_rest, pan_c, left_ms, next, last_cue, hold, hold_ends_when, hold_pan, since_ms,
-              at_ms)
+              at_rest, pan_c, left_ms, next, last_cue, hold, hold_ends_when, hold_pan,
+              may_be_called, by_measure, caution, notes, since_ms, at_ms)
 MASLIN_FIELDS(BatchSummary, batch, formula, state, started_utc)
 MASLIN_FIELDS(BatchList, batches)
 MASLIN_FIELDS(ReviewRequest, formula)
@@ -37,11 +38,14 @@ MASLIN_FIELDS(Verified, batch, answer, detail, exit_code, entries, readings)
 Result<Settings> merged(const Settings& known, std::string_view text) {
   const auto changes = parse(text);
   if (!changes) return tl::unexpected<Trouble>(changes.error());
+  if (!changes->is_object()) {
+    return trouble("settings are one JSON object", "", "write for instance {\"altitude_m\": 12}");
+  }
   nlohmann::json all = known;
   for (const auto& [key, value] : changes->items()) {
     if (!all.contains(key)) {
       return trouble("there is no setting '" + key + "'", key,
-                     "maslin settings shows what there is");
+                     "maslind(8), SETTINGS lists what there is");
     }
     all[key] = value;
   }

@@ -30,7 +30,7 @@ class Writer {
     const auto raw = std::as_bytes(std::span(value));
     bytes_.insert(bytes_.end(), raw.begin(), raw.end());
   }
-  void cut(std::string_view value) { text(value.substr(0, longest_text)); }
+  void cut(std::string_view value) { text(excerpt(value, longest_text)); }
 
   void fields(const Settings& p) { number(version), cut(p.argument), flag(p.paced); }
   void fields(const Grant& p) { number(p.until_ns); }

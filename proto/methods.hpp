@@ -93,8 +93,12 @@ struct BatchStatus {
   std::string hold;                     // what is wrong, while held
   std::string hold_ends_when;
   std::string hold_pan;
-  std::int64_t since_ms = 0;  // at_ms of the start
-  std::int64_t at_ms = 0;     // engine time
+  std::string may_be_called;  // what this batch may be called and why
+  std::string by_measure;     // kitchen measure of the ingredient where no scale here judges it
+  std::string caution;        // of the step that runs; may be empty
+  std::vector<std::string> notes;  // of the plan
+  std::int64_t since_ms = 0;       // at_ms of the start
+  std::int64_t at_ms = 0;          // engine time
 };
 struct BatchSummary {
   std::string batch;

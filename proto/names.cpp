@@ -105,6 +105,14 @@ Quantity quantity_of(Role role) {
   }
 }
 
+std::string excerpt(std::string_view text, std::size_t most_bytes) {
+  constexpr std::string_view more = "…";
+  if (text.size() <= most_bytes) return std::string(text);
+  std::size_t end = most_bytes - more.size();
+  while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0U) == 0x80U) --end;
+  return std::string(text.substr(0, end)) + std::string(more);
+}
+
 std::string line(const Trouble& trouble) {
   std::string text = trouble.where.empty() ? trouble.what : trouble.where + ": " + trouble.what;
   if (!trouble.todo.empty()) text += "; " + trouble.todo;

@@ -25,6 +25,15 @@ struct ReportIngredient {
   std::string how;
   bool critical = false;
 };
+struct ReportRatio {  // a critical limit: grams of one group per gram of another
+  std::string of;
+  std::string per;
+  bool least = true;  // else the limit is a most
+  double limit = 0;
+  std::optional<double> achieved;              // by what was weighed; empty where something was not
+  std::optional<double> expanded_uncertainty;  // of achieved, 95 %
+  std::string verdict;  // kept, broken, undecided (by less than its uncertainty), not weighed
+};
 struct ReportHold {
   std::string reason;
   std::string what;
@@ -54,6 +63,7 @@ struct Report {
   double factor = 1;
   bool provisional = false;
   std::vector<ReportIngredient> ingredients;
+  std::vector<ReportRatio> ratios;
   std::vector<ReportHold> holds;
   std::vector<ReportTemperature> temperatures;
   std::vector<ReportEvent> conditions;

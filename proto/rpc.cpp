@@ -11,11 +11,18 @@ BadCall bad(std::string id, RpcCode code, std::string what, std::string todo) {
   return {std::move(id), {code, {Trouble{std::move(what), "", std::move(todo)}}}};
 }
 
+// Foreign text in a fault is cut, and of very many troubles the first are told: what is answered
+// stays far below the longest message.
+constexpr std::size_t longest_foreign_text = 500;  // bytes
+constexpr std::size_t most_troubles = 100;
+constexpr std::size_t longest_id = 200;  // bytes
+
 // The id of a request as JSON text; "null" where it is missing or of a type that no id may have.
 std::string id_text(const nlohmann::json& j) {
   const auto it = j.find("id");
   if (it == j.end() || !(it->is_string() || it->is_number_integer())) return "null";
-  return dump(*it);
+  std::string text = dump(*it);
+  return text.size() > longest_id ? "null" : text;
 }
 
 }  // namespace
@@ -41,7 +48,7 @@ tl::expected<RpcCall, BadCall> read_call(std::string_view line) {
   }
   if (j->contains("id") && id == "null") {
     return tl::unexpected<BadCall>(bad(id, RpcCode::invalid_request,
-                                       "the id is neither a whole number nor a text",
+                                       "the id is neither a whole number nor a short text",
                                        "number your calls"));
   }
   const auto params = j->find("params");
@@ -103,9 +110,15 @@ std::string write_result(std::string_view id, std::string_view result) {
 }
 
 std::string fault_text(const RpcFault& fault) {
-  return dump({{"code", static_cast<int>(fault.code)},
-               {"message", line(fault.troubles.front())},
-               {"data", fault.troubles}});
+  Troubles told;
+  for (const auto& one : fault.troubles) {
+    if (told.size() == most_troubles) break;
+    told.push_back({excerpt(one.what, longest_foreign_text),
+                    excerpt(one.where, longest_foreign_text),
+                    excerpt(one.todo, longest_foreign_text)});
+  }
+  return dump(
+      {{"code", static_cast<int>(fault.code)}, {"message", line(told.front())}, {"data", told}});
 }
 
 std::string write_fault(std::string_view id, const RpcFault& fault) {

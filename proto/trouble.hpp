@@ -1,7 +1,9 @@
 // What went wrong, where, and what to do: the error value of everything that a user can cause.
 #pragma once
 
+#include <cstddef>
 #include <string>
+#include <string_view>
 #include <tl/expected.hpp>
 #include <vector>
 
@@ -26,5 +28,8 @@ inline tl::unexpected<Trouble> trouble(std::string what, std::string where = {},
 }
 // "where: what; todo" with the empty parts left out.
 std::string line(const Trouble& trouble);
+// The text, or as much of its beginning as fits into so many bytes (at least 3) with "…" behind it;
+// never half a character. For foreign text in a message that has a bound.
+std::string excerpt(std::string_view text, std::size_t most_bytes);
 
 }  // namespace maslin::proto

@@ -12,6 +12,8 @@ namespace {
 
 // A device may be away for so long in a phase that needs it before the batch is held.
 constexpr std::int64_t patience_ms = 5000;
+// A note or a reason is a remark, not a file.
+constexpr std::size_t longest_text = 4096;  // bytes
 
 }  // namespace
 
@@ -156,6 +158,10 @@ void Engine::answer_ok() {
 }
 
 std::optional<proto::Trouble> Engine::refuses(const proto::Command& command) const {
+  if (command.text.size() > longest_text) {
+    return proto::Trouble{"the text has " + std::to_string(command.text.size()) + " bytes", "text",
+                          "write at most " + std::to_string(longest_text) + " of them"};
+  }
   if (command.word == "note") return std::nullopt;
   if (ended_) return proto::Trouble{"the batch has ended", "", "only a note can be added now"};
   if (command.word == "stop") return std::nullopt;
@@ -321,6 +327,8 @@ proto::BatchStatus Engine::status() const {
   status.batch = desk_.start.batch;
   status.formula = desk_.plan.formula;
   status.state = !started_ ? "idle" : ended_ ? end_state_ : desk_.held() ? "held" : "running";
+  status.may_be_called = desk_.plan.may_be_called;
+  status.notes = desk_.plan.notes;
   status.last_cue = desk_.last_cue;
   status.at_ms = desk_.now_ms;
   if (desk_.held()) {
@@ -330,12 +338,17 @@ proto::BatchStatus Engine::status() const {
   }
   if (!operation_ || ended_) return status;
   status.phase = operation_->planned(desk_).kind;
+  status.caution = operation_->planned(desk_).caution;
   const auto next = static_cast<std::size_t>(next_operation_);
   if (next < desk_.plan.operations.size()) status.next = desk_.plan.operations[next].text;
   if (const auto temperature = desk_.pan_mk()) {
     status.pan_c = static_cast<double>(*temperature - 273'150) / 1000.0;
   }
   operation_->describe(desk_, status);
+  const auto* ingredient = desk_.planned(status.ingredient);
+  if (ingredient != nullptr && ingredient->check != "weigh") {
+    status.by_measure = ingredient->amount;
+  }
   return status;
 }
 

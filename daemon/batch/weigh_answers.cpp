@@ -112,7 +112,8 @@ void Weigh::accept(Desk& desk, const std::string& reason) {
   const auto weighing = weighing_of(desk, *scale, *net);
   const auto budget = budget_of(*net, scale->interval_ug, scale->capacity_ug,
                                 scale->pan.indications(), scale->pan.detector().repeatability_ug());
-  const auto verdict = batch::judge(ingredient, *net, budget);
+  auto verdict = batch::judge(ingredient, *net, budget);
+  verdict.accepted = true;
   const bool feared = *net > ingredient.aim_ug ? ingredient.unsafe_over : ingredient.unsafe_under;
   const bool outside = *net < ingredient.accept_lower_ug || *net > ingredient.accept_upper_ug;
   const bool unsafe = outside && feared;

@@ -76,14 +76,15 @@ class Words {
            (held.pan.empty() ? "" : " " + held.pan);
   }
   std::string operator()(const proto::Released& released) const {
-    return "Released, " + released.reason + ", by " + released.by;
+    // Who ended it ("the cook"), or how it ended ("accepted by the cook").
+    const bool who = released.by.starts_with("the ");
+    return "Released, " + released.reason + (who ? ", by " : ": ") + released.by;
   }
   std::string operator()(const proto::ZeroEpoch& epoch) const {
-    return device_name(start_, epoch.device) + ": zero " + std::to_string(epoch.number) +
-           " begins, " + epoch.why;
+    return device_name(start_, epoch.device) + " scale: zero found anew, " + zero_words(epoch.why);
   }
   std::string operator()(const proto::Condition& condition) const {
-    return condition.what + ", " + condition.evidence +
+    return condition_words(condition.what) + ", " + condition.evidence +
            (condition.temperature_mk == 0 ? ""
                                           : ", " + quantity::celsius(condition.temperature_mk));
   }

@@ -28,6 +28,10 @@ inline const proto::Start* start_of(std::span<const proto::Entry> entries) {
 // What the batch calls a device: its role, "device 3" where it has none.
 std::string device_name(const proto::Start* start, int device);
 
+// The engine's words for what happened and for why a scale has a new zero, as a cook says them.
+std::string condition_words(const std::string& what);
+std::string zero_words(const std::string& why);
+
 // "142.5 to 157.5 g"
 std::string band_text(const proto::Verdict& verdict);
 

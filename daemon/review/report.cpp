@@ -8,11 +8,13 @@
 #include "daemon/review/standing.hpp"
 #include "daemon/review/temperatures.hpp"
 #include "daemon/review/times.hpp"
+#include "proto/trouble.hpp"
 
 namespace maslin::review {
 namespace {
 
-constexpr std::size_t kHashShown = 16;  // digits of the last hash: enough to hold a paper against
+constexpr std::size_t kHashShown = 16;   // digits of the last hash: enough to hold a paper against
+constexpr std::size_t kNoteShown = 300;  // bytes of a note; the diary has all of it
 
 double grams(std::int64_t micrograms) { return static_cast<double>(micrograms) / 1e6; }
 
@@ -49,7 +51,9 @@ class Walk {
         known.push_back(found->second);
       }
     }
-    report_.may_be_called = may_be_called(plan_, report_.state, report_.ingredients, known);
+    report_.ratios = ratios(plan_, known);
+    report_.may_be_called =
+        may_be_called(plan_, report_.state, report_.ingredients, report_.ratios);
     open_ends();
     remarks();
     return std::move(report_);
@@ -73,13 +77,11 @@ class Walk {
           {now_ms_,
            verdict.ingredient + " " + before->second.verdict + ": " + shown(before->second),
            "put right: " + quantity::grams(verdict.net_ug)});
-      accepted_.erase(verdict.ingredient);
     }
     verdicts_[verdict.ingredient] = verdict;
   }
 
   void take(const proto::Deviation& deviation) {
-    if (deviation.done.starts_with("accepted")) accepted_[deviation.about] = true;
     explained_[deviation.about] = true;
     report_.deviations.push_back(
         {now_ms_,
@@ -106,13 +108,13 @@ class Walk {
     if (condition.temperature_mk != 0) {
       detail += ", " + quantity::celsius(condition.temperature_mk);
     }
-    report_.conditions.push_back({now_ms_, condition.what, std::move(detail)});
+    report_.conditions.push_back({now_ms_, condition_words(condition.what), std::move(detail)});
   }
 
   void take(const proto::ZeroEpoch& epoch) {
-    report_.epochs.push_back(
-        {now_ms_, device_name(start_, epoch.device) + ": zero " + std::to_string(epoch.number),
-         epoch.why});
+    report_.epochs.push_back({now_ms_,
+                              device_name(start_, epoch.device) + " scale: zero found anew",
+                              zero_words(epoch.why)});
   }
 
   // A loss is one line, which is finished when the device is back.
@@ -149,7 +151,8 @@ class Walk {
          event.why});
   }
   void take(const proto::Noted& note) {
-    report_.remarks.push_back("Note at " + clock_of(now_ms_) + ": " + note.text);
+    report_.remarks.push_back("Note at " + clock_of(now_ms_) + ": " +
+                              proto::excerpt(note.text, kNoteShown));
   }
 
   proto::ReportIngredient row(const proto::PlannedIngredient& planned) const {
@@ -171,8 +174,12 @@ class Walk {
     row.expanded_uncertainty_g = grams(weighing->second.expanded_uncertainty_ug);
     row.deviation_g = grams(weighing->second.net_ug - planned.aim_ug);
     const auto verdict = verdicts_.find(planned.name);
-    row.verdict = verdict == verdicts_.end() ? "undecided" : verdict->second.verdict;
-    if (row.verdict != "within" && accepted_.contains(planned.name)) row.verdict = "accepted";
+    if (verdict == verdicts_.end()) {
+      row.verdict = "undecided";
+      return row;
+    }
+    row.verdict = verdict->second.verdict;
+    if (row.verdict != "within" && verdict->second.accepted) row.verdict = "accepted";
     return row;
   }
 
@@ -221,7 +228,6 @@ class Walk {
   std::int64_t now_ms_ = 0;
   std::map<std::string, proto::Weighing> weighings_;
   std::map<std::string, proto::Verdict> verdicts_;
-  std::map<std::string, bool> accepted_;
   std::map<std::string, bool> explained_;
   std::map<std::uint16_t, std::size_t> away_;  // device -> its line in deviations
 };
@@ -234,6 +240,25 @@ std::string device_name(const proto::Start* start, int device) {
     if (!role.empty()) return std::string(role);
   }
   return "device " + std::to_string(device);
+}
+
+std::string condition_words(const std::string& what) {
+  if (what == "dwell began") return "the time began to count";
+  if (what == "dwell paused") return "the time stood still";
+  if (what == "dwell done") return "the time was over";
+  if (what == "boil reached") return "it boiled";
+  if (what == "temperature reached") return "it was hot enough";
+  if (what == "prepare done") return "prepared";
+  if (what == "fill done") return "filled";
+  if (what == "cool done") return "cooled";
+  return what;
+}
+
+std::string zero_words(const std::string& why) {
+  if (why == "lost and back") return "the scale was away and came back";
+  if (why == "its host restarted") return "the scale was connected again";
+  if (why == "zeroed with a load on") return "its zero key was pressed with something on it";
+  return why;
 }
 
 std::string band_text(const proto::Verdict& verdict) {

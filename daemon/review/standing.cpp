@@ -2,20 +2,31 @@
 #include "daemon/review/standing.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <optional>
 #include <vector>
 
 namespace maslin::review {
 namespace {
 
-std::optional<std::int64_t> sum(const std::vector<std::string>& names,
-                                std::span<const proto::Weighing> weighings) {
-  std::int64_t total = 0;
+// One side of a ratio.
+struct Group {
+  std::int64_t mass_ug = 0;
+  double variance = 0;  // ug^2
+  double worst = 0;     // greatest standard uncertainty of one of its weighings, ug
+};
+
+std::optional<Group> group(const std::vector<std::string>& names,
+                           std::span<const proto::Weighing> weighings) {
+  Group total;
   for (const std::string& name : names) {
     const auto found = std::find_if(weighings.begin(), weighings.end(),
                                     [&](const auto& w) { return w.ingredient == name; });
     if (found == weighings.end() || found->indications == 0) return std::nullopt;
-    total += found->net_ug;
+    const auto u = static_cast<double>(found->standard_uncertainty_ug);
+    total.mass_ug += found->net_ug;
+    total.variance += u * u;
+    total.worst = std::max(total.worst, u);
   }
   return total;
 }
@@ -28,17 +39,42 @@ bool broken(const proto::PlannedRatio& ratio, std::int64_t of_ug, std::int64_t p
   return ratio.least ? have < limit : have > limit;
 }
 
+proto::ReportRatio achieved(const proto::PlannedRatio& ratio,
+                            std::span<const proto::Weighing> weighings) {
+  proto::ReportRatio row;
+  row.of = ratio.of;
+  row.per = ratio.per;
+  row.least = ratio.least;
+  row.limit = static_cast<double>(ratio.limit_ppm) / 1e6;
+  row.verdict = "not weighed";
+  const auto of = group(ratio.of_names, weighings);
+  const auto per = group(ratio.per_names, weighings);
+  if (!of || !per || per->mass_ug <= 0) return row;
+  const auto per_ug = static_cast<double>(per->mass_ug);
+  const double value = static_cast<double>(of->mass_ug) / per_ug;
+  // Two nets into one vessel share an indication. One pair is always taken to, as where the plan
+  // keeps its distance from the limit: that only makes the figure larger.
+  const double shared = std::min(of->worst, per->worst);
+  const double standard =
+      std::sqrt(of->variance + value * value * per->variance + value * shared * shared) / per_ug;
+  row.achieved = value;
+  row.expanded_uncertainty = 2 * standard;
+  if (broken(ratio, of->mass_ug, per->mass_ug)) {
+    row.verdict = "broken";
+  } else {
+    row.verdict = std::abs(value - row.limit) < 2 * standard ? "undecided" : "kept";
+  }
+  return row;
+}
+
 std::vector<std::string> reasons(const proto::Plan& plan,
                                  std::span<const proto::ReportIngredient> ingredients,
-                                 std::span<const proto::Weighing> weighings) {
+                                 std::span<const proto::ReportRatio> ratios) {
   std::vector<std::string> found;
-  for (const proto::PlannedRatio& ratio : plan.ratios) {
-    const auto of = sum(ratio.of_names, weighings);
-    const auto per = sum(ratio.per_names, weighings);
-    if (of && per && broken(ratio, *of, *per)) {
-      found.push_back(ratio.of + " per " + ratio.per + " is " + (ratio.least ? "below" : "above") +
-                      " its critical limit");
-    }
+  for (const proto::ReportRatio& ratio : ratios) {
+    if (ratio.verdict != "broken") continue;
+    found.push_back(ratio.of + " per " + ratio.per + " is " + (ratio.least ? "below" : "above") +
+                    " its critical limit");
   }
   for (const proto::ReportIngredient& ingredient : ingredients) {
     if (!ingredient.critical || ingredient.verdict == "within") continue;
@@ -71,14 +107,26 @@ std::string listed(const std::vector<std::string>& reasons) {
 
 }  // namespace
 
+std::vector<proto::ReportRatio> ratios(const proto::Plan& plan,
+                                       std::span<const proto::Weighing> weighings) {
+  std::vector<proto::ReportRatio> rows;
+  rows.reserve(plan.ratios.size());
+  for (const proto::PlannedRatio& ratio : plan.ratios) rows.push_back(achieved(ratio, weighings));
+  return rows;
+}
+
 std::string may_be_called(const proto::Plan& plan, std::string_view state,
                           std::span<const proto::ReportIngredient> ingredients,
-                          std::span<const proto::Weighing> weighings) {
+                          std::span<const proto::ReportRatio> ratios) {
+  if (state == "stopped" || state == "aborted") {
+    return "Ended before it was finished (" + std::string(state) +
+           "): it may not be called anything.";
+  }
   if (state != "complete") {
     return "Not finished (" + std::string(state.empty() ? "no state" : state) +
            "): it may not be called anything yet.";
   }
-  const auto why = reasons(plan, ingredients, weighings);
+  const auto why = reasons(plan, ingredients, ratios);
   if (why.empty()) return plan.may_be_called;
   if (plan.keeping == "shelf") {
     return "Not for the shelf: " + listed(why) +

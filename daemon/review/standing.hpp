@@ -5,15 +5,20 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "proto/entry.hpp"
 #include "proto/report.hpp"
 
 namespace maslin::review {
 
+// What became of each critical ratio, in the order of the plan.
+std::vector<proto::ReportRatio> ratios(const proto::Plan& plan,
+                                       std::span<const proto::Weighing> weighings);
+
 // The first line of the report: one sentence and why.
 std::string may_be_called(const proto::Plan& plan, std::string_view state,
                           std::span<const proto::ReportIngredient> ingredients,
-                          std::span<const proto::Weighing> weighings);
+                          std::span<const proto::ReportRatio> ratios);
 
 }  // namespace maslin::review

@@ -71,7 +71,9 @@ std::vector<std::string> table(std::span<const proto::Entry> entries,
     const auto mass = quantity::micrograms(reading);
     const auto temperature = quantity::millikelvin(reading);
     const auto pressure = quantity::pascals(reading);
-    const bool press = reading.quantity == proto::Quantity::press;
+    // A reading that only tells a state has no value, and none is made up for it.
+    const bool value = reading.usable();
+    const bool press = value && reading.quantity == proto::Quantity::press;
     std::string line = std::to_string(reading.number);
     line += ',' + scaled(reading.at_ms - from_ms, 3);
     line += ',' + quoted(device_name(start, reading.device));
@@ -80,8 +82,9 @@ std::vector<std::string> table(std::span<const proto::Entry> entries,
     line += ',' + (pressure ? std::to_string(*pressure) : "");
     line += ',' + (press ? std::to_string(reading.digits) : "");
     line += ',' + states(reading.state);
-    line += ',' + std::to_string(reading.digits) + ',' + std::to_string(reading.exponent);
-    line += ',' + std::string(proto::name(reading.unit));
+    line += ',' + (value ? std::to_string(reading.digits) : "");
+    line += ',' + (value ? std::to_string(reading.exponent) : "");
+    line += ',' + (value ? std::string(proto::name(reading.unit)) : "");
     lines.push_back(std::move(line));
   }
   return lines;

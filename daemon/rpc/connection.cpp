@@ -4,9 +4,11 @@
 #include <sys/socket.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <asio/write.hpp>
 #include <chrono>
 #include <utility>
+#include <vector>
 
 #include "daemon/rpc/server.hpp"
 #include "proto/json.hpp"
@@ -21,12 +23,24 @@ constexpr std::size_t most_waiting_answers = 64 * 1024;  // bytes
 
 constexpr auto farewell_time = std::chrono::seconds(30);  // for a client that has yet to read it
 
+// All groups of the other side but the one it runs under.
+std::vector<gid_t> further_groups(int socket) {
+  socklen_t size = 0;
+  (void)getsockopt(socket, SOL_SOCKET, SO_PEERGROUPS, nullptr, &size);  // only asks for the size
+  std::vector<gid_t> groups(size / sizeof(gid_t));
+  if (groups.empty()) return groups;
+  if (getsockopt(socket, SOL_SOCKET, SO_PEERGROUPS, groups.data(), &size) != 0) return {};
+  return groups;
+}
+
 // Whoever runs the daemon, root, and the socket's group may act; who else got in may read.
 bool peer_may_act(int socket) {
   ucred peer{};
   socklen_t size = sizeof(peer);
   if (getsockopt(socket, SOL_SOCKET, SO_PEERCRED, &peer, &size) != 0) return false;
-  return peer.uid == 0 || peer.uid == geteuid() || peer.gid == getegid();
+  if (peer.uid == 0 || peer.uid == geteuid() || peer.gid == getegid()) return true;
+  const auto groups = further_groups(socket);
+  return std::find(groups.begin(), groups.end(), getegid()) != groups.end();
 }
 
 }  // namespace
@@ -159,13 +173,13 @@ void Connection::answer(const std::string& id, const Answer& answer) {
   send(std::move(line));
 }
 
-void Connection::publish_entry(const std::string& text) {
-  if (subscribed_) send(proto::write_event("entry", text));
+void Connection::publish_entry(const std::string& event) {
+  if (subscribed_) send(event);
 }
 
-void Connection::publish_progress(const std::string& text) {
+void Connection::publish_progress(const std::string& event) {
   if (!subscribed_ || closing_) return;
-  outbox_.add_live(proto::write_event("progress", text));
+  outbox_.add_live(event);
   flush();
 }
 

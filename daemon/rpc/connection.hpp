@@ -18,8 +18,9 @@ class Connection final : public std::enable_shared_from_this<Connection> {
  public:
   Connection(Server& server, asio::local::stream_protocol::socket socket);
   void start();
-  void publish_entry(const std::string& text);
-  void publish_progress(const std::string& text);
+  // The whole line of an event, encoded once for all who listen.
+  void publish_entry(const std::string& event);
+  void publish_progress(const std::string& event);
   // Says why and closes once that is sent, or after a while if the client does not read.
   void farewell(const proto::Trouble& trouble);
 

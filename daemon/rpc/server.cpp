@@ -1,8 +1,10 @@
 // Listening, accepting, publishing.
 #include "daemon/rpc/server.hpp"
 
+#include <sys/socket.h>
 #include <sys/stat.h>
 
+#include <cerrno>
 #include <chrono>
 #include <system_error>
 #include <vector>
@@ -20,10 +22,13 @@ constexpr std::size_t most_connections = 64;
 // A socket file that is left over refuses every connection.
 bool somebody_listens(const std::filesystem::path& path) {
   asio::io_context unused;
-  asio::local::stream_protocol::socket socket(unused);
+  asio::local::stream_protocol::socket socket(unused, asio::local::stream_protocol());
   asio::error_code fault;
-  socket.connect(asio::local::stream_protocol::endpoint(path.string()), fault);
-  return !fault;
+  socket.native_non_blocking(true, fault);  // one whose queue is full must not hold us up
+  const asio::local::stream_protocol::endpoint endpoint(path.string());
+  const int made =
+      ::connect(socket.native_handle(), endpoint.data(), static_cast<socklen_t>(endpoint.size()));
+  return made == 0 || errno == EAGAIN;
 }
 
 }  // namespace
@@ -61,7 +66,10 @@ proto::Result<void> Server::listen(const std::filesystem::path& socket) {
     } catch (const std::system_error& too_long) {
       return proto::trouble(too_long.what(), socket.string(), "give a shorter path with --socket");
     }
-    if (!fault) socket_ = socket;
+    if (!fault) {
+      socket_ = socket;
+      if (lstat(socket.c_str(), &known) == 0) socket_inode_ = known.st_ino;
+    }
   }
   if (fault) {
     return proto::trouble("the socket cannot be opened: " + fault.message(), socket.string(),
@@ -115,11 +123,13 @@ void Server::close() {
   for (const auto& connection : all) {
     connection->farewell({"the daemon ends", "", "connect again when it runs"});
   }
-  if (!socket_.empty()) {
+  struct stat known {};
+  // Another daemon may have put its own socket there meanwhile.
+  if (!socket_.empty() && lstat(socket_.c_str(), &known) == 0 && known.st_ino == socket_inode_) {
     std::error_code removed;
     std::filesystem::remove(socket_, removed);
-    socket_.clear();
   }
+  socket_.clear();
 }
 
 void Server::forget(const std::shared_ptr<Connection>& connection) {
@@ -128,12 +138,14 @@ void Server::forget(const std::shared_ptr<Connection>& connection) {
 
 void Server::entry(const std::string&, const std::string& text) {
   const std::vector<std::shared_ptr<Connection>> all(connections_.begin(), connections_.end());
-  for (const auto& connection : all) connection->publish_entry(text);
+  const std::string event = proto::write_event("entry", text);
+  for (const auto& connection : all) connection->publish_entry(event);
 }
 
 void Server::progress(const std::string&, const std::string& text) {
   const std::vector<std::shared_ptr<Connection>> all(connections_.begin(), connections_.end());
-  for (const auto& connection : all) connection->publish_progress(text);
+  const std::string event = proto::write_event("progress", text);
+  for (const auto& connection : all) connection->publish_progress(event);
 }
 
 }  // namespace maslin::rpc

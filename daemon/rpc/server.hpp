@@ -47,6 +47,7 @@ class Server final : public session::Listener {
   asio::steady_timer accept_timer_;
   std::set<std::shared_ptr<Connection>> connections_;
   std::filesystem::path socket_;
+  ino_t socket_inode_ = 0;
 };
 
 }  // namespace maslin::rpc

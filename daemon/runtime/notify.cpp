@@ -20,6 +20,17 @@ std::string environment(const char* name) {
   return value != nullptr ? value : "";
 }
 
+// A Unix stream socket that listens; of anything else every accept would fail.
+bool listens(int fd) {
+  const auto option = [fd](int name) {
+    int value = 0;
+    socklen_t size = sizeof(value);
+    return getsockopt(fd, SOL_SOCKET, name, &value, &size) == 0 ? value : -1;
+  };
+  return option(SO_DOMAIN) == AF_UNIX && option(SO_TYPE) == SOCK_STREAM &&
+         option(SO_ACCEPTCONN) == 1;
+}
+
 }  // namespace
 
 void notify(const char* state) {
@@ -44,7 +55,8 @@ std::optional<int> handed_socket() {
   const bool ours = environment("LISTEN_PID") == std::to_string(getpid());
   const bool one = environment("LISTEN_FDS") == "1";
   for (const char* name : {"LISTEN_PID", "LISTEN_FDS", "LISTEN_FDNAMES"}) unsetenv(name);
-  if (!ours || !one || fcntl(first_handed, F_SETFD, FD_CLOEXEC) != 0) return std::nullopt;
+  if (!ours || !one || !listens(first_handed)) return std::nullopt;
+  fcntl(first_handed, F_SETFD, FD_CLOEXEC);
   return first_handed;
 }
 

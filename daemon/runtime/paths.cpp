@@ -42,40 +42,45 @@ std::filesystem::path default_socket() {
 proto::Result<StateLock> StateLock::take(const std::filesystem::path& state_dir) {
   std::error_code fault;
   if (std::filesystem::create_directories(state_dir, fault)) {
-    std::filesystem::permissions(state_dir, std::filesystem::perms::owner_all |
-                                                std::filesystem::perms::group_read |
-                                                std::filesystem::perms::group_exec);
+    std::filesystem::permissions(state_dir,
+                                 std::filesystem::perms::owner_all |
+                                     std::filesystem::perms::group_read |
+                                     std::filesystem::perms::group_exec,
+                                 fault);
   }
   const auto file = state_dir / "lock";
-  const int fd = open(file.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0640);
+  const int directory = open(state_dir.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+  const int fd = directory < 0 ? -1 : open(file.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0640);
+  StateLock lock(directory, fd);
   if (fd < 0) {
     return proto::trouble(
         std::string("the state directory cannot be written: ") + std::strerror(errno),
         state_dir.string(), "give another one with --state, or mend its permissions");
   }
-  if (flock(fd, LOCK_EX | LOCK_NB) != 0) {
+  // A network file system may know no lock of a directory; then that of the file has to do.
+  const bool taken = flock(directory, LOCK_EX | LOCK_NB) == 0 || errno != EWOULDBLOCK;
+  if (!taken || flock(fd, LOCK_EX | LOCK_NB) != 0) {
     std::array<char, 32> pid{};
     const auto size = pread(fd, pid.data(), pid.size() - 1, 0);
-    close(fd);
-    return proto::trouble(
-        "another maslind works here, process " +
-            std::string(pid.data(), static_cast<std::size_t>(size > 0 ? size : 0)),
-        state_dir.string(), "stop it first, or give another directory with --state");
+    std::string what = "another maslind works here";
+    if (size > 0) what += ", process " + std::string(pid.data(), static_cast<std::size_t>(size));
+    return proto::trouble(std::move(what), state_dir.string(),
+                          "stop it first, or give another directory with --state");
   }
   const std::string pid = std::to_string(getpid());
   if (ftruncate(fd, 0) != 0 ||
       pwrite(fd, pid.data(), pid.size(), 0) != static_cast<ssize_t>(pid.size())) {
-    const std::string why = std::strerror(errno);
-    close(fd);
-    return proto::trouble("the lock file cannot be written: " + why, file.string(),
-                          "make room on the disk");
+    return proto::trouble("the lock file cannot be written: " + std::string(std::strerror(errno)),
+                          file.string(), "make room on the disk");
   }
-  return StateLock(fd);
+  return lock;
 }
 
-StateLock::StateLock(StateLock&& other) noexcept : fd_(std::exchange(other.fd_, -1)) {}
+StateLock::StateLock(StateLock&& other) noexcept
+    : directory_(std::exchange(other.directory_, -1)), file_(std::exchange(other.file_, -1)) {}
 StateLock::~StateLock() {
-  if (fd_ >= 0) close(fd_);
+  if (file_ >= 0) close(file_);
+  if (directory_ >= 0) close(directory_);
 }
 
 }  // namespace maslin::runtime

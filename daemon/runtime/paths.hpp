@@ -15,7 +15,8 @@ std::filesystem::path default_state_dir();
 // $MASLIN_SOCKET, $XDG_RUNTIME_DIR/maslin/socket, else /run/maslin/socket.
 std::filesystem::path default_socket();
 
-// Held for as long as the daemon runs; the lock goes with the process, however it ends.
+// Held for as long as the daemon runs; the lock goes with the process, however it ends. It is on
+// the directory, so that removing the file in it, which names the holder, lets nobody in.
 class StateLock {
  public:
   // Makes the directory (mode 0750) where it is missing. Trouble: not writable, or another daemon
@@ -27,8 +28,9 @@ class StateLock {
   StateLock(const StateLock&) = delete;
 
  private:
-  explicit StateLock(int fd) : fd_(fd) {}
-  int fd_;
+  StateLock(int directory, int file) : directory_(directory), file_(file) {}
+  int directory_;
+  int file_;
 };
 
 }  // namespace maslin::runtime

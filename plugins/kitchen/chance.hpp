@@ -1,5 +1,6 @@
-// Random numbers that are the same on every machine: one stream for each purpose, so that a change
-// in one part of the kitchen does not move the others.
+// Random numbers that are the same at every run: one stream for each purpose, so that a change in
+// one part of the kitchen does not move the others. The last bit of a normal deviate is the
+// mathematical library's, far below what a scale or a probe shows.
 #pragma once
 
 #include <cmath>

@@ -2,6 +2,7 @@
 #include "plugins/kitchen/world.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 namespace maslin::kitchen {
 
@@ -16,7 +17,8 @@ World::World(const Scenario& scenario)
 
 std::int64_t World::next_ms() const {
   std::int64_t next = next_probe_ms_;
-  if (!scale_asleep_) next = std::min(next, scale_there_ ? next_scale_ms_ : scale_back_ms_);
+  if (!scale_asleep_)
+    next = std::min(next, scale_there_ ? (next_scale_us_ + 999) / 1000 : scale_back_ms_);
   return std::max(next, now_ms_);
 }
 
@@ -34,9 +36,10 @@ void World::advance(std::int64_t at_ms, Sink& sink) {
       presses_sent_ = presses_;
       sink.pedal(now_ms_, presses_);
     }
-    if (scale_there_ && !scale_asleep_ && now_ms_ >= next_scale_ms_) {
+    if (scale_there_ && !scale_asleep_ && now_ms_ * 1000 >= next_scale_us_) {
       sink.scale_reading(now_ms_, scale_.digits(), scale_.over());
-      next_scale_ms_ = now_ms_ + static_cast<std::int64_t>(1000.0 / scenario_.scale.rate_hz);
+      // From when it was due, so that the rate is kept though life goes in steps.
+      next_scale_us_ += std::llround(1e6 / scenario_.scale.rate_hz);
     }
     if (now_ms_ >= next_probe_ms_) {
       sink.probe_reading(now_ms_, probe_.tenths());
@@ -59,7 +62,7 @@ void World::check_sleep(double load_g) {
   if (load_g != load_g_) {
     if (scale_asleep_) {
       scale_.zero(load_g_);
-      next_scale_ms_ = now_ms_;
+      next_scale_us_ = now_ms_ * 1000;
     }
     scale_asleep_ = false;
     load_changed_ms_ = now_ms_;
@@ -84,7 +87,7 @@ void World::check_faults(Sink& sink) {
     scale_there_ = true;
     scale_.zero(vessel_on_ ? scenario_.cook.vessel_g + vessel_content_g_ : 0);
     sink.scale_there(now_ms_, true);
-    next_scale_ms_ = now_ms_;
+    next_scale_us_ = now_ms_ * 1000;
   }
 }
 

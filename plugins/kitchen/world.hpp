@@ -97,7 +97,7 @@ class World {
   Chance cook_chance_;
   std::int64_t now_ms_ = 0;
   std::int64_t last_change_ms_ = 0;
-  std::int64_t next_scale_ms_ = 0;
+  std::int64_t next_scale_us_ = 0;  // microseconds: few rates have whole milliseconds
   std::int64_t next_probe_ms_ = 0;
 
   std::deque<Act> acts_;

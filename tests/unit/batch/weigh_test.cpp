@@ -284,6 +284,11 @@ TEST(LateSpoonful, OfTheLastIngredientThatBreaksARatioBringsTheWeighingBack) {
   EXPECT_EQ(evening.state(), "running");
 }
 
+TEST_F(WeighTest, ANoteIsARemarkAndNoFile) {
+  EXPECT_EQ(evening.refusal("note", std::string(4096, 'x')), "");
+  EXPECT_NE(evening.refusal("note", std::string(4097, 'x')), "");
+}
+
 TEST_F(WeighTest, AnOkInMidPourIsRefused) {
   evening.pour_without_rest(200);
   EXPECT_NE(evening.refusal("ok"), "");

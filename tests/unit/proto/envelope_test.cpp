@@ -21,6 +21,25 @@ TEST(Envelope, ACallIsTakenApart) {
   EXPECT_EQ(read_call(R"({"jsonrpc":"2.0","method":"x"})")->id, "");
 }
 
+TEST(Envelope, WhatAFaultRepeatsOfACallerIsCut) {
+  const std::string much(900'000, 'x');
+  const auto unclosed = read_call("{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"" + much);
+  ASSERT_FALSE(unclosed.has_value());
+  EXPECT_LT(write_fault("1", unclosed.error().fault).size(), 4000U);
+  const RpcFault many{RpcCode::refused, Troubles(50'000, Trouble{much.substr(0, 1000), "a", "b"})};
+  EXPECT_LT(write_fault("1", many).size(), 100'000U);
+  const auto id = read_call("{\"jsonrpc\":\"2.0\",\"id\":\"" + much + "\",\"method\":\"x\"}");
+  ASSERT_FALSE(id.has_value());
+  EXPECT_EQ(id.error().id, "null");
+}
+
+TEST(Excerpt, NeverEndsWithHalfACharacter) {
+  EXPECT_EQ(excerpt("crème", 20), "crème");
+  EXPECT_EQ(excerpt("crème brûlée", 7), "crè…");
+  EXPECT_EQ(excerpt("crème brûlée", 6), "cr…");
+  EXPECT_EQ(excerpt("abcdef", 3), "…");
+}
+
 TEST(Envelope, BracketsBeyondAllUseAreRefusedBeforeAnythingWalksThem) {
   const std::string deep = std::string(300'000, '[') + std::string(300'000, ']');
   const auto call =

@@ -64,7 +64,8 @@ class Evening {
     return add(proto::Outcome(std::move(body)));
   }
   Evening& begin() { return input(start).outcome(proto::BatchState{"running", ""}); }
-  Evening& weighed(const std::string& name, std::int64_t net_g, const std::string& verdict) {
+  Evening& weighed(const std::string& name, std::int64_t net_g, const std::string& verdict,
+                   bool accepted = false) {
     const auto& p = *std::find_if(start.plan.ingredients.begin(), start.plan.ingredients.end(),
                                   [&](const auto& i) { return i.name == name; });
     proto::Weighing weighing;
@@ -82,6 +83,7 @@ class Evening {
     v.lower_ug = p.lower_ug;
     v.upper_ug = p.upper_ug;
     v.critical = p.critical;
+    v.accepted = accepted;
     return outcome(weighing).outcome(v);
   }
   Evening& by_measure(const std::string& name) {

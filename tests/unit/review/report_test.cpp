@@ -60,12 +60,23 @@ TEST(Report, SaysAcceptedWithItsReasonAndNotWithin) {
           .begin()
           .all_within()
           .outcome(proto::Deviation{"sugar", false, "222 g, over", "accepted: sweet tooth"})
-          .weighed("sugar", 222, "over")
+          .weighed("sugar", 222, "over", true)
           .end("complete")
           .report();
   EXPECT_EQ(report.ingredients[2].verdict, "accepted");
   ASSERT_EQ(report.deviations.size(), 1U);
   EXPECT_THAT(report.deviations[0].detail, HasSubstr("sweet tooth"));
+}
+
+TEST(Report, WhatChangesAfterItWasAcceptedIsNoLongerAccepted) {
+  const auto report = Evening()
+                          .begin()
+                          .all_within()
+                          .weighed("vinegar", 222, "under", true)
+                          .weighed("vinegar", 214, "under")
+                          .end("complete")
+                          .report();
+  EXPECT_EQ(report.ingredients[0].verdict, "under");
 }
 
 TEST(Report, SaysWhenNothingWasDoneAboutADeviation) {
@@ -87,7 +98,8 @@ TEST(Report, SaysWhatIsUnfinishedAndWhatWasNotWeighed) {
                           "Not weighed: sugar.", "By measure, not weighed: salt, 1 cup."));
   EXPECT_EQ(report.ingredients[1].verdict, "not weighed");
   EXPECT_FALSE(report.ingredients[3].weighed_g.has_value());
-  EXPECT_THAT(report.may_be_called, StartsWith("Not finished (stopped)"));
+  EXPECT_THAT(report.may_be_called,
+              StartsWith("Ended before it was finished (stopped): it may not be called anything."));
 }
 
 TEST(Report, MayBeCalledWhatThePlanSaysOnlyWhenEveryCriticalLimitWasKept) {
@@ -106,6 +118,37 @@ TEST(Report, TakesTheShelfBackWhenACriticalRatioIsBrokenByWhatWasWeighed) {
                           .report();
   EXPECT_THAT(report.may_be_called,
               StartsWith("Not for the shelf: acid per low-acid food is below its critical limit"));
+}
+
+TEST(Report, GivesEachCriticalLimitWithWhatWasAchieved) {
+  const auto kept = Evening().begin().all_within().end("complete").report();
+  ASSERT_EQ(kept.ratios.size(), 1U);
+  EXPECT_EQ(kept.ratios[0].of, "acid");
+  EXPECT_EQ(kept.ratios[0].per, "low-acid food");
+  EXPECT_DOUBLE_EQ(kept.ratios[0].limit, 0.55);
+  EXPECT_DOUBLE_EQ(*kept.ratios[0].achieved, 241.0 / 402.0);
+  // Each weighing 0.5 g: sqrt(0.25 (1 + r + r^2)) / 402 g, twice (Guide to the expression of
+  // uncertainty in measurement, law of propagation with one shared indication).
+  EXPECT_NEAR(*kept.ratios[0].expanded_uncertainty, 0.003481, 1e-6);
+  EXPECT_EQ(kept.ratios[0].verdict, "kept");
+  const auto verdict = [](Evening evening) { return evening.report().ratios[0].verdict; };
+  EXPECT_EQ(
+      verdict(Evening().begin().weighed("vinegar", 219, "under").weighed("onion", 400, "within")),
+      "broken");
+  EXPECT_EQ(
+      verdict(Evening().begin().weighed("vinegar", 221, "within").weighed("onion", 400, "within")),
+      "undecided");
+  EXPECT_EQ(verdict(Evening().begin().weighed("vinegar", 240, "within")), "not weighed");
+}
+
+TEST(Report, TellsWhatHappenedInACooksWords) {
+  const auto report = Evening()
+                          .begin()
+                          .outcome(proto::Condition{"dwell began", "measured", 0})
+                          .outcome(proto::Condition{"prepare done", "seen by the cook", 0})
+                          .report();
+  EXPECT_EQ(report.conditions[0].what, "the time began to count");
+  EXPECT_EQ(report.conditions[1].what, "prepared");
 }
 
 TEST(Report, ARatioExactlyAtItsLimitIsKept) {
@@ -180,7 +223,8 @@ TEST(Report, TellsADeviceThatWentAndCameBackInOneLine) {
   EXPECT_EQ(report.deviations[0].what, "bench lost");
   EXPECT_EQ(report.deviations[0].detail, "unplugged; back after 3 s");
   ASSERT_EQ(report.epochs.size(), 1U);
-  EXPECT_EQ(report.epochs[0].what, "bench: zero 2");
+  EXPECT_EQ(report.epochs[0].what, "bench scale: zero found anew");
+  EXPECT_EQ(report.epochs[0].detail, "the scale was away and came back");
 }
 
 TEST(Report, GivesTemperaturesByStepAndLeavesFaultsOut) {

@@ -17,6 +17,38 @@ namespace {
 using testing::HasSubstr;
 using testing::Not;
 
+// A pipe in the place of standard error, with nobody reading yet.
+class BlockedError : public testing::Test {
+ protected:
+  void SetUp() override {
+    ASSERT_EQ(pipe(ends_), 0);
+    before_ = dup(STDERR_FILENO);
+    dup2(ends_[1], STDERR_FILENO);
+    begin(Level::info);
+    const std::string line(1000, 'x');
+    for (int i = 0; i < 5000; ++i) info(line);  // a pipe holds 64 KiB; this comes back all the same
+  }
+  void TearDown() override {
+    dup2(before_, STDERR_FILENO);
+    close(before_);
+    close(ends_[1]);
+    reader_.join();
+    close(ends_[0]);
+  }
+  void begin_reading() {
+    reader_ = std::thread([this] {
+      std::vector<char> bytes(1 << 16);
+      for (ssize_t size = 0; (size = read(ends_[0], bytes.data(), bytes.size())) > 0;) {
+        text_.append(bytes.data(), static_cast<std::size_t>(size));
+      }
+    });
+  }
+  int ends_[2] = {-1, -1};
+  int before_ = -1;
+  std::thread reader_;
+  std::string text_;
+};
+
 TEST(Log, WritesWhatIsImportantEnoughInOrder) {
   testing::internal::CaptureStderr();
   begin(Level::warning);
@@ -46,25 +78,19 @@ TEST(Log, TakesLinesFromManyThreads) {
   EXPECT_EQ(std::count(text.begin(), text.end(), '\n'), 400);
 }
 
-TEST(Log, ABlockedStandardErrorHoldsNobodyUp) {
-  int ends[2];
-  ASSERT_EQ(pipe(ends), 0);
-  const int before = dup(STDERR_FILENO);
-  dup2(ends[1], STDERR_FILENO);
-  begin(Level::info);
-  const std::string line(1000, 'x');
-  for (int i = 0; i < 5000; ++i) info(line);  // a pipe holds 64 KiB; this comes back all the same
-  std::thread reads([&] {
-    std::vector<char> bytes(1 << 16);
-    while (read(ends[0], bytes.data(), bytes.size()) > 0) {
-    }
-  });
+TEST_F(BlockedError, HoldsNobodyUpAndSaysHowMuchWasLeftOut) {
+  begin_reading();
   end();
-  dup2(before, STDERR_FILENO);
-  close(before);
-  close(ends[1]);
-  reads.join();
-  close(ends[0]);
+  dup2(before_, STDERR_FILENO);
+  close(ends_[1]);
+  reader_.join();
+  EXPECT_THAT(text_, HasSubstr(" lines of this log are left out\n"));
+  reader_ = std::thread([] {});
+}
+
+TEST_F(BlockedError, DoesNotKeepTheDaemonFromEnding) {
+  end();  // comes back though nobody has read a line
+  begin_reading();
 }
 
 }  // namespace

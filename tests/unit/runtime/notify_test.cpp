@@ -73,8 +73,18 @@ TEST(HandedSocket, IsTakenOnceAndOnlyByWhomItIsMeantFor) {
   EXPECT_FALSE(handed_socket().has_value());
   EXPECT_EQ(std::getenv("LISTEN_FDS"), nullptr);
 
-  const int before = dup(3);  // whatever the test program has there
-  ASSERT_GE(dup2(STDERR_FILENO, 3), 0);
+  const int before = dup(3);             // whatever the test program has there
+  ASSERT_GE(dup2(STDERR_FILENO, 3), 0);  // no socket: whoever handed it over is mistaken
+  setenv("LISTEN_FDS", "1", 1);
+  setenv("LISTEN_PID", std::to_string(getpid()).c_str(), 1);
+  EXPECT_FALSE(handed_socket().has_value());
+
+  const int listening = socket(AF_UNIX, SOCK_STREAM, 0);
+  const sockaddr_un unnamed{AF_UNIX, {}};
+  ASSERT_EQ(bind(listening, reinterpret_cast<const sockaddr*>(&unnamed), sizeof(sa_family_t)), 0);
+  ASSERT_EQ(listen(listening, 1), 0);
+  ASSERT_GE(dup2(listening, 3), 0);
+  if (listening != 3) close(listening);
   setenv("LISTEN_FDS", "1", 1);
   setenv("LISTEN_PID", std::to_string(getpid()).c_str(), 1);
   EXPECT_EQ(handed_socket(), 3);

@@ -41,6 +41,15 @@ TEST_F(Lock, IsForOneAndNamesHim) {
   EXPECT_TRUE(StateLock::take(directory).has_value());
 }
 
+TEST_F(Lock, StandsWhenTheFileInTheDirectoryIsRemoved) {
+  const auto first = StateLock::take(directory);
+  ASSERT_TRUE(first.has_value());
+  std::filesystem::remove(directory / "lock");
+  const auto second = StateLock::take(directory);
+  ASSERT_FALSE(second.has_value());
+  EXPECT_THAT(second.error().what, HasSubstr("another maslind works here"));
+}
+
 TEST_F(Lock, SaysWhereItCannotWrite) {
   std::ofstream(directory / "file") << "mine";
   const auto lock = StateLock::take(directory / "file");
