@@ -100,7 +100,7 @@ std::string show(const proto::DeviceList& list) {
   const auto plugins = trouble(list.plugins);
   if (list.devices.empty()) {
     // Where a plugin fails the scale may well be plugged in: the cause stands first.
-    page.list("Plugins", plugins);
+    for (const auto& plugin : plugins) page.line("Plugin " + plugin, 0, 2);
     if (!plugins.empty()) page.gap();
     page.line(
         "No device is there. Plug the scale in and switch it on; without one, weigh on any "

@@ -221,9 +221,11 @@ class Devices::Impl : public PluginProcess::Owner {
     }
     const auto number = registry_.arrived(name, simulated, what, at_ms);
     if (number == 0) {
-      plugin.process.complain("device '" + what.label +
-                              "' refused: one with the same vendor, product, serial and port is "
-                              "there already");
+      const auto why = "device '" + what.label +
+                       "' refused: one with the same vendor, product, serial and port is there "
+                       "already";
+      observer_.plugin_said(name, error_level, why);
+      plugin.process.complain(why);
       return;
     }
     plugin.devices[what.device] = number;

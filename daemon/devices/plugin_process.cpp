@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <csignal>
+#include <set>
 #include <utility>
 
 namespace maslin::devices {
@@ -31,7 +32,7 @@ std::string seconds(std::chrono::milliseconds span) {
 // Where the plugin is, or what to say when it is nowhere.
 proto::Result<std::string> find_plugin(const Config& config, const std::string& name) {
   std::string looked;
-  std::string there;
+  std::set<std::string> plugins;
   for (const auto& folder : config.plugin_dirs) {
     std::error_code ignored;
     const auto file = folder / (name + ".so");
@@ -39,9 +40,11 @@ proto::Result<std::string> find_plugin(const Config& config, const std::string& 
     looked += (looked.empty() ? "" : ", ") + folder.string();
     for (const auto& entry : std::filesystem::directory_iterator(folder, ignored)) {
       if (entry.path().extension() != ".so") continue;
-      there += (there.empty() ? "" : ", ") + entry.path().stem().string();
+      plugins.insert(entry.path().stem());
     }
   }
+  std::string there;
+  for (const auto& one : plugins) there += (there.empty() ? "" : ", ") + one;
   return proto::trouble("no file " + name + ".so in " + looked, "",
                         "build or install it there, then start maslind again; " +
                             (there.empty() ? "there is no plugin yet" : "there are: " + there));
@@ -267,7 +270,7 @@ void PluginProcess::note_recovery() {
 }
 
 void PluginProcess::complain(const std::string& why) {
-  if (state_.condition == "running" && !terminating_ && !flooding_) set_state("running", why);
+  if (state_.condition == "running" && !terminating_ && !flooding_) state_.why = why;
 }
 
 void PluginProcess::expect_nothing() {

@@ -44,7 +44,8 @@ class PluginProcess {
   void send(const proto::link::Packet& packet);
   // Ends it as one that misbehaves; it may be started again.
   void end(const std::string& why);
-  // An error that a running plugin tells stands beside it until the next one or a new start.
+  // An error that a running plugin tells, kept in state() until the next one or a new start. Told
+  // to nobody: it is in the log already.
   void complain(const std::string& why);
   // Paced: how long it is silent now depends on the daemon, not on itself.
   void expect_nothing();

@@ -1,5 +1,5 @@
 // The smallest real plugin: a scale whose grams stand in a file, one number on its first line. Copy
-// this folder to begin your own; plugins/README.md says how.
+// this file to begin your own; plugins/README.md says how.
 #include <fstream>
 #include <stdexcept>
 

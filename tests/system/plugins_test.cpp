@@ -219,7 +219,6 @@ INSTANTIATE_TEST_SUITE_P(
         Wrong{"misbehave", "close link", "starting again closed its link", ""},
         Wrong{"misbehave", "damaged packet", "starting again sent a damaged packet", ""},
         Wrong{"misbehave", "flood", "running sends more than 2000 readings a second", "running"},
-        Wrong{"misbehave", "complain", "running the bus cannot be seen", "running"},
         Wrong{"wrong_abi", "", "version 2 of the plugin interface", "stopped"},
         Wrong{"no_entry", "", "exports no maslin_plugin_entry", "stopped"},
         Wrong{"crash_in_load", "", "starting again killed by signal 6", ""},
@@ -251,10 +250,20 @@ TEST_F(Plugins, OneThatWorksAgainForAWhileHasNeverFailed) {
   EXPECT_EQ(condition("misbehave"), "running");
 }
 
+TEST_F(Plugins, AnErrorThatARunningOneLogsStandsBesideIt) {
+  start({{"misbehave", "complain"}});
+  ASSERT_TRUE(until([&] { return devices->plugins()[0].why == "the bus cannot be seen"; }));
+  EXPECT_EQ(condition("misbehave"), "running");
+}
+
 TEST_F(Plugins, TheSameDeviceFromTwoPluginsIsOneAndTheSecondIsTold) {
   const File file("123.4\n");
   start({{"template", file.path}, {"template", file.path}});
-  ASSERT_TRUE(until([&] { return seen.heard("template running device"); }));
+  const auto complains = [](const auto& plugin) {
+    return plugin.condition == "running" && plugin.why.find("there already") != std::string::npos;
+  };
+  ASSERT_TRUE(until([&] { return std::ranges::count_if(devices->plugins(), complains) == 1; }));
+  EXPECT_THAT(seen.logged, HasSubstr("template: device 'grams in "));
   const auto number = find("template:file:" + file.path);
   EXPECT_EQ(std::ranges::count_if(seen.happenings,
                                   [](const auto& one) { return one.kind == Kind::arrived; }),
