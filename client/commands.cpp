@@ -1,6 +1,10 @@
 // The commands of `maslin`: parameters to the wire, results to a screen.
 #include "client/commands.hpp"
 
+#include <unistd.h>
+
+#include <algorithm>
+#include <charconv>
 #include <cstdio>
 #include <cstdlib>
 #include <functional>
@@ -9,6 +13,7 @@
 #include "client/follow.hpp"
 #include "client/places.hpp"
 #include "client/show.hpp"
+#include "client/terminal.hpp"
 #include "client/text.hpp"
 #include "client/wire.hpp"
 #include "proto/json.hpp"
@@ -22,7 +27,6 @@ int refuse(const Order& order, const proto::RpcFault& fault, int code = kRefused
 }
 
 // What this program refuses itself looks as if the daemon had.
-
 int refuse(const Order& order, const proto::Trouble& trouble, int code = kRefused) {
   return refuse(order, proto::RpcFault{proto::RpcCode::refused, {trouble}}, code);
 }
@@ -60,12 +64,10 @@ std::string batch_word(const Order& order) {
 }
 
 // The formula travels by content: the daemon opens no file that a client names.
-proto::Result<std::string> plan_request(const Order& order) {
-  const auto formula = read_formula(order.formula, order.program);
-  if (!formula) return tl::unexpected<proto::Trouble>(formula.error());
+std::string plan_request(const Order& order) {
   proto::PlanRequest request;
-  request.text = formula->text;
-  request.file = formula->file;
+  request.text = order.read->text;
+  request.file = order.read->file;
   request.have = order.have;
   request.jars = order.jars;
   request.factor = order.factor;
@@ -74,26 +76,22 @@ proto::Result<std::string> plan_request(const Order& order) {
 }
 
 int check(Wire& wire, const Order& order) {
-  const auto formula = read_formula(order.formula, order.program);
-  if (!formula) return refuse(order, formula.error());
   return ask<proto::FormulaChecked>(
       wire, order, "formula_check",
-      proto::to_json(proto::FormulaCheck{formula->text, formula->file}),
+      proto::to_json(proto::FormulaCheck{order.read->text, order.read->file}),
       [](const proto::FormulaChecked& checked) { return checked.good ? kDone : kRefused; },
-      [&](const proto::FormulaChecked& checked) { return show(checked, formula->file); });
+      [&](const proto::FormulaChecked& checked) { return show(checked, order.read->file); });
 }
 
 int plan(Wire& wire, const Order& order) {
-  const auto request = plan_request(order);
-  if (!request) return refuse(order, request.error());
-  return ask<proto::Plan>(wire, order, "plan_make", *request);
+  return ask<proto::Plan>(wire, order, "plan_make", plan_request(order));
 }
 
 int start(Wire& wire, const Order& order) {
-  const auto request = plan_request(order);
-  if (!request) return refuse(order, request.error());
-  if (order.follow) return follow(wire, {order.plain, order.json, *request});
-  return ask<proto::BatchStatus>(wire, order, "batch_start", *request);
+  if (order.follow) return follow(wire, {order.plain, order.json, plan_request(order)});
+  return ask<proto::BatchStatus>(
+      wire, order, "batch_start", plan_request(order), nullptr,
+      [](const auto& status) { return show(status) + show_notes(status); });
 }
 
 int word(Wire& wire, const Order& order) {
@@ -140,9 +138,37 @@ int verify(Wire& wire, const Order& order) {
                               [](const proto::Verified& verified) { return verified.exit_code; });
 }
 
+// A formula has two names: its file's, as everywhere else, and the one that it gives itself, which
+// batches carry. Empty where neither is known; a fault where the daemon gave none.
+tl::expected<std::string, proto::RpcFault> name_in_batches(Wire& wire, const Order& order) {
+  const auto listed = wire.call("batch_list", "{}");
+  if (!listed) return tl::unexpected<proto::RpcFault>(listed.error());
+  const auto list = proto::from_json<proto::BatchList>(*listed);
+  if (list && std::any_of(list->batches.begin(), list->batches.end(),
+                          [&](const auto& batch) { return batch.formula == order.formula; })) {
+    return order.formula;
+  }
+  const auto formula = read_formula(order.formula, order.program);
+  if (!formula) return std::string();
+  const auto answer =
+      wire.call("formula_check", proto::to_json(proto::FormulaCheck{formula->text, formula->file}));
+  if (!answer) return tl::unexpected<proto::RpcFault>(answer.error());
+  const auto checked = proto::from_json<proto::FormulaChecked>(*answer);
+  return checked ? checked->name : std::string();
+}
+
 int review(Wire& wire, const Order& order) {
-  return ask<proto::Review>(wire, order, "review",
-                            proto::to_json(proto::ReviewRequest{order.formula}));
+  std::string formula;
+  if (!order.formula.empty()) {
+    const auto name = name_in_batches(wire, order);
+    if (!name) return refuse(order, name.error());
+    if (name->empty()) {
+      return refuse(order, proto::Trouble{"no batch and no formula has this name", order.formula,
+                                          "maslin batches shows what was made"});
+    }
+    formula = *name;
+  }
+  return ask<proto::Review>(wire, order, "review", proto::to_json(proto::ReviewRequest{formula}));
 }
 
 using Command = std::function<int(Wire&, const Order&)>;
@@ -190,12 +216,35 @@ std::optional<std::string> environment(const char* name) {
   return value;
 }
 
+// $COLUMNS, for who reads through a pipe.
+std::optional<std::size_t> columns_wanted() {
+  const auto text = environment("COLUMNS");
+  std::size_t columns = 0;
+  if (!text) return std::nullopt;
+  const auto [end, fault] = std::from_chars(text->data(), text->data() + text->size(), columns);
+  if (fault != std::errc() || *end != '\0') return std::nullopt;
+  return columns;
+}
+
 }  // namespace
 
-int carry_out(const Order& order) {
+int carry_out(Order order) {
+  set_columns(is_terminal(STDOUT_FILENO) ? terminal_size().columns : columns_wanted());
+  // Before the daemon is looked for: a name that is mistyped is mended without one.
+  if (order.command == "check" || order.command == "plan" || order.command == "start") {
+    auto formula = read_formula(order.formula, order.program);
+    if (!formula) return refuse(order, formula.error());
+    order.read = std::move(*formula);
+  }
   auto wire = Wire::connect(socket_path(order.socket, environment));
   if (!wire) return refuse(order, wire.error(), kNoDaemon);
-  return commands().at(order.command)(**wire, order);
+  const int code = commands().at(order.command)(**wire, order);
+  // A report that is cut off by a full disk must not look as if it were whole.
+  if (std::fflush(stdout) != 0 || std::ferror(stdout) != 0) {
+    return refuse(
+        order, proto::Trouble{"the answer could not be written", "", "look for room on the disk"});
+  }
+  return code;
 }
 
 }  // namespace maslin::client

@@ -6,6 +6,8 @@
 #include <string>
 #include <vector>
 
+#include "client/places.hpp"
+
 namespace maslin::client {
 
 // Exit codes of the program; verify has those of the design as well.
@@ -30,12 +32,13 @@ struct Order {
   std::string role;
   std::string device;
   std::string batch;
-  std::string text;  // reason or note
+  std::string text;                 // reason or note
+  std::optional<FormulaText> read;  // the formula, once carry_out() has read it
   // settings: as JSON members, only those given
   std::vector<std::string> settings;
 };
 
 // Prints the answer to stdout or the reason to stderr. The exit code.
-int carry_out(const Order& order);
+int carry_out(Order order);
 
 }  // namespace maslin::client

@@ -13,6 +13,7 @@ std::string aim(const proto::PlannedIngredient& ingredient) {
 }
 
 std::string band(const proto::PlannedIngredient& ingredient) {
+  if (ingredient.check != "weigh") return "-";  // nothing will be held against it
   return number(static_cast<double>(ingredient.lower_ug) / 1e6, 2) + " to " +
          grams_of_ug(ingredient.upper_ug);
 }
@@ -25,6 +26,12 @@ std::string remark(const proto::PlannedIngredient& ingredient) {
   if (ingredient.lead) also("sets the size of the batch");
   if (ingredient.critical) also("critical");
   if (ingredient.role == "fine") also("on the fine scale");
+  // Why stands among the aims; here only that the cups beside it are not what to pour.
+  if (ingredient.check == "weigh" && !ingredient.reason.empty() && ingredient.nominal_ug > 0) {
+    const std::int64_t off = ingredient.aim_ug - ingredient.nominal_ug;
+    also(grams_of_ug(off < 0 ? -off : off) + (off < 0 ? " less" : " more") +
+         " than the kitchen measure");
+  }
   return text;
 }
 

@@ -23,9 +23,35 @@ void add_row(Table& table, const proto::ReportIngredient& ingredient) {
     weighed += " g";
     if (ingredient.deviation_g) off = with_sign(*ingredient.deviation_g, decimals) + " g";
   }
-  table.row({ingredient.name, number(ingredient.aim_g, 2) + " g",
-             number(ingredient.lower_g, 2) + " to " + number(ingredient.upper_g, 2) + " g", weighed,
-             off, ingredient.verdict + (ingredient.critical ? ", critical" : ""), ingredient.how});
+  // What went in by measure had no figure to be held against.
+  const bool by_measure = !ingredient.weighed_g && !ingredient.how.empty();
+  table.row({ingredient.name, by_measure ? ingredient.amount : number(ingredient.aim_g, 2) + " g",
+             by_measure
+                 ? "-"
+                 : number(ingredient.lower_g, 2) + " to " + number(ingredient.upper_g, 2) + " g",
+             weighed, off, ingredient.verdict + (ingredient.critical ? ", critical" : ""),
+             ingredient.how});
+}
+
+// "acid per low-acid food: 0.901 ± 0.004 (95 %), at least 0.8: kept"
+std::vector<std::string> limits(const std::vector<proto::ReportRatio>& from) {
+  std::vector<std::string> lines;
+  for (const auto& ratio : from) {
+    std::string text = ratio.of + " per " + ratio.per + ": ";
+    if (ratio.achieved) {
+      text += number(*ratio.achieved, 3);
+      if (ratio.expanded_uncertainty) {
+        text += " ± " + number(*ratio.expanded_uncertainty, 3) + " (95 %)";
+      }
+      text += ", ";
+    }
+    text += (ratio.least ? "at least " : "at most ") + number(ratio.limit, 6) + ": ";
+    text += ratio.verdict == "undecided"     ? "kept, but by less than its uncertainty"
+            : ratio.verdict == "not weighed" ? "not confirmed by weight"
+                                             : ratio.verdict;
+    lines.push_back(text + ".");
+  }
+  return lines;
 }
 
 std::vector<std::string> events(const std::vector<proto::ReportEvent>& from) {
@@ -43,7 +69,9 @@ std::vector<std::string> holds(const std::vector<proto::ReportHold>& from) {
   for (const auto& hold : from) {
     std::string text = clock_text(hold.from_ms) + "  " + hold.reason + ": " + hold.what;
     text += hold.lasted_ms
-                ? " Ended after " + span_text(*hold.lasted_ms) + " by " + hold.ended_by + "."
+                ? " Ended after " + span_text(*hold.lasted_ms) +
+                      // Who ended it ("the cook"), or how it ended ("accepted by the cook").
+                      (hold.ended_by.starts_with("the ") ? " by " : ": ") + hold.ended_by + "."
                 : " Not ended.";
     lines.push_back(std::move(text));
   }
@@ -63,6 +91,7 @@ std::string show(const proto::Report& report) {
   Table table({"ingredient", ">aim", ">band", ">weighed (95 %)", ">off by", "verdict", "how"});
   for (const auto& ingredient : report.ingredients) add_row(table, ingredient);
   page.raw(table.text(2));
+  page.list("Critical limits, in grams per gram", limits(report.ratios));
 
   if (!report.temperatures.empty()) {
     page.gap().line("Temperatures:");
@@ -76,7 +105,7 @@ std::string show(const proto::Report& report) {
   page.list("Heat and steps", events(report.conditions));
   page.list("Holds", holds(report.holds));
   page.list("Deviations and what was done", events(report.deviations));
-  page.list("New zeros of the scale", events(report.epochs));
+  page.list("When a scale found its zero anew", events(report.epochs));
   std::vector<std::string> cautions;
   for (const auto& caution : report.cautions) {
     cautions.push_back(caution.at + ": " + caution.text + " (" + caution.evidence + ")");

@@ -12,12 +12,15 @@ std::string show(const proto::BatchStatus& status) {
   page.line(
       status.formula + ", batch " + status.batch + ": " + status.state +
       (status.at_ms > status.since_ms ? ", " + clock_text(status.at_ms - status.since_ms) : ""));
+  if (!status.may_be_called.empty()) page.line(status.may_be_called);
   if (!status.hold.empty()) {
     page.line("Held: " + status.hold);
     if (!status.hold_ends_when.empty()) page.line(status.hold_ends_when, 2);
     if (!status.hold_pan.empty()) page.line("The pan now: " + status.hold_pan, 2);
   }
-  if (!status.ingredient.empty()) {
+  if (!status.by_measure.empty()) {
+    page.line(status.ingredient + ", by measure: " + status.by_measure);
+  } else if (!status.ingredient.empty()) {
     page.line(status.ingredient + ": " +
               (status.net_g ? grams(*status.net_g) + (status.at_rest ? "" : " and moving")
                             : "nothing yet") +
@@ -27,11 +30,16 @@ std::string show(const proto::BatchStatus& status) {
   } else if (!status.phase.empty()) {
     page.line("Now: " + status.phase);
   }
+  if (!status.caution.empty()) page.line("Caution: " + status.caution);
   if (status.left_ms) page.line("To go: " + span_text(*status.left_ms));
   if (status.pan_c) page.line("Pan: " + celsius(*status.pan_c));
   if (!status.last_cue.empty()) page.line("Said last: " + status.last_cue);
   if (!status.next.empty()) page.line("Next: " + status.next);
   return page.text();
+}
+
+std::string show_notes(const proto::BatchStatus& status) {
+  return Page().list("Notes", status.notes).text();
 }
 
 std::string show(const proto::BatchList& list) {
@@ -89,16 +97,17 @@ std::string show(const proto::FormulaChecked& checked, const std::string& file) 
   page.raw(show(checked.troubles));
   return page
       .line(std::to_string(checked.troubles.size()) +
-            (checked.troubles.size() == 1 ? " thing" : " things") +
-            " to mend; nothing was started.")
+            (checked.troubles.size() == 1 ? " thing" : " things") + " to mend.")
       .text();
 }
 
 std::string show(const proto::Verified& verified) {
   Page page;
-  page.line("Batch " + verified.batch + ": " + verified.answer + " (" +
-            std::to_string(verified.entries) + " entries, " + std::to_string(verified.readings) +
-            " readings)");
+  // Of an altered record nothing was counted.
+  page.line("Batch " + verified.batch + ": " + verified.answer +
+            (verified.answer == "altered" ? ""
+                                          : " (" + std::to_string(verified.entries) + " entries, " +
+                                                std::to_string(verified.readings) + " readings)"));
   if (!verified.detail.empty()) page.line(verified.detail, 2);
   return page.text();
 }

@@ -4,11 +4,22 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <ctime>
 
 namespace maslin::client {
 namespace {
 
-constexpr std::size_t kWrap = 96;  // columns of a page
+constexpr std::size_t kPage = 96;       // columns where nobody says how many there are
+constexpr std::size_t kNarrowest = 30;  // below it every line would be torn
+
+struct Columns {
+  std::size_t page = kPage;
+  std::optional<std::size_t> table;
+};
+Columns& columns_now() {
+  static Columns columns;
+  return columns;
+}
 
 struct Character {
   char32_t code = 0;
@@ -64,6 +75,19 @@ bool parts_an_amount(std::string_view text, std::size_t space) {
   if (!is_digit(space - 1) || space + 1 >= text.size() || is_digit(space + 1)) return false;
   const std::size_t end = text.find(' ', space + 1);
   return width(text.substr(space + 1, end - space - 1)) <= 3;
+}
+
+// Columns of the longest piece that wrapped() leaves whole.
+std::size_t longest_piece(std::string_view text) {
+  std::size_t longest = 0;
+  std::size_t begin = 0;
+  for (std::size_t at = 0; at <= text.size(); ++at) {
+    const bool end = at == text.size();
+    if (!end && (text[at] != ' ' || at == 0 || parts_an_amount(text, at))) continue;
+    longest = std::max(longest, width(text.substr(begin, at - begin)));
+    begin = at + 1;
+  }
+  return longest;
 }
 
 // Where the last character that fits into `columns` ends.
@@ -139,8 +163,13 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t columns, std
   return lines;
 }
 
+void set_columns(std::optional<std::size_t> columns) {
+  if (columns) columns = std::max(*columns, kNarrowest);
+  columns_now() = {std::min(columns.value_or(kPage), kPage), columns};
+}
+
 Page& Page::line(std::string_view text, std::size_t indent, std::size_t hanging) {
-  for (const std::string& part : wrapped(clean(text), kWrap - indent, hanging)) {
+  for (const std::string& part : wrapped(clean(text), columns_now().page - indent, hanging)) {
     text_ += std::string(indent, ' ') + part + "\n";
   }
   return *this;
@@ -176,23 +205,58 @@ void Table::row(std::vector<std::string> cells) {
   rows_.push_back(std::move(cells));
 }
 
-std::string Table::text(std::size_t indent) const {
+std::vector<std::size_t> Table::widths(std::size_t indent) const {
   std::vector<std::size_t> widths;
+  std::vector<std::size_t> least;  // of the longest piece that stays whole
+  std::size_t total = indent;
   for (std::size_t column = 0; column < heads_.size(); ++column) {
-    std::size_t widest = width(heads_[column]);
-    for (const auto& row : rows_) widest = std::max(widest, width(row[column]));
+    std::size_t widest = 0;
+    std::size_t longest = 0;
+    const auto measure = [&](const std::string& cell) {
+      widest = std::max(widest, width(cell));
+      longest = std::max(longest, longest_piece(cell));
+    };
+    measure(heads_[column]);
+    for (const auto& row : rows_) measure(row[column]);
     widths.push_back(widest);
+    least.push_back(longest);
+    total += widest + (column > 0 ? 2 : 0);
   }
+  // Off the widest that can still be broken, one column after the other.
+  while (columns_now().table && total > *columns_now().table) {
+    std::size_t widest = widths.size();
+    for (std::size_t i = 0; i < widths.size(); ++i) {
+      if (widths[i] <= least[i]) continue;
+      if (widest == widths.size() || widths[i] > widths[widest]) widest = i;
+    }
+    if (widest == widths.size()) break;
+    --widths[widest];
+    --total;
+  }
+  return widths;
+}
+
+std::string Table::text(std::size_t indent) const {
+  const std::vector<std::size_t> widths = this->widths(indent);
   std::string out;
   const auto put = [&](const std::vector<std::string>& cells) {
-    std::string line(indent, ' ');
+    std::vector<std::vector<std::string>> pieces;
+    std::size_t lines = 1;
     for (std::size_t column = 0; column < cells.size(); ++column) {
-      const std::string space(widths[column] - width(cells[column]), ' ');
-      line += right_[column] ? space + cells[column] : cells[column] + space;
-      line += "  ";
+      pieces.push_back(wrapped(cells[column], std::max<std::size_t>(widths[column], 1)));
+      lines = std::max(lines, pieces.back().size());
     }
-    line.erase(line.find_last_not_of(' ') + 1);
-    out += line + "\n";
+    for (std::size_t i = 0; i < lines; ++i) {
+      std::string line(indent, ' ');
+      for (std::size_t column = 0; column < cells.size(); ++column) {
+        const std::string piece = i < pieces[column].size() ? pieces[column][i] : "";
+        const std::string space(widths[column] - width(piece), ' ');
+        line += right_[column] ? space + piece : piece + space;
+        line += "  ";
+      }
+      line.erase(line.find_last_not_of(' ') + 1);
+      out += line + "\n";
+    }
   };
   put(heads_);
   for (const auto& row : rows_) put(row);
@@ -234,7 +298,15 @@ std::string moment_text(std::string_view iso_utc) {
   if (iso_utc.size() != 20 || iso_utc[10] != 'T' || !iso_utc.ends_with('Z')) {
     return std::string(iso_utc);
   }
-  return std::string(iso_utc.substr(0, 10)) + " " + std::string(iso_utc.substr(11, 5)) + " UTC";
+  std::tm utc{};
+  const std::string whole(iso_utc);
+  if (strptime(whole.c_str(), "%Y-%m-%dT%H:%M:%SZ", &utc) == nullptr) return whole;
+  const std::time_t moment = timegm(&utc);
+  std::tm local{};
+  if (localtime_r(&moment, &local) == nullptr) return whole;
+  char text[32];
+  std::strftime(text, sizeof text, "%Y-%m-%d %H:%M", &local);
+  return text;
 }
 
 std::string clock_text(std::int64_t ms) {

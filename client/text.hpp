@@ -27,6 +27,10 @@ std::string cut(std::string_view text, std::size_t columns);
 std::vector<std::string> wrapped(std::string_view text, std::size_t columns,
                                  std::size_t hanging = 0);
 
+// How many columns there are: those of the terminal, else $COLUMNS, else a page of 96 on which
+// tables run as wide as they are. Set once, before anything is printed.
+void set_columns(std::optional<std::size_t> columns);
+
 // Lines of a screen.
 class Page {
  public:
@@ -43,7 +47,8 @@ class Page {
   std::string text_;
 };
 
-// Cells in columns, two spaces between them. All cells are cleaned.
+// Cells in columns, two spaces between them. All cells are cleaned; where there are fewer columns
+// than the table takes, the widest cells are broken at their spaces.
 class Table {
  public:
   // A column that begins with '>' stands to the right.
@@ -53,6 +58,7 @@ class Table {
   std::string text(std::size_t indent = 0) const;
 
  private:
+  std::vector<std::size_t> widths(std::size_t indent) const;
   std::vector<std::string> heads_;
   std::vector<bool> right_;
   std::vector<std::vector<std::string>> rows_;
@@ -65,7 +71,7 @@ std::string with_sign(double value, int decimals);
 std::string grams(double value_g);  // "240 g", "6.5 g", "0.25 g"
 std::string grams_of_ug(std::int64_t micrograms);
 std::string celsius(double value_c);                // "99.6 °C"
-std::string moment_text(std::string_view iso_utc);  // "2026-11-25 09:30 UTC"
+std::string moment_text(std::string_view iso_utc);  // "2026-11-25 09:30", by the local clock
 std::string clock_text(std::int64_t ms);            // since the start, "0:03:12"
 std::string span_text(std::int64_t ms);             // "7 s", "4 min 20 s", "1 h 5 min"
 

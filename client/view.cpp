@@ -39,7 +39,9 @@ bool is_end(const std::string& state) {
 }  // namespace
 
 void View::take(const proto::BatchStatus& status) {
+  if (status.ingredient != status_.ingredient) decimals_ = 0;
   status_ = status;
+  if (status_.net_g) take_net(*status_.net_g);
   if (cue_.empty()) cue_ = status.last_cue;
 }
 
@@ -56,6 +58,9 @@ void View::take(const proto::Entry& entry) {
     // The rest comes with the next whole state; what no longer holds goes now.
     status_.phase = phase->kind;
     status_.ingredient = phase->ingredient;
+    status_.by_measure.clear();
+    status_.caution.clear();
+    decimals_ = 0;
     status_.net_g.reset();
     status_.left_ms.reset();
     status_.aim_g = status_.lower_g = status_.upper_g = 0;
@@ -74,9 +79,12 @@ void View::take(const proto::Progress& progress) {
     // known may still be that of the ingredient before.
     if (progress.ingredient != status_.ingredient) {
       status_.aim_g = status_.lower_g = status_.upper_g = 0;
+      status_.by_measure.clear();
+      decimals_ = 0;
     }
     status_.ingredient = progress.ingredient;
     status_.net_g = static_cast<double>(progress.net_ug) / 1e6;
+    take_net(*status_.net_g);
     status_.at_rest = progress.at_rest;
   }
   if (progress.temperature_mk > 0) {
@@ -84,16 +92,28 @@ void View::take(const proto::Progress& progress) {
   }
 }
 
+// As many decimals as the scale shows, and no more than mean something beside the amount.
+void View::take_net(double net_g) {
+  const int most = std::abs(net_g) >= 100 ? 1 : 2;
+  for (int decimals = decimals_; decimals < most; ++decimals) {
+    const double scaled = net_g * std::pow(10.0, decimals);
+    if (std::abs(scaled - std::round(scaled)) < 1e-6) return;
+    decimals_ = decimals + 1;
+  }
+}
+
 bool View::ended() const { return is_end(status_.state); }
 
 std::vector<ViewLine> View::screen(std::size_t columns, std::size_t rows) const {
-  auto all = lines(columns, true);
-  if (all.size() > rows) all = lines(columns, false);
+  auto all = lines(columns, Room::large);
+  if (all.size() > rows) all = lines(columns, Room::small);
+  if (all.size() > rows) all = lines(columns, Room::least);
   if (all.size() > rows) all.resize(rows);
   return all;
 }
 
-std::vector<ViewLine> View::lines(std::size_t columns, bool large) const {
+std::vector<ViewLine> View::lines(std::size_t columns, Room room) const {
+  const bool large = room == Room::large;
   std::vector<ViewLine> lines;
   const auto put = [&](const std::string& text) { lines.push_back({cut(clean(text), columns)}); };
   const auto put_wrapped = [&](const std::string& text, bool loud = false) {
@@ -114,23 +134,34 @@ std::vector<ViewLine> View::lines(std::size_t columns, bool large) const {
     }
   };
 
-  std::string head = status_.formula + "  " + status_.batch + "  " + status_.state;
-  if (status_.at_ms > status_.since_ms) head += "  " + clock_text(status_.at_ms - status_.since_ms);
-  put(head);
+  // Where there is no room for all, the names are cut, not the state.
+  std::string state = status_.state;
+  if (status_.at_ms > status_.since_ms)
+    state += "  " + clock_text(status_.at_ms - status_.since_ms);
+  const std::string names = clean(status_.formula + "  " + status_.batch);
+  const std::size_t left = columns > width(state) + 2 ? columns - width(state) - 2 : 0;
+  put(left > 0 ? cut(names, left) + "  " + state : state);
+  if (large && !status_.may_be_called.empty()) put(status_.may_be_called);
   gap();
 
   const std::string pan = status_.pan_c ? "  pan " + celsius(*status_.pan_c) : "";
   if (!status_.ingredient.empty()) {
-    put(status_.ingredient + (status_.aim_g > 0 ? ", aim " + grams(status_.aim_g) : ""));
     const double net = status_.net_g.value_or(0);
-    const int decimals = status_.aim_g >= 100 || status_.aim_g <= 0 ? 0 : 1;
-    put_figure(status_.net_g ? fixed(net, decimals) : "-");
-    if (status_.upper_g > 0) {
+    if (!status_.by_measure.empty()) {
+      // What no scale here can judge must not look as if it were to be weighed.
+      put(status_.ingredient + ", by measure");
+      put_wrapped("  " + status_.by_measure, true);
+    } else {
+      put(status_.ingredient + (status_.aim_g > 0 ? ", aim " + grams(status_.aim_g) : ""));
+      put_figure(status_.net_g ? fixed(net, decimals_) : "-");
+    }
+    if (status_.by_measure.empty() && status_.upper_g > 0) {
       if (status_.net_g) {
         put("  " + band_bar(net, status_.lower_g, status_.upper_g,
                             std::min<std::size_t>(columns > 4 ? columns - 4 : 0, 60)));
       }
       put("  band " + number(status_.lower_g, 2) + " to " + grams(status_.upper_g) +
+          (status_.net_g ? ", " + band_word(net, status_.lower_g, status_.upper_g) : "") +
           (status_.net_g && !status_.at_rest ? ", moving" : ""));
     }
     if (!pan.empty()) put(pan);
@@ -155,11 +186,13 @@ std::vector<ViewLine> View::lines(std::size_t columns, bool large) const {
         cue_at_ms_ >= 0 ? clock_text(cue_at_ms_ - status_.since_ms) + "  " : std::string();
     put_wrapped(when + (urgency_ == 4 ? "NOW: " : "") + cue_, urgency_ == 4);
   }
-  if (!status_.next.empty()) put_wrapped("Next: " + status_.next);
+  if (!status_.caution.empty()) put_wrapped("Caution: " + status_.caution);
+  if (room != Room::least && !status_.next.empty()) put_wrapped("Next: " + status_.next);
   if (!said_.empty()) put_wrapped(said_);
   gap();
-  put(ended() ? "The batch is " + status_.state + ". Report: maslin report " + status_.batch
-              : "Enter: ok   h: hold or resume   q: leave (the batch goes on)");
+  put(ended()        ? "The batch is " + status_.state + ". Report: maslin report " + status_.batch
+      : columns < 56 ? "Enter: ok  h: hold/resume  q: leave"
+                     : "Enter: ok   h: hold or resume   q: leave (the batch goes on)");
   return lines;
 }
 
@@ -204,13 +237,30 @@ std::string band_bar(double net, double lower, double upper, std::size_t columns
   };
   const std::size_t from = place(lower);
   const std::size_t to = std::max(place(upper), from + 1);
-  const std::size_t filled = place(net);
+  // On the right side of each end of the band, however little is missing or too much.
+  std::size_t filled = place(net);
+  if (net > upper) {
+    filled = std::max(filled, to + 1);
+  } else if (net >= lower) {
+    filled = std::clamp(filled, from + 1, to);
+  } else {
+    filled = std::min(filled, from);
+  }
   std::string bar = "[";
   for (std::size_t i = 0; i < columns - 2; ++i) {
     const bool in_band = i >= from && i < to;
-    bar += i < filled ? (in_band ? "█" : "▓") : (in_band ? "░" : "·");
+    if (i < filled) {
+      bar += in_band ? "█" : i < from ? "▓" : "!";
+    } else {
+      bar += in_band ? "░" : "·";
+    }
   }
   return bar + "]";
+}
+
+std::string band_word(double net, double lower, double upper) {
+  if (net > upper) return "over by " + grams(net - upper);
+  return net < lower ? "under" : "within";
 }
 
 }  // namespace maslin::client

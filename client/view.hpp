@@ -35,13 +35,17 @@ class View {
   std::vector<ViewLine> screen(std::size_t columns, std::size_t rows) const;
 
  private:
-  std::vector<ViewLine> lines(std::size_t columns, bool large) const;
+  void take_net(double net_g);
+  // What is given up where the rows are few: first the large figures, then what comes next.
+  enum class Room : std::uint8_t { large, small, least };
+  std::vector<ViewLine> lines(std::size_t columns, Room room) const;
 
   proto::BatchStatus status_;
   std::string cue_;
   std::int64_t cue_at_ms_ = -1;  // < 0: not known
   int urgency_ = 0;
   std::string said_;
+  int decimals_ = 0;  // of a gram, as far as the scale has shown them for this ingredient
 };
 
 // The line of an entry for a screen that only scrolls, with the time since `since_ms`; nullopt
@@ -52,7 +56,9 @@ std::optional<std::string> event_line(const proto::Entry& entry, std::int64_t si
 bool sounds(const proto::Entry& entry);
 
 // Where an amount stands beside its band, `columns` wide: the band lighter, filled up to the
-// amount.
+// amount; what is past the band shows as '!'.
 std::string band_bar(double net, double lower, double upper, std::size_t columns);
+// "under", "within" or "over by 2.1 g": a bar alone says nothing to who cannot see it well.
+std::string band_word(double net, double lower, double upper);
 
 }  // namespace maslin::client

@@ -13,6 +13,7 @@
 #include <map>
 #include <mutex>
 #include <thread>
+#include <utility>
 
 #include "proto/json.hpp"
 #include "proto/methods.hpp"
@@ -92,8 +93,10 @@ class PlayedDaemon {
     if (play == plays_.end()) return false;
     const std::string text = play->second(*call);
     if (text.empty()) return false;
-    return ::send(client, text.data(), text.size(), MSG_NOSIGNAL) ==
-           static_cast<ssize_t>(text.size());
+    const bool sent = ::send(client, text.data(), text.size(), MSG_NOSIGNAL) ==
+                      static_cast<ssize_t>(text.size());
+    // As the daemon does: after a farewell it closes.
+    return sent && text.find("\"farewell\"") == std::string::npos;
   }
 
   int listener_;
@@ -211,6 +214,45 @@ TEST_F(Program, SendsThePlanRequestWithTheTextOfTheFormula) {
   EXPECT_EQ(request->factor, std::nullopt);
 }
 
+TEST_F(Program, SaysThatAFormulaIsNotThereBeforeItLooksForTheDaemon) {
+  for (const char* command : {"check", "plan", "start"}) {
+    const auto outcome = maslin(std::string(command) + " not/there.toml");
+    EXPECT_EQ(outcome.code, 1);
+    EXPECT_THAT(outcome.err, HasSubstr("there is no such file or formula"));
+  }
+}
+
+TEST_F(Program, SaysThatWhatItShallTalkToIsNoSocket) {
+  std::ofstream(socket()) << "words\n";
+  const auto outcome = maslin("status");
+  EXPECT_EQ(outcome.code, 3);
+  EXPECT_THAT(outcome.err, HasSubstr("is no socket"));
+  EXPECT_THAT(outcome.err, testing::Not(HasSubstr("start it")));
+}
+
+TEST_F(Program, FailsWhereTheAnswerCannotBeWritten) {
+  PlayedDaemon daemon(socket());
+  daemon.answer("batch_report", proto::to_json(proto::Report{}));
+  const int status = std::system((std::string(MASLIN_BIN_DIR) + "/maslin --socket " +
+                                  socket().string() + " report >/dev/full 2>/dev/null")
+                                     .c_str());
+  EXPECT_EQ(WEXITSTATUS(status), 1);
+}
+
+TEST_F(Program, KnowsAFormulaByBothItsNamesAndRefusesOneThatNobodyKnows) {
+  PlayedDaemon daemon(socket());
+  daemon.answer("batch_list", proto::to_json(proto::BatchList{{{"b", "Lantern relish", "", ""}}}));
+  daemon.answer("formula_check", proto::to_json(proto::FormulaChecked{"Lantern relish", true, {}}));
+  daemon.answer("review", proto::to_json(proto::Review{}));
+  for (const std::string& name : {std::string("'Lantern relish'"), formula()}) {
+    EXPECT_EQ(maslin("review " + name).code, 0);
+    EXPECT_EQ(daemon.params_of("review"), R"({"formula":"Lantern relish"})");
+  }
+  const auto unknown = maslin("review 'Lighthouse jam'");
+  EXPECT_EQ(unknown.code, 1);
+  EXPECT_THAT(unknown.err, HasSubstr("no batch and no formula has this name"));
+}
+
 TEST_F(Program, PrintsTheRawResultWithJsonWhereverTheOptionStands) {
   PlayedDaemon daemon(socket());
   daemon.answer("batch_status", R"({"batch":"b","later_field":1,"state":"running"})");
@@ -318,18 +360,22 @@ TEST_F(Program, StartsAndFollowsWithoutMissingAnEvent) {
   EXPECT_THAT(refused.err, HasSubstr("batch b is running"));
 }
 
-TEST_F(Program, SaysWhyTheDaemonEndedTheConnection) {
+TEST_F(Program, SaysWhyTheDaemonEndedTheConnectionAndFollowsTheNextOne) {
   PlayedDaemon daemon(socket());
-  daemon.on("subscribe", [](const auto& call) {
+  daemon.on("subscribe", [first = true](const auto& call) mutable {
     proto::BatchStatus status;
-    status.state = "running";
-    return proto::write_result(call.id, proto::to_json(status)) +
-           proto::write_event("farewell",
-                              proto::to_json(proto::Trouble{"the daemon ends", "", ""}));
+    status.state = first ? "running" : "complete";
+    std::string text = proto::write_result(call.id, proto::to_json(status));
+    if (std::exchange(first, false)) {
+      text +=
+          proto::write_event("farewell", proto::to_json(proto::Trouble{"the daemon ends", "", ""}));
+    }
+    return text;
   });
   const auto outcome = maslin("follow");
-  EXPECT_EQ(outcome.code, 3);
+  EXPECT_EQ(outcome.code, 0);
   EXPECT_THAT(outcome.err, HasSubstr("the daemon ends"));
+  EXPECT_THAT(outcome.out, HasSubstr("complete"));
 }
 
 TEST_F(Program, SaysThatThereIsNothingToFollow) {

@@ -39,6 +39,7 @@ proto::Plan plan() {
   pectin.check = "by measure";
   pectin.reason = "too fine for this scale";
   onion.reason = "aims 3 g inside its limit";
+  onion.nominal_ug = 643'000'000;
   plan.notes = {"pectin is taken by measure, 1/2 package: too fine for this scale."};
   plan.ingredients = {onion, pectin};
   plan.ratios = {{"acid", "low-acid food", true, 500'000, {}, {}}};
@@ -54,6 +55,7 @@ TEST(PlanScreen, BeginsWithWhatItMayBeCalledAndShowsGramsBesideTheKitchenMeasure
   EXPECT_THAT(text, HasSubstr("Lantern relish, times 1.5 (at most 2), 4 jars of 250 mL"));
   EXPECT_THAT(text, HasSubstr("Provisional: weigh the onion first, prepared"));
   EXPECT_THAT(text, HasSubstr("640 g  608 to 672 g  4 cups"));
+  EXPECT_THAT(text, HasSubstr("critical, 3 g less than the kitchen measure"));
   EXPECT_THAT(text, HasSubstr("by measure"));
   EXPECT_THAT(text, HasSubstr("onion: aims 3 g inside its limit."));
   EXPECT_THAT(text, HasSubstr("1/2 package: too fine for this scale."));
@@ -89,6 +91,9 @@ TEST(ReportScreen, HasTheLineOfEveryIngredientWithUncertaintyAndVerdict) {
   report.deviations = {{15'000, "sugar over: 222 g", "put right: 201 g"}};
   report.temperatures = {{"pan", "Boil.", 12, 20, 60, 101.5}};
   report.chain = "abcdef0123456789";
+  report.ratios = {{"acid", "low-acid food", true, 0.8, 0.90071, 0.0041, "kept"},
+                   {"water", "acid", false, 0.6, std::nullopt, std::nullopt, "not weighed"}};
+  report.holds.push_back({"critical limit", "Too little.", 31'000, 2000, "accepted by the cook"});
   const std::string text = show(report);
   EXPECT_THAT(text, StartsWith("Not finished (held)"));
   EXPECT_THAT(text, HasSubstr("222 ± 1.1 g"));
@@ -98,6 +103,9 @@ TEST(ReportScreen, HasTheLineOfEveryIngredientWithUncertaintyAndVerdict) {
   EXPECT_THAT(text, HasSubstr("0:00:12  device lost: The scale is away. Ended after 7 s by the "
                               "device."));
   EXPECT_THAT(text, HasSubstr("Held by the cook. Not ended."));
+  EXPECT_THAT(text, HasSubstr("Too little. Ended after 2 s: accepted by the cook."));
+  EXPECT_THAT(text, HasSubstr("acid per low-acid food: 0.901 ± 0.004 (95 %), at least 0.8: kept."));
+  EXPECT_THAT(text, HasSubstr("water per acid: at most 0.6: not confirmed by weight."));
   EXPECT_THAT(text, HasSubstr("0:00:15  sugar over: 222 g; put right: 201 g"));
   EXPECT_THAT(text, HasSubstr("101.5 °C"));
   EXPECT_THAT(text, HasSubstr("abcdef0123456789"));
@@ -229,9 +237,25 @@ TEST(SmallScreens, AreShortAndSayWhatToDoNext) {
                 proto::FormulaChecked{
                     "", false, {{"unknown key 'amout'", "l.toml:3:1", "write 'amount'"}}},
                 "l.toml"),
-            "l.toml:3:1: unknown key 'amout'; write 'amount'\n1 thing to mend; nothing was "
-            "started.\n");
+            "l.toml:3:1: unknown key 'amout'; write 'amount'\n1 thing to mend.\n");
   EXPECT_THAT(show(proto::Verified{"b", "same", "", 0, 4, 10}), HasSubstr("b: same (4 entries"));
+  EXPECT_EQ(show(proto::Verified{"b", "altered", "", 1, 0, 0}), "Batch b: altered\n");
+}
+
+TEST(StatusScreen, SaysWhatTheBatchMayBeCalledAndTheCautionOfTheStep) {
+  proto::BatchStatus status;
+  status.state = "running";
+  status.ingredient = "table salt";
+  status.by_measure = "1 tbsp";
+  status.aim_g = 18;
+  status.may_be_called = "Refrigerator batch, not for the shelf.";
+  status.caution = "Put nothing hot on the scale.";
+  status.notes = {"The altitude is not known."};
+  EXPECT_THAT(show(status), HasSubstr("Refrigerator batch, not for the shelf.\n"));
+  EXPECT_THAT(show(status), HasSubstr("Caution: Put nothing hot on the scale.\n"));
+  EXPECT_THAT(show(status), HasSubstr("table salt, by measure: 1 tbsp\n"));
+  EXPECT_THAT(show(status), Not(HasSubstr("aim")));
+  EXPECT_THAT(show_notes(status), HasSubstr("Notes:\n  The altitude is not known.\n"));
 }
 
 TEST(BigDigits, AreFiveLinesOfEqualWidth) {

@@ -65,8 +65,37 @@ TEST(Wrapped, KeepsAnAmountWithItsUnit) {
 }
 
 TEST(Moment, IsReadWithoutTheLettersOfTheStandard) {
-  EXPECT_EQ(moment_text("2026-11-25T09:30:05Z"), "2026-11-25 09:30 UTC");
+  setenv("TZ", "UTC0", 1);
+  tzset();
+  EXPECT_EQ(moment_text("2026-11-25T09:30:05Z"), "2026-11-25 09:30");
   EXPECT_EQ(moment_text(""), "");
+  EXPECT_EQ(moment_text("2026-11-25T09:xx:05Z"), "2026-11-25T09:xx:05Z");
+}
+
+TEST(Moment, IsToldByTheClockOfTheKitchen) {
+  setenv("TZ", "QUAY-2", 1);  // two hours east
+  tzset();
+  EXPECT_EQ(moment_text("2026-11-25T23:30:05Z"), "2026-11-26 01:30");
+  unsetenv("TZ");
+  tzset();
+}
+
+TEST(Columns, BreakPagesAndTables) {
+  set_columns(40);
+  Table table({"name", ">weigh", "what it is"});
+  table.row({"sweet pepper", "115 g", "prepared, critical, on the fine scale of the two"});
+  const std::string text = Page()
+                               .line(std::string(12, 'x') + " and so on and so on and so on")
+                               .raw(table.text(2))
+                               .text();
+  set_columns(std::nullopt);
+  EXPECT_THAT(text, testing::HasSubstr("115 g"));
+  for (std::size_t at = 0; at < text.size();) {
+    const std::size_t end = text.find('\n', at);
+    EXPECT_LE(width(text.substr(at, end - at)), 40U) << text;
+    at = end + 1;
+  }
+  EXPECT_EQ(table.text(2).find('\n'), table.text(2).find("what it is") + 10) << "as wide as it is";
 }
 
 TEST(Table, AlignsColumnsAndCleansCells) {

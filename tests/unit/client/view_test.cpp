@@ -54,7 +54,7 @@ TEST_F(Follow, ShowsTheAmountLargeWithItsBandAndTheNextStep) {
   view.take(proto::Progress{"sugar", 187'000'000, false, 0});
   EXPECT_THAT(screen(), HasSubstr("sugar, aim 200 g"));
   EXPECT_THAT(screen(), HasSubstr("████"));
-  EXPECT_THAT(screen(), HasSubstr("band 190 to 210 g, moving"));
+  EXPECT_THAT(screen(), HasSubstr("band 190 to 210 g, under, moving"));
   EXPECT_THAT(screen(), HasSubstr("Next: Heat to the boil."));
   EXPECT_THAT(screen(), HasSubstr("200 g sugar (1 cup)."));
 }
@@ -122,6 +122,62 @@ TEST_F(Follow, GivesUpTheLargeFiguresBeforeTheWords) {
   EXPECT_THAT(small, HasSubstr("Enter: ok"));
 }
 
+TEST_F(Follow, SaysOverInAWord) {
+  view.take(proto::Progress{"sugar", 212'100'000, true, 0});
+  EXPECT_THAT(screen(), HasSubstr("band 190 to 210 g, over by 2.1 g"));
+  view.take(proto::Progress{"sugar", 205'000'000, true, 0});
+  EXPECT_THAT(screen(), HasSubstr("band 190 to 210 g, within\n"));
+}
+
+TEST_F(Follow, ShowsTheDecimalsThatTheScaleShows) {
+  view.take(proto::Progress{"sugar", 87'000'000, true, 0});
+  EXPECT_THAT(screen(80, 10), HasSubstr("  87\n"));
+  view.take(proto::Progress{"sugar", 87'300'000, true, 0});
+  EXPECT_THAT(screen(80, 10), HasSubstr("  87.3\n"));
+  view.take(proto::Progress{"sugar", 88'000'000, true, 0});
+  EXPECT_THAT(screen(80, 10), HasSubstr("  88.0\n"));
+}
+
+TEST_F(Follow, NeverInvitesToWeighWhatNoScaleHereCanJudge) {
+  proto::BatchStatus status;
+  status.state = "running";
+  status.ingredient = "table salt";
+  status.aim_g = 19.29;
+  status.lower_g = 17.4;
+  status.upper_g = 21.2;
+  status.net_g = 0;
+  status.by_measure = "1 tbsp and 1/4 tsp";
+  view.take(status);
+  EXPECT_THAT(loud(), testing::ElementsAre("  1 tbsp and 1/4 tsp"));
+  EXPECT_THAT(screen(), HasSubstr("table salt, by measure"));
+  EXPECT_THAT(screen(), Not(HasSubstr("aim")));
+  EXPECT_THAT(screen(), Not(HasSubstr("band")));
+  EXPECT_THAT(screen(), Not(HasSubstr("████")));
+}
+
+TEST_F(Follow, KeepsTheCautionOfAStepWhileItRunsAndWhatTheBatchMayBeCalled) {
+  proto::BatchStatus status;
+  status.state = "running";
+  status.phase = "weigh";
+  status.may_be_called = "Refrigerator batch, not for the shelf.";
+  status.caution = "Put nothing hot on the scale.";
+  view.take(status);
+  view.take(entry(proto::Cue{"caution", 1, "Put nothing hot on the scale.", "", 0}));
+  view.take(entry(proto::Cue{"weigh", 2, "200 g sugar.", "sugar", 0}));
+  EXPECT_THAT(screen(), HasSubstr("Caution: Put nothing hot on the scale."));
+  EXPECT_THAT(screen(), HasSubstr("not for the shelf"));
+  EXPECT_THAT(screen(40, 6), HasSubstr("Caution: Put nothing hot"));
+  view.take(entry(proto::PhaseBegan{2, "heat", "", "Heat."}));
+  EXPECT_THAT(screen(), Not(HasSubstr("Caution")));
+}
+
+TEST_F(Follow, OnASmallTerminalCutsTheNamesBeforeTheState) {
+  const std::string small = screen(30, 10);
+  EXPECT_THAT(small, HasSubstr("running\n"));
+  EXPECT_THAT(small, HasSubstr("…"));
+  EXPECT_THAT(screen(40, 10), HasSubstr("q: leave\n"));
+}
+
 TEST_F(Follow, EndsWithTheBatch) {
   EXPECT_FALSE(view.ended());
   view.take(entry(proto::BatchState{"complete", ""}));
@@ -168,6 +224,13 @@ TEST(BandBar, FillsUpToTheAmountAndShowsTheBand) {
   EXPECT_EQ(band_bar(5000, 190, 210, 40).find("·"), std::string::npos) << "full to the end";
   EXPECT_EQ(width(band_bar(-50, 190, 210, 40)), 40U);
   EXPECT_EQ(band_bar(1, 2, 3, 4), "");
+  // 171 g with a band up to 168.9 g must not end where the band ends.
+  EXPECT_THAT(band_bar(171, 152.9, 168.9, 60), HasSubstr("█!"));
+  EXPECT_THAT(band_bar(168.9, 152.9, 168.9, 60), Not(HasSubstr("!")));
+  EXPECT_THAT(band_bar(152.8, 152.9, 168.9, 60), Not(HasSubstr("█")));
+  EXPECT_EQ(band_word(171, 152.9, 168.9), "over by 2.1 g");
+  EXPECT_EQ(band_word(152.9, 152.9, 168.9), "within");
+  EXPECT_EQ(band_word(152.8, 152.9, 168.9), "under");
 }
 
 }  // namespace
