@@ -281,7 +281,8 @@ std::vector<proto::DeviceState> Registry::list(std::int64_t now_ms) const {
   for (Number number = 1; number <= known_.size(); ++number) all.push_back(state(number, now_ms));
   if (paced_) return all;
   // Whoever wonders why the only scale has no role must see who has it.
-  for (const auto& [role, id] : roles_) {
+  for (const auto& [role, assigned] : roles_) {
+    const auto& id = assigned;  // clang 14 lets no lambda see a structured binding
     if (std::ranges::any_of(known_, [&](const Known& one) { return assigned_to(one, id); })) {
       continue;
     }
