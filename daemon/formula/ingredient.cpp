@@ -69,8 +69,7 @@ std::string source_of(const Ingredient& ingredient) {
 
 void read_band(const Fields& fields, Ingredient& ingredient) {
   const auto side = [&](const Node* node, std::int64_t& width) {
-    // Without a mass there is nothing to take a share of; that fault is reported at the amount.
-    if (node == nullptr || ingredient.mass_ug <= 0) return;
+    if (node == nullptr) return;
     const auto band = parse_band(node->text, ingredient.mass_ug);
     if (band) {
       width = *band;

@@ -68,8 +68,9 @@ void read_heat(const Fields& fields, Operation& operation) {
         parsed(fields, fields.needed_text("temperature", "write temperature = \"85 °C\""),
                parse_temperature);
   } else if (*until == Until::above_boil) {
-    operation.above_boil_mk = parsed(
-        fields, fields.needed_text("above_boil", "write above_boil = \"4.5 K\""), parse_difference);
+    operation.above_boil_mk =
+        parsed(fields, fields.needed_text("above_boil", "write above_boil = \"4.5 °C\""),
+               parse_difference);
   }
   // A target beside another end point would be read by people and ignored by the engine.
   only_for(fields, "temperature", *until == Until::temperature, "heat until \"temperature\"");
@@ -120,13 +121,15 @@ void read_bath(const Fields& fields, Operation& operation) {
 
 }  // namespace
 
-Operation read_operation(const Node& table, std::vector<Position>& mentioned, Faults& faults) {
+Operation read_operation(const Node& table, Places& places, Faults& faults) {
   const Fields fields(table, "an operation",
                       {"kind", "text", "ingredients", "until", "temperature", "above_boil", "time",
                        "longest", "while", "rows"},
                       faults);
   Operation operation;
   if (const Node* text = fields.text("text")) operation.text = text->text;
+  places.operations.push_back(table.at);
+  std::vector<Position>& mentioned = places.mentioned.emplace_back();
   for (const Node* name : fields.texts("ingredients")) {
     operation.ingredients.push_back(name->text);
     mentioned.push_back(name->at);
@@ -134,6 +137,7 @@ Operation read_operation(const Node& table, std::vector<Position>& mentioned, Fa
   const auto kind =
       word<Kind>(fields, fields.needed_text("kind", "write kind = one of " + listed(kKindWords)),
                  kind_named, kKindWords);
+  places.kinds_known = places.kinds_known && kind;
   if (!kind) return operation;
   operation.kind = *kind;
   if (operation.text.empty()) operation.text = usual_text(*kind);

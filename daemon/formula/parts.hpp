@@ -16,11 +16,13 @@ struct Places {
   std::vector<Position> operations;
   // Each name that an operation mentions, in the order of Operation::ingredients.
   std::vector<std::vector<Position>> mentioned;
+  // False where the kind of an operation could not be read: it may be the one that weighs.
+  bool kinds_known = true;
 };
 
 Ingredient read_ingredient(const Node& table, quantity::Cups cups, Faults& faults);
 Ratio read_ratio(const Node& table, Faults& faults);
-Operation read_operation(const Node& table, std::vector<Position>& mentioned, Faults& faults);
+Operation read_operation(const Node& table, Places& places, Faults& faults);
 
 // What only shows when all parts are known: names, steps, ratios, keeping. Also fills in what a
 // weigh operation leaves out: without names it weighs all that no other one does.

@@ -114,8 +114,7 @@ proto::Results<Formula> read(std::string_view text, std::string_view file) {
   }
   if (const Node* list = fields.tables("operation")) {
     for (const Node& table : list->children) {
-      formula.operations.push_back(read_operation(table, places.mentioned.emplace_back(), faults));
-      places.operations.push_back(table.at);
+      formula.operations.push_back(read_operation(table, places, faults));
     }
   }
   check_whole(formula, places, faults);

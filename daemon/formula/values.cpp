@@ -45,13 +45,16 @@ std::optional<std::int64_t> times(const Rational& number, std::int64_t n, std::i
 
 proto::Result<std::int64_t> parse_band(std::string_view text, std::int64_t mass_ug) {
   constexpr std::string_view kHow = "write a share or a mass, such as \"5 %\" or \"10 g\"";
+  constexpr std::int64_t kStandIn = 1'000'000'000;  // so that a share can be looked at alone
+  const bool known = mass_ug > 0;
   std::optional<std::int64_t> width;
   const auto value = measured(text);
-  if (value && value->unit == "%") {
+  const bool share_of_it = value && value->unit == "%";
+  if (share_of_it) {
     // Reduced first, so that the product with a mass stays far from overflowing.
     if (const auto share =
             quantity::reduced(value->number.numerator, Wide{value->number.denominator} * 100)) {
-      width = times(*share, mass_ug, 1);
+      width = times(*share, known ? mass_ug : kStandIn, 1);
     }
   } else if (const auto amount = quantity::parse_amount(text)) {
     width = quantity::stated_micrograms(*amount);
@@ -61,7 +64,11 @@ proto::Result<std::int64_t> parse_band(std::string_view text, std::int64_t mass_
     return proto::trouble("the band " + quoted(text) + " has no width", {},
                           "write how far off is still good; " + std::string(kHow));
   }
-  if (*width > mass_ug) {
+  if (!known && share_of_it && *width > kStandIn) {
+    return proto::trouble("the band " + quoted(text) + " is wider than the amount", {},
+                          "write at most \"100 %\"");
+  }
+  if (known && *width > mass_ug) {
     return proto::trouble(
         "the band " + quoted(text) + " is wider than the amount, " + quantity::grams(mass_ug), {},
         "write at most \"100 %\" or \"" + quantity::grams(mass_ug) + "\"");
@@ -124,7 +131,7 @@ proto::Result<std::int64_t> parse_difference(std::string_view text) {
   if (value && value->unit == "°F") mk = times(value->number, 5000, 9);
   if (!mk || *mk <= 0 || *mk > 40'000) {
     return proto::trouble("the difference " + quoted(text) + " is none", {},
-                          "write it as \"4.5 K\" or \"8 °F\", above 0 and at most 40 K");
+                          "write it as \"4.5 °C\" or \"8 °F\", above 0 and at most 40 °C");
   }
   return *mk;
 }

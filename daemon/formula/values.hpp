@@ -11,7 +11,7 @@
 namespace maslin::formula {
 
 // "5 %" of the mass, or "10 g" and other units of mass; in micrograms, above zero, at most the
-// mass.
+// mass. Where the mass is not known (0), only what is wrong whatever it is.
 proto::Result<std::int64_t> parse_band(std::string_view text, std::int64_t mass_ug);
 
 // "1.2" or "3/4" in millionths; where it has more digits, up for a least and down for a most.

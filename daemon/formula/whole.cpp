@@ -58,8 +58,13 @@ void name_what_is_left(Formula& formula, Places& places) {
 // that the formula never asks for.
 void check_steps(const Formula& formula, const Places& places, Faults& faults) {
   std::vector<std::string> names;
-  for (const Ingredient& ingredient : formula.ingredients) names.push_back(ingredient.name);
+  for (const Ingredient& ingredient : formula.ingredients) {
+    if (std::find(names.begin(), names.end(), ingredient.name) == names.end()) {
+      names.push_back(ingredient.name);
+    }
+  }
   std::set<std::string> weighed;
+  std::set<std::string> meant;  // by a name that is only misspelt
   const Ingredient* lead = formula.lead();
   bool boils = false;
   bool at_temperature = false;
@@ -72,9 +77,17 @@ void check_steps(const Formula& formula, const Places& places, Faults& faults) {
         const std::string near = nearest(name, names);
         faults.add(at, "the formula has no ingredient \"" + name.substr(0, 60) + "\"",
                    near.empty() ? "write one of " + listed(names) : "write \"" + near + "\"");
+        meant.insert(near);
         continue;
       }
-      if (operation.kind != Kind::weigh) continue;
+      if (operation.kind != Kind::weigh) {
+        const auto begin = operation.ingredients.begin();
+        const auto here = begin + static_cast<std::ptrdiff_t>(j);
+        if (std::find(begin, here, name) != here) {
+          faults.add(at, "\"" + name + "\" is named twice in this operation", "name it once");
+        }
+        continue;
+      }
       if (lead != nullptr && weighed.empty() && name != lead->name) {
         faults.add(at, "\"" + name + "\" is weighed before the lead, \"" + lead->name + "\"",
                    "weigh the lead first: it sets how much of all others there is");
@@ -101,7 +114,9 @@ void check_steps(const Formula& formula, const Places& places, Faults& faults) {
   }
   for (std::size_t i = 0; i < formula.ingredients.size(); ++i) {
     const std::string& name = formula.ingredients[i].name;
-    if (name.empty() || weighed.contains(name)) continue;
+    // Said once of each, and not of what only another fault keeps from being weighed.
+    if (name.empty() || meant.contains(name) || !places.kinds_known) continue;
+    if (!weighed.insert(name).second) continue;
     faults.add(places.ingredients[i], "no step weighs \"" + name + "\"",
                "name it in an operation of kind \"weigh\"");
   }

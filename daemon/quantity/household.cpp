@@ -57,6 +57,26 @@ constexpr std::string_view kHow =
     "write a number and a measure, such as \"1 1/3 cups\", \"1 1/2 tbsp\", \"3 pieces\", "
     "\"1/2 package\", \"250 g\" or \"4 oz\"";
 
+// Why what stands before the measure is no number here.
+tl::unexpected<proto::Trouble> no_number(std::string_view written, const std::string& shown) {
+  while (!written.empty() && written.back() == ' ') written.remove_suffix(1);
+  while (!written.empty() && written.front() == ' ') written.remove_prefix(1);
+  const bool digits = written.find_first_not_of("0123456789.,") == std::string_view::npos &&
+                      written.find_first_of("0123456789") != std::string_view::npos;
+  if (const std::size_t comma = written.find(','); digits && comma != std::string_view::npos) {
+    std::string point(written);
+    point[comma] = '.';
+    return proto::trouble("the amount " + shown + " has a comma in its number", {},
+                          parse_number(point) ? "write " + point : std::string(kHow));
+  }
+  if (digits && written.size() > 9) {
+    return proto::trouble("the number of the amount " + shown + " is too long", {},
+                          "write at most nine digits");
+  }
+  return proto::trouble("the amount " + shown + " does not begin with a number", {},
+                        std::string(kHow));
+}
+
 }  // namespace
 
 MeasureKind kind(Measure measure) {
@@ -98,10 +118,7 @@ proto::Result<Amount> parse_amount(std::string_view text) {
                           "write an amount above zero");
   }
   const auto number = parse_number(text.substr(0, end));
-  if (!number) {
-    return proto::trouble("the amount " + shown + " does not begin with a number", {},
-                          std::string(kHow));
-  }
+  if (!number) return no_number(text.substr(0, end), shown);
   if (number->numerator == 0) {
     return proto::trouble("the amount " + shown + " is zero", {},
                           "write an amount above zero, or leave the ingredient out");

@@ -182,6 +182,10 @@ TEST(Read, SaysWhatIsWrongWhereAndWhatToWrite) {
        "prepared amount"},
       {"kind = \"weigh\"", "kind = \"weigh\"\ntime = \"1 min\"", ":28:8: ", "means nothing",
        "dwell and cool"},
+      {"kind = \"heat\"", "kind = \"heat\"\ningredients = [\"onion\", \"onion\"]",
+       ":31:25: ", "\"onion\" is named twice in this operation", "once"},
+      {"2 cups", "1,5 cups", ":8:10: ", "has a comma in its number", "write 1.5"},
+      {"2 cups", "12345678901234567890 cups", ":8:10: ", "is too long", "nine digits"},
       {"[[operation]]\nkind = \"weigh\"", "[[operation]]\nkind = \"water bath\"",
        ":26:1: ", "no times", "rows ="},
   };
@@ -191,6 +195,35 @@ TEST(Read, SaysWhatIsWrongWhereAndWhatToWrite) {
     EXPECT_THAT(all, AllOf(HasSubstr(std::string("pier.toml") + std::string(fault.place)),
                            HasSubstr(std::string(fault.what)), HasSubstr(std::string(fault.todo))));
   }
+}
+
+TEST(Read, HidesNoFaultBehindAnother) {
+  std::string text = with("counts_as = \"acid\"\nbelow = \"3 %\"\nabove = \"20 g\"",
+                          "counts_as = \"sweet\"\nband = \"5\"");
+  EXPECT_THAT(faults(text),
+              AllOf(HasSubstr("\"sweet\" is not known"), HasSubstr("the band \"5\" is none")));
+  text = with("2 cups", "-2 cups");
+  text.replace(text.find("\"5 %\""), 5, "\"150 %\"");
+  EXPECT_THAT(faults(text), AllOf(HasSubstr("below zero"), HasSubstr("wider than the amount;")));
+}
+
+TEST(Read, TellsNoFaultTwiceNorOneThatOnlyFollowsFromAnother) {
+  const auto times = [](const std::string& all, std::string_view what) {
+    int count = 0;
+    for (std::size_t at = 0; (at = all.find(what, at)) != std::string::npos; ++at) ++count;
+    return count;
+  };
+  const std::string twice = faults(with("name = \"cider vinegar\"", "name = \"onion\""));
+  EXPECT_EQ(times(twice, "stands in the formula twice"), 1);
+  EXPECT_EQ(times(twice, "no step weighs"), 0) << twice;
+  std::string unweighed = with("name = \"cider vinegar\"", "name = \"onion\"");
+  const std::string_view step = "[[operation]]\nkind = \"weigh\"\n";
+  unweighed.erase(unweighed.find(step), step.size());
+  EXPECT_EQ(times(faults(unweighed), "no step weighs"), 1);
+  EXPECT_EQ(times(faults(with("kind = \"weigh\"", "kind = \"wegh\"")), "no step weighs"), 0);
+  const std::string misspelt = faults(
+      with("kind = \"weigh\"", "kind = \"weigh\"\ningredients = [\"onoin\", \"cider vinegar\"]"));
+  EXPECT_EQ(times(misspelt, "no step weighs"), 0) << misspelt;
 }
 
 TEST(Read, StopsAtAFaultOfTheSyntax) {
