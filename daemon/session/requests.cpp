@@ -87,17 +87,23 @@ proto::Result<proto::Settings> Session::set(const proto::Settings& settings) {
     return !std::isfinite(value) || value < least || value > most;
   };
   if (settings.altitude_m && !preserving::boiling_point_mk(*settings.altitude_m)) {
-    return proto::trouble("the altitude is no height of a kitchen", "altitude_m",
-                          "give metres above the sea, -430 to 9000");
+    return proto::trouble("the altitude is no height of a kitchen", "--altitude",
+                          "give metres above the sea, -430 to 9000, or feet: \"2100 ft\"");
   }
   if (bad(settings.usual_spread, 0.001, 0.2)) {
-    return proto::trouble("the usual spread is out of range", "usual_spread",
-                          "give a share between 0.001 and 0.2; 0.02 is usual");
+    return proto::trouble("the usual spread is out of range", "--spread",
+                          "give 0.1 % to 20 % (0.001 to 0.2); 2 % is usual");
   }
-  if (bad(settings.scale_lag_s, 0, 5) || bad(settings.reaction_s, 0, 3) ||
-      bad(settings.cue_delay_s, 0, 3)) {
-    return proto::trouble("a delay is out of range", "scale_lag_s, reaction_s, cue_delay_s",
-                          "give seconds: 0 to 5, 0 to 3, 0 to 3");
+  if (bad(settings.scale_lag_s, 0, 5)) {
+    return proto::trouble("the lag of the scale is out of range", "--scale-lag",
+                          "give 0 to 5 seconds");
+  }
+  if (bad(settings.reaction_s, 0, 3)) {
+    return proto::trouble("the reaction is out of range", "--reaction", "give 0 to 3 seconds");
+  }
+  if (bad(settings.cue_delay_s, 0, 3)) {
+    return proto::trouble("the delay of the tone is out of range", "--cue-delay",
+                          "give 0 to 3 seconds");
   }
   settings_ = settings;
   store_.keep("settings", proto::to_json(settings_));

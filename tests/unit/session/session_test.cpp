@@ -35,6 +35,21 @@ TEST_F(StoveTest, NothingSettledIsSaidBeforeItIsOnDisk) {
   EXPECT_TRUE(until([&] { return ear.heard(R"("type":"start")"); }));
 }
 
+TEST_F(StoveTest, ASettingOutOfRangeIsNamedAsTheCookGaveIt) {
+  const auto refused = [&](auto change) {
+    proto::Settings settings;
+    change(settings);
+    const auto answer = session->set(settings);
+    return answer ? std::string() : proto::line(answer.error());
+  };
+  EXPECT_THAT(refused([](auto& s) { s.usual_spread = 50; }), HasSubstr("--spread: the usual spr"));
+  EXPECT_THAT(refused([](auto& s) { s.usual_spread = 50; }), HasSubstr("20 %"));
+  EXPECT_THAT(refused([](auto& s) { s.scale_lag_s = 9; }), HasSubstr("--scale-lag: "));
+  EXPECT_THAT(refused([](auto& s) { s.reaction_s = 9; }), HasSubstr("--reaction: "));
+  EXPECT_THAT(refused([](auto& s) { s.cue_delay_s = -1; }), HasSubstr("--cue-delay: "));
+  EXPECT_THAT(refused([](auto& s) { s.altitude_m = 1e6; }), HasSubstr("--altitude: "));
+}
+
 TEST_F(StoveTest, AFullDiskHoldsTheBatchAndRoomReleasesIt) {
   start();
   ASSERT_TRUE(all_on_disk());
