@@ -140,6 +140,8 @@ class Follower {
       ask_every_second();
     } else if (!options_.json) {
       std::printf("%s\n", clean(status_line()).c_str());
+      if (!status_.may_be_called.empty()) std::printf("%s\n", clean(status_.may_be_called).c_str());
+      if (!options_.start.empty()) std::fputs(show_notes(status_).c_str(), stdout);
       std::fflush(stdout);
     }
     if (view_.ended()) leave(kDone);
@@ -148,13 +150,14 @@ class Follower {
   void take_status(const std::string& text) {
     if (const auto status = proto::from_json<proto::BatchStatus>(text)) {
       since_ms_ = status->since_ms;
-      batch_ = status->batch;
-      formula_ = status->formula;
+      status_ = *status;
       view_.take(*status);
     }
   }
 
-  std::string status_line() const { return formula_ + ", batch " + batch_ + ": " + view_.state(); }
+  std::string status_line() const {
+    return status_.formula + ", batch " + status_.batch + ": " + view_.state();
+  }
 
   void take_entry(const proto::Entry& entry) {
     if (const auto* input = std::get_if<proto::Input>(&entry.body)) {
@@ -270,8 +273,7 @@ class Follower {
   std::int64_t subscribe_id_ = 0;
   std::int64_t asked_id_ = 0;
   std::int64_t since_ms_ = 0;
-  std::string batch_;
-  std::string formula_;
+  proto::BatchStatus status_;
   int code_ = kDone;
   std::optional<proto::RpcFault> fault_;
   std::optional<proto::Trouble> lost_;
