@@ -26,7 +26,7 @@ MASLIN_FIELDS(DeviceList, devices, plugins)
 MASLIN_FIELDS(Assign, role, device)
 MASLIN_FIELDS(BatchWord, batch, text)
 MASLIN_FIELDS(BatchStatus, batch, formula, state, phase, ingredient, aim_g, lower_g, upper_g, net_g,
-              at_rest, pan_c, left_ms, next, last_cue, hold, hold_ends_when, hold_pan,
+              at_rest, pan_c, canner_c, left_ms, next, last_cue, hold, hold_ends_when, hold_pan,
               may_be_called, by_measure, caution, notes, since_ms, at_ms)
 MASLIN_FIELDS(BatchSummary, batch, formula, state, started_utc)
 MASLIN_FIELDS(BatchList, batches)

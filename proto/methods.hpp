@@ -87,6 +87,7 @@ struct BatchStatus {
   std::optional<double> net_g;
   bool at_rest = false;
   std::optional<double> pan_c;
+  std::optional<double> canner_c;       // in the water bath
   std::optional<std::int64_t> left_ms;  // of a time that must pass, running or not
   std::string next;                     // the step after this one
   std::string last_cue;                 // its text

@@ -71,12 +71,30 @@ Thermometer* Desk::thermometer(proto::Role role) {
   return nullptr;
 }
 
-std::optional<std::int64_t> Desk::pan_mk() const {
+std::optional<std::int64_t> Desk::temperature_mk(proto::Role role) const {
   for (const auto& thermometer : thermometers) {
-    if (thermometer.role == proto::Role::pan && !thermometer.lost)
-      return thermometer.temperature_mk;
+    if (thermometer.role == role && !thermometer.lost) return thermometer.temperature_mk;
   }
   return std::nullopt;
+}
+
+void Desk::update_hold(std::string_view reason, std::string ends_when) {
+  for (auto& held : holds_) {
+    if (held.reason == reason) held.ends_when = std::move(ends_when);
+  }
+}
+
+bool Desk::confirmed_twice(std::string_view about, std::string why) {
+  constexpr std::int64_t second_within_ms = 60'000;
+  if (doubted_ == about && now_ms - doubted_ms_ <= second_within_ms) {
+    doubted_.clear();
+    return true;
+  }
+  doubted_ = about;
+  doubted_ms_ = now_ms;
+  asked_ms = now_ms;  // the same tap of the finger is not the second one
+  cue("ask", std::move(why));
+  return false;
 }
 
 }  // namespace maslin::batch

@@ -53,7 +53,10 @@ class Desk {
   std::vector<Thermometer> thermometers;
   preserving::BoilWatch boil;
   std::vector<Done> done;
+  std::vector<std::string> left_limits;      // critical limits that were left and not kept again
+  std::vector<std::string> accepted_ratios;  // broken ones that the cook has accepted
   std::string last_cue;
+  std::int64_t asked_ms = 0;  // when the step that an ok would confirm was called for
   bool paused =
       false;  // held for a reason that stops the step: nothing is judged, nothing advances
 
@@ -67,18 +70,28 @@ class Desk {
   bool held() const { return !holds_.empty(); }
   bool held_for(std::string_view reason) const;
   const std::vector<proto::Held>& holds() const { return holds_; }
+  // What ends the open hold is another thing by now.
+  void update_hold(std::string_view reason, std::string ends_when);
+  // An ok that goes against what the instruments show needs a second one within a minute: true for
+  // that, false for the first, after which the cook is told `why`.
+  bool confirmed_twice(std::string_view about, std::string why);
 
   const proto::PlannedIngredient* planned(std::string_view name) const;
   ScaleDesk* scale(proto::Role role);
   Thermometer* thermometer(proto::Role role);
-  // The pan's temperature, or empty.
-  std::optional<std::int64_t> pan_mk() const;
+  // The temperature of the pan or of the canner, or empty.
+  std::optional<std::int64_t> pan_mk() const { return temperature_mk(proto::Role::pan); }
+  std::optional<std::int64_t> canner_mk() const { return temperature_mk(proto::Role::canner); }
 
   std::vector<proto::Outcome>& outcomes() { return outcomes_; }
 
  private:
+  std::optional<std::int64_t> temperature_mk(proto::Role role) const;
+
   std::vector<proto::Outcome> outcomes_;
   std::vector<proto::Held> holds_;
+  std::string doubted_;
+  std::int64_t doubted_ms_ = 0;
 };
 
 }  // namespace maslin::batch

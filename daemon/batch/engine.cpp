@@ -14,6 +14,8 @@ namespace {
 constexpr std::int64_t patience_ms = 5000;
 // A note or a reason is a remark, not a file.
 constexpr std::size_t longest_text = 4096;  // bytes
+// Nobody has heard a step and done it in so short a time: the ok was meant for the one before.
+constexpr std::int64_t heard_after_ms = 1000;
 
 }  // namespace
 
@@ -94,6 +96,7 @@ void Engine::advance() {
       return;
     }
     operation_ = make_operation(desk_, next_operation_++);
+    desk_.asked_ms = desk_.now_ms;
     operation_->begin(desk_);
   }
 }
@@ -103,10 +106,22 @@ void Engine::end(const char* state, std::string why) {
   end_state_ = state;
   desk_.emit(proto::BatchState{state, std::move(why)});
   if (std::string_view(state) == "complete") {
-    desk_.cue("complete", "Done. " + desk_.plan.may_be_called);
+    say_done();
   } else {
     desk_.cue("stopped", "The batch is stopped; what was weighed is kept in its record.");
   }
+}
+
+// The last word must not hide what the report will begin with.
+void Engine::say_done() {
+  if (desk_.left_limits.empty()) {
+    desk_.cue("complete", "Done. " + desk_.plan.may_be_called);
+    return;
+  }
+  std::string what;
+  for (const auto& one : desk_.left_limits) what += (what.empty() ? "" : ", ") + one;
+  desk_.cue("complete", "Done, outside its formula: " + what +
+                            ". Not for the shelf; `maslin report` says why.");
 }
 
 void Engine::take_mass(ScaleDesk& scale, const proto::Reading& reading) {
@@ -138,6 +153,7 @@ void Engine::take_temperature(Thermometer& thermometer, const proto::Reading& re
   const bool had = thermometer.temperature_mk.has_value();
   thermometer.temperature_mk = temperature;
   thermometer.at_ms = desk_.now_ms;
+  if (thermometer.role == proto::Role::canner && operation_) operation_->canner_changed(desk_);
   if (thermometer.role != proto::Role::pan) return;
   if (had && !temperature) desk_.cue("pan_lost", "The thermometer reports a fault: go by the eye.");
   if (operation_) operation_->pan_changed(desk_);
@@ -152,17 +168,26 @@ void Engine::answer_ok() {
   if (desk_.held_for("cook")) {
     desk_.release("cook", "the cook");
     if (operation_) operation_->say_again(desk_);
-  } else if (operation_ && !desk_.paused && !operation_->refuses_ok(desk_)) {
+  } else if (operation_ && !desk_.paused && !only_just_asked(desk_.now_ms) &&
+             !operation_->refuses_ok(desk_)) {
     operation_->ok(desk_);
   }
 }
 
-std::optional<proto::Trouble> Engine::refuses(const proto::Command& command) const {
+bool Engine::only_just_asked(std::int64_t at_ms) const {
+  return at_ms - desk_.asked_ms < heard_after_ms;
+}
+
+std::optional<proto::Trouble> Engine::refuses(const proto::Command& command,
+                                              std::int64_t at_ms) const {
   if (command.text.size() > longest_text) {
     return proto::Trouble{"the text has " + std::to_string(command.text.size()) + " bytes", "text",
                           "write at most " + std::to_string(longest_text) + " of them"};
   }
-  if (command.word == "note") return std::nullopt;
+  if (command.word == "note") {
+    if (command.text.find_first_not_of(" \t\r\n") != std::string::npos) return std::nullopt;
+    return proto::Trouble{"the note is empty", "text", "write what happened"};
+  }
   if (ended_) return proto::Trouble{"the batch has ended", "", "only a note can be added now"};
   if (command.word == "stop") return std::nullopt;
   if (command.word == "hold") {
@@ -183,6 +208,9 @@ std::optional<proto::Trouble> Engine::refuses(const proto::Command& command) con
   }
   if (command.word == "ok") {
     if (desk_.held_for("cook")) return std::nullopt;
+    if (only_just_asked(at_ms)) {
+      return proto::Trouble{"the step has only just begun", "", "say ok again if it is done"};
+    }
     return operation_ ? operation_->refuses_ok(desk_) : std::nullopt;
   }
   if (command.text.empty()) {
@@ -192,7 +220,7 @@ std::optional<proto::Trouble> Engine::refuses(const proto::Command& command) con
 }
 
 void Engine::take(const proto::Command& command) {
-  if (refuses(command)) return;
+  if (refuses(command, desk_.now_ms)) return;
   if (command.word == "note") {
     desk_.emit(proto::Noted{command.text});
   } else if (command.word == "stop") {
@@ -219,6 +247,7 @@ void Engine::take(const proto::DeviceEvent& event) {
     auto& thermometer = desk_.thermometers[place.index];
     thermometer.lost = lost;
     thermometer.temperature_mk.reset();
+    if (thermometer.role == proto::Role::canner && operation_) operation_->canner_changed(desk_);
     if (thermometer.role == proto::Role::pan && operation_) {
       const auto& kind = operation_->planned(desk_).kind;
       if (kind == "heat" || kind == "dwell") {
@@ -312,7 +341,7 @@ void Engine::take(const proto::StoreEvent& event) {
 bool Engine::hot() const {
   if (!operation_) return false;
   const auto& kind = operation_->planned(desk_).kind;
-  return kind == "heat" || kind == "dwell";
+  return kind == "heat" || kind == "dwell" || kind == "fill";
 }
 
 std::optional<std::int64_t> Engine::deadline_ms() const {

@@ -28,7 +28,7 @@ class Engine {
 
   // Why a command would be refused now, or empty. A refused command is no input and is not
   // recorded.
-  std::optional<proto::Trouble> refuses(const proto::Command& command) const;
+  std::optional<proto::Trouble> refuses(const proto::Command& command, std::int64_t at_ms) const;
 
   // at_ms never goes back; a smaller one is taken as the last. The first input must be Start. The
   // outcomes are valid until the next call.
@@ -62,6 +62,8 @@ class Engine {
   void take_temperature(Thermometer& thermometer, const proto::Reading& reading);
   void take_press(const proto::Reading& reading);
   void answer_ok();
+  bool only_just_asked(std::int64_t at_ms) const;
+  void say_done();
   bool hot() const;
   void advance();
   void unwatched(const char* why);

@@ -9,6 +9,8 @@ namespace {
 
 constexpr std::int64_t above_for_ms = 3000;  // so long over the target before it counts
 constexpr std::int64_t near_target_mk = 3000;
+constexpr std::int64_t far_mk =
+    5000;  // a shallow pan or foam makes a probe read low, but not so low
 
 }  // namespace
 
@@ -75,8 +77,24 @@ void Heat::met(Desk& desk, const char* what, const char* evidence) {
   finish();
 }
 
+bool Heat::contradicts(const Desk& desk) const {
+  const auto& operation = planned(desk);
+  const std::int64_t target_mk =
+      operation.until == "boil" ? desk.plan.boiling_point_mk : operation.target_mk;
+  const auto shows = desk.pan_mk();
+  return operation.until != "eye" && target_mk > 0 && shows && *shows < target_mk - far_mk;
+}
+
 void Heat::ok(Desk& desk) {
   const auto& until = planned(desk).until;
+  // The eye is as good as a probe, which may lie beside the pan; but a slip of the finger is not.
+  if (contradicts(desk) &&
+      !desk.confirmed_twice("pan far from its target",
+                            "The pan shows " + quantity::celsius(*desk.pan_mk()) + ". If " +
+                                (until == "boil" ? "it boils" : "it is there") +
+                                " all the same, say ok again.")) {
+    return;
+  }
   met(desk,
       until == "boil"  ? "boil reached"
       : until == "eye" ? "end point reached"

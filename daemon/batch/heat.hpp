@@ -18,6 +18,8 @@ class Heat final : public Operation {
   void say_again(Desk& desk) override;
 
  private:
+  // The thermometer is far from where the cook says the pan is.
+  bool contradicts(const Desk& desk) const;
   void met(Desk& desk, const char* what, const char* evidence);
   bool near_said_ = false;
   std::optional<std::int64_t> above_since_ms_;

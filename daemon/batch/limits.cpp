@@ -40,6 +40,11 @@ std::optional<RatioShort> first_short_ratio(const Desk& desk) {
     masses.push_back(std::move(mass));
   }
   for (const auto& ratio : desk.plan.ratios) {
+    const std::string about = ratio.of + " per " + ratio.per;
+    if (std::find(desk.accepted_ratios.begin(), desk.accepted_ratios.end(), about) !=
+        desk.accepted_ratios.end()) {
+      continue;
+    }
     const auto check = plan::check_ratio(ratio, masses, desk.start.settings.usual_spread);
     if (check.state == plan::RatioState::satisfied || !check.missing.empty()) continue;
     // No weight can add to the certainty of what went in by measure; the report says so.
@@ -50,8 +55,7 @@ std::optional<RatioShort> first_short_ratio(const Desk& desk) {
     if (mending.empty()) continue;
     // The last one that a scale can follow: what is added must be seen.
     const auto weighed = std::find_if_not(mending.rbegin(), mending.rend(), by_measure);
-    return RatioShort{ratio.of + " per " + ratio.per,
-                      weighed == mending.rend() ? mending.back() : *weighed, check.add_ug,
+    return RatioShort{about, weighed == mending.rend() ? mending.back() : *weighed, check.add_ug,
                       check.state == plan::RatioState::broken};
   }
   return std::nullopt;

@@ -24,6 +24,7 @@ class Operation {
   virtual void scale_changed(Desk&, ScaleDesk&, const weighing::PanChange&) {}
   // The pan's thermometer has a new value, lost or found it.
   virtual void pan_changed(Desk&) {}
+  virtual void canner_changed(Desk&) {}
   // The cook's one-bit answer. `refuses_ok` tells beforehand why it would change nothing.
   virtual std::optional<proto::Trouble> refuses_ok(const Desk&) const { return std::nullopt; }
   virtual void ok(Desk& desk) = 0;

@@ -1,24 +1,54 @@
 // Steps that the cook confirms, and the choice of the class for each kind of operation.
 #include "daemon/batch/steps.hpp"
 
+#include <algorithm>
+
+#include "daemon/batch/bath.hpp"
 #include "daemon/batch/heat.hpp"
 #include "daemon/batch/weigh.hpp"
+#include "daemon/batch/words.hpp"
 
 namespace maslin::batch {
 
 void Step::begin(Desk& desk) {
   const auto& operation = planned(desk);
   if (!operation.caution.empty()) desk.cue("caution", operation.caution);
+  began_ms_ = desk.now_ms;
+  duration_ms_ = operation.duration_ms;
   desk.emit(proto::PhaseBegan{index(), operation.kind, "", operation.text});
   say_again(desk);
 }
 
+std::int64_t Step::left_ms(const Desk& desk) const {
+  return std::max<std::int64_t>(0, began_ms_ + planned(desk).duration_ms - desk.now_ms);
+}
+
 void Step::say_again(Desk& desk) {
   const auto& operation = planned(desk);
+  if (operation.duration_ms > 0) {
+    desk.cue("step", operation.text + " " + capitalised(duration(left_ms(desk))) + " to go.");
+    return;
+  }
   desk.cue("step",
            operation.text + (operation.kind == "prepare"
                                  ? " When it is done, put the vessel on the scale or say ok."
                                  : " Say ok when it is done."));
+}
+
+void Step::time_passed(Desk& desk) {
+  if (done() || planned(desk).duration_ms == 0 || left_ms(desk) > 0) return;
+  desk.emit(proto::Condition{planned(desk).kind + " done", "by the clock", 0});
+  desk.cue("dwell_done", "Time is up: " + duration(planned(desk).duration_ms) + ".");
+  finish();
+}
+
+std::optional<std::int64_t> Step::deadline_ms() const {
+  if (done() || duration_ms_ == 0) return std::nullopt;
+  return began_ms_ + duration_ms_;
+}
+
+void Step::describe(const Desk& desk, proto::BatchStatus& status) const {
+  if (!done() && duration_ms_ > 0) status.left_ms = left_ms(desk);
 }
 
 void Step::scale_changed(Desk&, ScaleDesk&, const weighing::PanChange& change) {
@@ -26,6 +56,14 @@ void Step::scale_changed(Desk&, ScaleDesk&, const weighing::PanChange& change) {
 }
 
 void Step::ok(Desk& desk) {
+  if (const std::int64_t left = left_ms(desk); left > 0) {
+    if (!desk.confirmed_twice("before its time", "The time is not up, " + duration(left) +
+                                                     " to go. To end it now, say ok again.")) {
+      return;
+    }
+    desk.emit(proto::Deviation{planned(desk).kind, false,
+                               "ended " + duration(left) + " before its time", "by the cook"});
+  }
   desk.emit(proto::Condition{planned(desk).kind + " done", "seen by the cook", 0});
   finish();
 }
@@ -40,6 +78,7 @@ std::unique_ptr<Operation> make_operation(const Desk& desk, int index) {
   if (kind == "weigh") return std::make_unique<Weigh>(desk, index);
   if (kind == "heat") return std::make_unique<Heat>(index);
   if (kind == "dwell") return std::make_unique<Dwell>(index);
+  if (kind == "water bath") return std::make_unique<Bath>(index);
   return std::make_unique<Step>(index);
 }
 

@@ -13,6 +13,16 @@ class Step final : public Operation {
   void scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChange& change) override;
   void ok(Desk& desk) override;
   void say_again(Desk& desk) override;
+  // Where a time is stated, the clock ends the step; it also runs while nobody watches.
+  void time_passed(Desk& desk) override;
+  std::optional<std::int64_t> deadline_ms() const override;
+  void describe(const Desk& desk, proto::BatchStatus& status) const override;
+
+ private:
+  std::int64_t left_ms(const Desk& desk) const;
+
+  std::int64_t began_ms_ = 0;
+  std::int64_t duration_ms_ = 0;  // 0: until the cook says so
 };
 
 }  // namespace maslin::batch

@@ -52,6 +52,7 @@ void Weigh::begin(Desk& desk) {
 
 void Weigh::begin_ingredient(Desk& desk) {
   const auto& ingredient = current(desk);
+  desk.asked_ms = desk.now_ms;
   stand_ = Stand::waiting;
   said_net_ug_ = 0;
   stuck_said_ = false;
@@ -288,10 +289,12 @@ void Weigh::say_over(Desk& desk, ScaleDesk& scale, std::int64_t net_ug, bool und
   std::string text = undecided
                          ? "The scale cannot tell whether the " + ingredient.name + " is over. "
                          : out + " too much " + ingredient.name + ". ";
-  if (scale.pan.mixed()) {
-    text += "It lies on what was weighed before: take out what you can lift cleanly, ";
-  } else {
+  if (!scale.pan.mixed()) {
     text += "It is alone in its vessel: take " + out + " out again, ";
+  } else if (ingredient.counts_as == "acid" || ingredient.counts_as == "water") {
+    text += "It has run into what was weighed before: begin that bowl anew, ";
+  } else {
+    text += "It lies on what was weighed before: take out what you can lift cleanly, ";
   }
   const bool unsafe = ingredient.unsafe_over;
   text += unsafe ? "or accept it with a reason; the batch then has left its critical limit."
@@ -351,11 +354,7 @@ void Weigh::finish_ingredient(Desk& desk, const proto::Weighing& weighing,
                      static_cast<std::uint16_t>(weighing.device), weighing};
   }
   ++at_;
-  if (at_ < names_.size()) {
-    begin_ingredient(desk);
-    return;
-  }
-  close_or_mend(desk);
+  go_on_or_mend(desk);
 }
 
 void Weigh::say_zero(Desk& desk, ScaleDesk& scale) {

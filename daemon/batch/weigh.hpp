@@ -51,8 +51,9 @@ class Weigh final : public Operation {
   void finish_lead(Desk& desk, ScaleDesk& scale);
   void finish_ingredient(Desk& desk, const proto::Weighing& weighing, const proto::Verdict& verdict,
                          std::string cue_text);
-  void close_or_mend(Desk& desk);
+  void go_on_or_mend(Desk& desk);
   void judge_mending(Desk& desk, ScaleDesk& scale, std::int64_t net_ug);
+  std::string how_to_mend(const Desk& desk, std::int64_t add_ug) const;
   void say_missing(Desk& desk, const ScaleDesk& scale, std::int64_t missing_ug);
   void say_over(Desk& desk, ScaleDesk& scale, std::int64_t net_ug, bool undecided);
   void say_trouble(Desk& desk, const weighing::PanChange& change);

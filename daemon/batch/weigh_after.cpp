@@ -72,7 +72,7 @@ bool Weigh::take_late_spoonful(Desk& desk, ScaleDesk& scale, std::int64_t change
   }
   // It was the last ingredient: the ratios over all that is in are asked again.
   reopen();
-  close_or_mend(desk);
+  go_on_or_mend(desk);
   return true;
 }
 
@@ -89,19 +89,26 @@ void Weigh::keep(Desk& desk, const proto::Weighing& weighing, const proto::Verdi
   }
 }
 
-// Everything is in. The critical ratios over what was really weighed decide whether the next step
-// may come.
-void Weigh::close_or_mend(Desk& desk) {
+// The critical ratios over what is in by now decide whether the next ingredient, or the next step,
+// may come: what breaks one is mended before anything lies on it.
+void Weigh::go_on_or_mend(Desk& desk) {
+  const bool mended = mending_.has_value();
   mending_ = first_short_ratio(desk);
   stand_ = Stand::waiting;
   said_net_ug_ = 0;
   if (mending_) before_.reset();
-  for (auto& scale : desk.scales) scale.pan.begin_ingredient(mending_ ? mending_->add_ug : 0);
   if (!mending_) {
-    desk.release("critical limit", "weighed again");
+    if (mended) desk.release("critical limit", "weighed again");
+    if (at_ < names_.size()) {
+      begin_ingredient(desk);
+      return;
+    }
+    for (auto& scale : desk.scales) scale.pan.begin_ingredient(0);
     finish();
     return;
   }
+  desk.asked_ms = desk.now_ms;
+  for (auto& scale : desk.scales) scale.pan.begin_ingredient(mending_->add_ug);
   stop_.begin(mending_->add_ug);
   const auto* scale = active(desk);
   const std::string add = amount(mending_->add_ug, scale == nullptr ? 0 : scale->interval_ug);
@@ -109,12 +116,17 @@ void Weigh::close_or_mend(Desk& desk) {
       {"critical limit",
        "The " + mending_->about +
            (mending_->broken ? " is beyond its limit." : " is too near its limit for this scale."),
-       by_measure(desk)
-           ? "Add " + add + " " + mending_->ingredient + " by measure, then accept with a reason."
-           : "Add " + add + " " + mending_->ingredient + ", or accept with a reason.",
-       "", 0});
+       how_to_mend(desk, mending_->add_ug), "", 0});
   desk.cue("more", add + " more " + mending_->ingredient + ".", mending_->ingredient,
            mending_->add_ug);
+}
+
+std::string Weigh::how_to_mend(const Desk& desk, std::int64_t add_ug) const {
+  const auto* scale = active(desk);
+  const std::string add = "Add " + amount(add_ug, scale == nullptr ? 0 : scale->interval_ug) + " " +
+                          mending_->ingredient;
+  return by_measure(desk) ? add + " by measure, then accept with a reason."
+                          : add + ", or accept with a reason.";
 }
 
 // What was added is booked with what was in; then the ratios are asked again.
@@ -124,6 +136,7 @@ void Weigh::judge_mending(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
     if (std::llabs(net_ug - said_net_ug_) <= scale.interval_ug) return;
     said_net_ug_ = net_ug;
     const std::int64_t missing = mending_->add_ug - net_ug;
+    desk.update_hold("critical limit", how_to_mend(desk, missing));
     stop_.begin(mending_->add_ug);
     desk.cue("more", amount(missing, scale.interval_ug) + " more " + mending_->ingredient + ".",
              mending_->ingredient, missing);
@@ -154,7 +167,7 @@ void Weigh::judge_mending(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
            "Good: " + amount(weighing.net_ug, scale.interval_ug) + " " + mending_->ingredient +
                " in all.",
            mending_->ingredient, weighing.net_ug);
-  close_or_mend(desk);
+  go_on_or_mend(desk);
 }
 
 }  // namespace maslin::batch

@@ -5,6 +5,12 @@
 #include "daemon/batch/words.hpp"
 
 namespace maslin::batch {
+namespace {
+
+// So much more than what mends a ratio is still shown as right (common practice, no source).
+constexpr double mending_band = 0.05;
+
+}  // namespace
 
 std::optional<proto::Trouble> Weigh::refuses_ok(const Desk& desk) const {
   if (mending_) {
@@ -90,6 +96,9 @@ std::optional<proto::Trouble> Weigh::refuses_accept(const Desk& desk) const {
     return proto::Trouble{"there is nothing to accept", "",
                           "accept is for an amount outside its band"};
   }
+  if (!scale->pan.detector().quiet()) {
+    return proto::Trouble{"the scale is not at rest", "", "wait until it rests, then accept"};
+  }
   if (current(desk).lead) {
     return proto::Trouble{"the " + current(desk).name + " sets the size of the batch", "",
                           "take out what is too much, then say ok"};
@@ -102,8 +111,10 @@ void Weigh::accept(Desk& desk, const std::string& reason) {
     desk.emit(proto::Deviation{mending_->about, true, "beyond its limit or too near it",
                                "accepted: " + reason});
     desk.release("critical limit", "accepted by the cook");
+    desk.accepted_ratios.push_back(mending_->about);
+    desk.left_limits.push_back(mending_->about);
     mending_.reset();
-    finish();
+    go_on_or_mend(desk);
     return;
   }
   auto* scale = active(desk);
@@ -121,9 +132,12 @@ void Weigh::accept(Desk& desk, const std::string& reason) {
                              amount(*net, scale->interval_ug) + ", " + verdict.verdict,
                              "accepted: " + reason});
   desk.release("critical limit", "accepted by the cook");
-  finish_ingredient(
-      desk, weighing, verdict,
-      capitalised(ingredient.name) + " accepted at " + amount(*net, scale->interval_ug) + ".");
+  if (unsafe) desk.left_limits.push_back(ingredient.name);
+  finish_ingredient(desk, weighing, verdict,
+                    capitalised(ingredient.name) + " accepted at " +
+                        amount(*net, scale->interval_ug) + " of " +
+                        amount(ingredient.aim_ug, scale->interval_ug) +
+                        (unsafe ? "; the batch has left its critical limit." : "."));
 }
 
 // Also after a hold: what came to rest meanwhile is judged now.
@@ -146,9 +160,12 @@ void Weigh::describe(const Desk& desk, proto::BatchStatus& status) const {
   if (done()) return;
   const auto& ingredient = current(desk);
   status.ingredient = ingredient.name;
-  status.aim_g = static_cast<double>(ingredient.aim_ug) / 1e6;
-  status.lower_g = static_cast<double>(ingredient.lower_ug) / 1e6;
-  status.upper_g = static_cast<double>(ingredient.upper_ug) / 1e6;
+  // While a ratio is mended, what is weighed is the addition: at least so much of it.
+  const double add_g = mending_ ? static_cast<double>(mending_->add_ug) / 1e6 : 0;
+  status.aim_g = mending_ ? add_g : static_cast<double>(ingredient.aim_ug) / 1e6;
+  status.lower_g = mending_ ? add_g : static_cast<double>(ingredient.lower_ug) / 1e6;
+  status.upper_g =
+      mending_ ? add_g * (1 + mending_band) : static_cast<double>(ingredient.upper_ug) / 1e6;
   if (at_ + 1 < names_.size()) status.next = "weigh " + names_[at_ + 1];
   if (const auto* scale = active(desk)) {
     status.at_rest = scale->pan.detector().at_rest();

@@ -62,11 +62,23 @@ void question(House& house, const std::string& text, Reply reply, Ask ask) {
   });
 }
 
+// What changes a batch is answered when it is on disk: nothing that was acknowledged is forgotten,
+// and a report asked for next knows of it.
+template <class T>
+void when_durable(House& house, const T& result, const Reply& reply) {
+  Answer text = answer(result);
+  if (!result) {
+    reply(text);
+    return;
+  }
+  house.session.when_durable([reply, text = std::move(text)] { reply(text); });
+}
+
 // The cook's words to the running batch.
 template <const char* Word>
 void word(House& house, const std::string& text, Reply reply) {
   with<proto::BatchWord>(text, reply, [&](const proto::BatchWord& params) {
-    reply(answer(house.session.word(Word, params)));
+    when_durable(house, house.session.word(Word, params), reply);
   });
 }
 
@@ -131,7 +143,7 @@ constexpr std::array table = {
     Method{"batch_start", true,
            [](House& house, const std::string& text, Reply reply) {
              with<proto::PlanRequest>(text, reply, [&](const proto::PlanRequest& params) {
-               reply(answer(house.session.start(params)));
+               when_durable(house, house.session.start(params), reply);
              });
            }},
     Method{"batch_status", false,

@@ -114,7 +114,7 @@ proto::Results<proto::BatchStatus> Session::start(const proto::PlanRequest& requ
   if (live_ && !live_->engine().ended()) {
     return refused("batch " + live_->name() + " is running", "", "finish it, or: maslin stop");
   }
-  if (not_durable_ > 0) {
+  if (not_durable() > 0) {
     return refused("the last batch is still being written", "", "try again in a moment");
   }
   if (store_failing_) {
@@ -206,8 +206,13 @@ void Session::go_on() {
   restart.boot_id = pace_.simulated ? simulated_clock_.boot_id() : real_clock_.boot_id();
   restart.same_boot = restart.boot_id == live_->boot_id();
   if (!pace_.simulated) {
-    restart.gap_ms = restart.same_boot ? now_ms() - live_->engine().now_ms()
-                                       : real_clock_.utc_ms() - live_->last_utc_ms();
+    if (restart.same_boot) {
+      restart.gap_ms = now_ms() - live_->engine().now_ms();
+    } else {
+      restart.gap_ms = std::max<std::int64_t>(0, real_clock_.utc_ms() - live_->last_utc_ms());
+      offset_ms_ = live_->engine().now_ms() + restart.gap_ms - real_clock_.now_ms();
+      utc_less_ms_seen_ = utc_less_ms();
+    }
   }
   lease(live_->devices());
   for (auto& [number, one] : leases_) one.away = live_->engine().lost(one.index);
@@ -234,11 +239,11 @@ proto::Result<proto::BatchStatus> Session::word(const std::string& word,
   if (full()) {
     return proto::trouble("the record can take no more", "", "make room on the disk first");
   }
+  if (!pace_.simulated) advance_to(now_ms(), false);
   const proto::Command command{word, request.text};
-  if (const auto trouble = live_->engine().refuses(command)) {
+  if (const auto trouble = live_->engine().refuses(command, now_ms())) {
     return tl::unexpected<proto::Trouble>(*trouble);
   }
-  if (!pace_.simulated) advance_to(now_ms(), false);
   give(command, now_ms());
   grant_when_durable();
   arm();

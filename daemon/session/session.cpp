@@ -49,12 +49,12 @@ void Session::attach(devices::Devices& devices, Listener& listener) {
 }
 
 std::int64_t Session::now_ms() const {
-  return pace_.simulated ? simulated_clock_.now_ms() : real_clock_.now_ms();
+  return pace_.simulated ? simulated_clock_.now_ms() : real_clock_.now_ms() + offset_ms_;
 }
 
 std::int64_t Session::utc_less_ms() const {
   return pace_.simulated ? simulated_clock_.utc_ms() - simulated_clock_.now_ms()
-                         : real_clock_.utc_ms() - real_clock_.now_ms();
+                         : real_clock_.utc_ms() - now_ms();
 }
 
 // ---- devices ----------------------------------------------------------------------------------
@@ -144,7 +144,7 @@ void Session::dispatch(Consequence consequence) {
 }
 
 void Session::write(store::Step step, std::vector<Publication> publications) {
-  ++not_durable_;
+  ++written_;
   unwritten_.push_back({std::move(step), std::move(publications)});
   if (unwritten_.size() > 1) return;  // others wait already
   write_on();
@@ -158,8 +158,9 @@ void Session::write_on() {
   while (full()) {
     const bool taken = store_.append(std::move(unwritten_.front().step),
                                      [this, texts = unwritten_.front().publications] {
-                                       --not_durable_;
+                                       ++durable_;
                                        for (const auto& publication : texts) publish(publication);
+                                       tell_waiting();
                                        if (full()) {
                                          write_on();
                                          arm();
@@ -168,6 +169,19 @@ void Session::write_on() {
                                      });
     if (!taken) return;
     unwritten_.pop_front();
+  }
+}
+
+void Session::when_durable(std::function<void()> then) {
+  wait_for_disk_.emplace_back(written_, std::move(then));
+  tell_waiting();
+}
+
+void Session::tell_waiting() {
+  while (!wait_for_disk_.empty() && (wait_for_disk_.front().first <= durable_ || store_failing_)) {
+    const auto then = std::move(wait_for_disk_.front().second);
+    wait_for_disk_.pop_front();
+    then();
   }
 }
 
@@ -189,6 +203,7 @@ void Session::store_trouble(bool failing, const std::string& why) {
   runtime::log::error(failing ? "the record cannot be written: " + why
                               : "the record can be written again");
   write_on();
+  tell_waiting();
   if (live_ && !live_->engine().ended()) give(proto::StoreEvent{failing, why}, now_ms());
 }
 
@@ -283,7 +298,7 @@ void Session::window_done(std::int64_t reached_ms, std::int64_t next_ms) {
 
 // Simulated time stands still without a batch, and while an effect that must be durable is not.
 void Session::grant_when_durable() {
-  if (!window_next_ms_ || not_durable_ > 0 || !live_ || live_->engine().ended()) return;
+  if (!window_next_ms_ || not_durable() > 0 || !live_ || live_->engine().ended()) return;
   std::int64_t soonest = *window_next_ms_;
   if (const auto deadline = next_deadline_ms()) soonest = std::min(soonest, *deadline - offset_ms_);
   // Who waited for nothing may have been woken by a cue.

@@ -7,6 +7,7 @@
 #include <asio/steady_timer.hpp>
 #include <cstdint>
 #include <deque>
+#include <functional>
 #include <map>
 #include <memory>
 #include <optional>
@@ -56,6 +57,9 @@ class Session final : public devices::Observer {
   proto::Result<proto::Settings> set(const proto::Settings& settings);
   proto::Results<proto::BatchStatus> start(const proto::PlanRequest& request);
   proto::Result<proto::BatchStatus> word(const std::string& word, const proto::BatchWord& request);
+  // Once all that has been decided so far is on disk, so that a question to the record sees it; at
+  // once where the disk refuses, since nobody can wait for that.
+  void when_durable(std::function<void()> then);
   // Of the running batch; an empty state where none runs.
   proto::BatchStatus status() const;
   // The name that stands for "" in a question: the running batch, else "" for the newest.
@@ -134,11 +138,18 @@ class Session final : public devices::Observer {
   std::optional<std::string> goes_on_;
   asio::steady_timer go_on_timer_;
 
-  // Simulated time. A batch that is taken up goes on after its own last time: devices start at zero
-  // again.
+  // Batch time less device time. A batch that is taken up goes on after its own last time:
+  // simulated devices start at zero again, and so does the machine's clock when it was started
+  // anew.
   std::int64_t offset_ms_ = 0;
-  std::size_t not_durable_ = 0;
-  bool cue_sent_ = false;                       // since the last grant
+
+  // Simulated time.
+  std::size_t not_durable() const { return written_ - durable_; }
+  void tell_waiting();
+  std::size_t written_ = 0;  // steps handed over, and how many of them are on disk
+  std::size_t durable_ = 0;
+  std::deque<std::pair<std::size_t, std::function<void()>>> wait_for_disk_;  // until so many are
+  bool cue_sent_ = false;                                                    // since the last grant
   std::optional<std::int64_t> window_next_ms_;  // a window is done and waits for its grant
   asio::steady_timer pace_timer_;
   std::optional<std::pair<std::int64_t, std::chrono::steady_clock::time_point>> pace_from_;

@@ -119,14 +119,15 @@ class Evening {
     }
   }
   void say(const std::string& word, const std::string& text = {}) {
+    if (word == "ok") wait(1);  // nobody answers before the step is heard
     const proto::Command command{word, text};
-    const auto trouble = engine.refuses(command);
+    const auto trouble = engine.refuses(command, now_ms);
     ASSERT_FALSE(trouble.has_value()) << word << ": " << trouble->what;
     give(command);
   }
   // What the engine says against it; empty where it would take it.
   std::string refusal(const std::string& word, const std::string& text = {}) const {
-    const auto trouble = engine.refuses({word, text});
+    const auto trouble = engine.refuses({word, text}, now_ms);
     return trouble ? trouble->what : "";
   }
 

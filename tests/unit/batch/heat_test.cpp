@@ -58,6 +58,17 @@ TEST(Heat, WithoutAThermometerTheCookSaysSoAndTheRecordSaysSeen) {
                                                            "dwell done, seen by the cook"}));
 }
 
+TEST(Heat, AnOkAgainstTheThermometerNeedsASecondOne) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(5, 21);
+  evening.say("ok");
+  EXPECT_EQ(evening.cues("ask"), 1);
+  EXPECT_EQ(evening.engine.status().phase, "heat");
+  evening.say("ok");
+  EXPECT_EQ(evening.engine.status().phase, "dwell");
+}
+
 TEST(Heat, AnOkInsideTheDwellIsRefused) {
   Evening evening("quayside-onion-relish", false);
   weigh_all(evening);

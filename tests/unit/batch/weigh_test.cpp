@@ -180,9 +180,7 @@ TEST_F(WeighTest, AnAcceptedExcessOfFoodIsMadeUpForWithAcidBeforeAnythingIsHeate
   evening.pour(evening.aim_g("sweet pepper") * 2);
   evening.say("accept", "the children want it sweet");
   weigh("cider vinegar");
-  weigh("sugar");
-  evening.say("ok");  // salt, by measure
-  EXPECT_EQ(evening.state(), "held");
+  EXPECT_EQ(evening.state(), "held");  // at once, before anything lies on it
   EXPECT_EQ(evening.engine.status().phase, "weigh");
   EXPECT_NE(evening.refusal("ok"), "");
   const auto more = evening.all<proto::Cue>().back();
@@ -194,19 +192,71 @@ TEST_F(WeighTest, AnAcceptedExcessOfFoodIsMadeUpForWithAcidBeforeAnythingIsHeate
   EXPECT_NEAR(evening.weighed_g("cider vinegar"),
               before + static_cast<double>(more.amount_ug) / 1e6 + 2, 2);
   EXPECT_EQ(evening.state(), "running");
-  EXPECT_EQ(evening.engine.status().phase, "heat");
+  EXPECT_EQ(evening.waits_for(), "sugar");
 }
 
-TEST_F(WeighTest, ARatioThatIsAcceptedBeyondItsLimitIsACriticalDeviation) {
+TEST_F(WeighTest, WhatMendsARatioIsShownAsTheAddition) {
   onion();
   evening.pour(evening.aim_g("sweet pepper") * 2);
   evening.say("accept", "the children want it sweet");
   weigh("cider vinegar");
-  weigh("sugar");
-  evening.say("ok");
+  const double add_g = static_cast<double>(evening.all<proto::Cue>().back().amount_ug) / 1e6;
+  EXPECT_DOUBLE_EQ(evening.engine.status().aim_g, add_g);
+  evening.pour(add_g / 2);
+  const auto left = evening.all<proto::Cue>().back();
+  ASSERT_EQ(left.id, "more");
+  EXPECT_THAT(evening.engine.status().hold_ends_when,
+              testing::HasSubstr("Add " + left.text.substr(0, left.text.find(" more"))));
+}
+
+TEST_F(WeighTest, ARatioThatIsAcceptedBeyondItsLimitIsACriticalDeviationAndNotAskedAgain) {
+  onion();
+  evening.pour(evening.aim_g("sweet pepper") * 2);
+  evening.say("accept", "the children want it sweet");
+  weigh("cider vinegar");
   evening.say("accept", "eaten tonight");
   EXPECT_TRUE(evening.all<proto::Deviation>().back().critical);
+  weigh("sugar");
+  evening.say("ok");
   EXPECT_EQ(evening.engine.status().phase, "heat");
+}
+
+TEST_F(WeighTest, TheSameTapDoesNotConfirmTwoSteps) {
+  onion();
+  weigh("sweet pepper");
+  weigh("cider vinegar");
+  weigh("sugar");
+  ASSERT_TRUE(evening.by_measure("table salt"));
+  evening.say("ok");
+  ASSERT_EQ(evening.engine.status().phase, "heat");
+  EXPECT_THAT(evening.refusal("ok"), testing::HasSubstr("only just begun"));
+  evening.give(proto::Command{"ok", ""});
+  EXPECT_EQ(evening.engine.status().phase, "heat");
+}
+
+TEST_F(WeighTest, AnAmountThatIsStillMovingIsNotAccepted) {
+  onion();
+  weigh("sweet pepper");
+  evening.pour(40);
+  evening.pour_without_rest(30);
+  EXPECT_NE(evening.refusal("accept", "enough"), "");
+  evening.wait(6);
+  EXPECT_EQ(evening.refusal("accept", "enough"), "");
+  evening.say("accept", "enough");
+  EXPECT_NEAR(evening.weighed_g("cider vinegar"), 70, 1.5);
+  EXPECT_THAT(evening.all<proto::Cue>()[evening.all<proto::Cue>().size() - 3].text +
+                  evening.all<proto::Cue>()[evening.all<proto::Cue>().size() - 2].text,
+              testing::HasSubstr("left its critical limit"));
+}
+
+TEST_F(WeighTest, TheLeadIsNotForgottenOverARestart) {
+  evening.pour(343);
+  evening.now_ms += 20'000;
+  evening.give(proto::Restart{"boot", 20'000, true});
+  evening.wait(6);
+  evening.lift();
+  evening.say("ok");
+  EXPECT_NEAR(evening.weighed_g("onion"), 343, 1.5);
 }
 
 TEST_F(WeighTest, LiftingTheBowlAndBringingItBackChangesNothing) {

@@ -1,0 +1,268 @@
+// The stages of the water bath.
+#include "daemon/batch/bath.hpp"
+
+#include <algorithm>
+
+#include "daemon/batch/words.hpp"
+#include "daemon/quantity/decimal.hpp"
+
+namespace maslin::batch {
+namespace {
+
+// A few readings missing between two boiling ones prove nothing; after that the eye is asked, and
+// no answer counts as lost (common practice, no source).
+constexpr std::int64_t blind_ms = 10'000;
+constexpr std::int64_t answer_within_ms = 60'000;
+// So long on the way to the boil, a canner is asked about (common practice, no source).
+constexpr std::int64_t stalled_ms = 900'000;
+// With the heat off and the lid away before the jars are lifted: USDA Complete Guide to Home
+// Canning (AIB 539), guide 1.
+constexpr std::int64_t rest_ms = 300'000;
+constexpr std::int64_t far_below_boil_mk = 5000;
+
+}  // namespace
+
+void Bath::begin(Desk& desk) {
+  const auto& operation = planned(desk);
+  if (!operation.caution.empty()) desk.cue("caution", operation.caution);
+  duration_ms_ = operation.duration_ms;
+  since_ms_ = desk.now_ms;
+  desk.emit(proto::PhaseBegan{index(), "water bath", "", operation.text});
+  say_again(desk);
+}
+
+bool Bath::can_measure(const Desk& desk) const {
+  return desk.plan.boiling_point_mk > 0 && desk.canner_mk().has_value();
+}
+
+std::string Bath::minutes() const { return duration(duration_ms_); }
+
+std::int64_t Bath::left_ms(std::int64_t now_ms) const {
+  const std::int64_t running = stage_ == Stage::timed ? now_ms - since_ms_ : 0;
+  return std::max<std::int64_t>(0, duration_ms_ - counted_ms_ - running);
+}
+
+void Bath::say_again(Desk& desk) {
+  switch (stage_) {
+    case Stage::loading:
+      desk.cue("step", planned(desk).text + " " + capitalised(minutes()) +
+                           ", counted from the hard boil with the lid on. Say ok when the jars are "
+                           "in" +
+                           (can_measure(desk) ? "." : " and it boils hard."));
+      break;
+    case Stage::coming:
+      desk.cue("step", "Lid on, to a hard boil: " + minutes() + " from there." +
+                           (can_measure(desk) ? "" : " Say ok when it boils hard."));
+      break;
+    case Stage::timed:
+      desk.cue("step",
+               "In the water bath, " + duration(left_ms(desk.now_ms)) + " to go. Keep it boiling.");
+      break;
+    case Stage::asking:
+      desk.cue("boil_asked",
+               "Nobody watched the water bath. If it has boiled hard all the time, say ok within a "
+               "minute.");
+      break;
+    case Stage::resting:
+      desk.cue("step",
+               "Heat off, lid away from your face. The jars stay where they are for five "
+               "minutes.");
+      break;
+  }
+}
+
+void Bath::begin_time(Desk& desk, const char* evidence) {
+  stage_ = Stage::timed;
+  since_ms_ = desk.now_ms;
+  blind_since_ms_.reset();
+  measured_ = std::string_view(evidence) == "measured";
+  desk.emit(proto::Condition{counted_ms_ > 0 ? "water bath went on" : "water bath began", evidence,
+                             desk.canner_mk().value_or(0)});
+  desk.cue("boil", "The water bath counts: " + duration(left_ms(desk.now_ms)) + " to go.");
+}
+
+// All the time that was counted is lost with the boil, not only what came after.
+void Bath::lose(Desk& desk, const std::string& evidence, std::int64_t since_ms) {
+  const std::int64_t had_ms =
+      counted_ms_ + (stage_ == Stage::timed ? std::max<std::int64_t>(0, since_ms - since_ms_) : 0);
+  desk.emit(proto::Condition{"boil lost", evidence, desk.canner_mk().value_or(0)});
+  desk.emit(proto::Deviation{"water bath", true, "the boil was lost after " + duration(had_ms),
+                             "the time begins again"});
+  stage_ = Stage::coming;
+  since_ms_ = desk.now_ms;
+  counted_ms_ = 0;
+  blind_since_ms_.reset();
+  stalled_said_ = false;
+  watch_.begin(desk.plan.boiling_point_mk);
+  desk.cue("off_boil", "The water bath has lost its boil. Bring it back: the whole " + minutes() +
+                           " begin again." +
+                           (can_measure(desk) ? "" : " Say ok when it boils hard."));
+}
+
+// What came after the moment given was not watched and does not count, whatever the answer is. The
+// caller has the question said.
+void Bath::ask(Desk& desk, std::int64_t watched_until_ms) {
+  counted_ms_ += std::max<std::int64_t>(0, watched_until_ms - since_ms_);
+  stage_ = Stage::asking;
+  since_ms_ = desk.now_ms;
+  blind_since_ms_.reset();
+  desk.emit(proto::Condition{"water bath not watched", "", 0});
+}
+
+void Bath::canner_changed(Desk& desk) {
+  const auto temperature = desk.canner_mk();
+  if (!temperature) {
+    if (stage_ == Stage::timed && measured_ && !blind_since_ms_) {
+      blind_since_ms_ = std::max(last_canner_ms_, since_ms_);
+    }
+    return;
+  }
+  last_canner_ms_ = desk.now_ms;
+  if (stage_ != Stage::coming && stage_ != Stage::timed) return;
+  time_passed(desk);  // a silence that was too long is not undone by the reading that ends it
+  if (stage_ != Stage::coming && stage_ != Stage::timed) return;
+  blind_since_ms_.reset();
+  switch (watch_.feed(desk.now_ms, *temperature)) {
+    case preserving::BoilChange::near:
+      if (stage_ == Stage::coming) desk.cue("near_boil", "The canner is soon at the boil.");
+      break;
+    case preserving::BoilChange::reached:
+      if (stage_ == Stage::coming) {
+        begin_time(desk, "measured");
+      } else {
+        measured_ = true;  // it began by the cook's word, and the readings agree
+      }
+      break;
+    case preserving::BoilChange::left:
+      if (stage_ == Stage::timed) lose(desk, "measured", watch_.on_plateau_ms());
+      break;
+    case preserving::BoilChange::nothing:
+      break;
+  }
+}
+
+std::optional<proto::Trouble> Bath::refuses_ok(const Desk& desk) const {
+  if (stage_ != Stage::timed && stage_ != Stage::resting) return std::nullopt;
+  const std::int64_t left = stage_ == Stage::timed
+                                ? left_ms(desk.now_ms)
+                                : std::max<std::int64_t>(0, since_ms_ + rest_ms - desk.now_ms);
+  return proto::Trouble{"the time is not up, " + duration(left) + " to go", "",
+                        "wait; stop the batch if it must end here"};
+}
+
+void Bath::ok(Desk& desk) {
+  switch (stage_) {
+    case Stage::loading:
+      desk.emit(proto::Condition{"jars in", "seen by the cook", desk.canner_mk().value_or(0)});
+      watch_.begin(desk.plan.boiling_point_mk);
+      if (!can_measure(desk)) {
+        begin_time(desk, "seen by the cook");
+        break;
+      }
+      stage_ = Stage::coming;
+      since_ms_ = desk.now_ms;
+      say_again(desk);
+      break;
+    case Stage::coming: {
+      const auto shows = desk.canner_mk();
+      if (can_measure(desk) && *shows < desk.plan.boiling_point_mk - far_below_boil_mk &&
+          !desk.confirmed_twice("canner far from the boil",
+                                "The canner shows " + quantity::celsius(*shows) +
+                                    ". If it boils hard all the same, say ok again.")) {
+        break;
+      }
+      begin_time(desk, "seen by the cook");
+      break;
+    }
+    case Stage::asking:
+      begin_time(desk, "seen by the cook");
+      break;
+    case Stage::timed:
+    case Stage::resting:
+      break;
+  }
+}
+
+void Bath::time_passed(Desk& desk) {
+  if (done()) return;
+  const std::int64_t in_stage_ms = desk.now_ms - since_ms_;
+  switch (stage_) {
+    case Stage::coming:
+      if (!stalled_said_ && in_stage_ms >= stalled_ms) {
+        stalled_said_ = true;
+        const auto shows = desk.canner_mk();
+        desk.cue("boil_asked",
+                 "The canner takes long" +
+                     (shows ? " and shows " + quantity::celsius(*shows) : std::string()) +
+                     ". If it boils hard, say ok.");
+      }
+      break;
+    case Stage::timed:
+      if (blind_since_ms_ && desk.now_ms - *blind_since_ms_ > blind_ms) {
+        ask(desk, *blind_since_ms_);
+        say_again(desk);
+      } else if (left_ms(desk.now_ms) == 0) {
+        desk.emit(proto::Condition{"water bath done", measured_ ? "measured" : "seen by the cook",
+                                   desk.canner_mk().value_or(0)});
+        stage_ = Stage::resting;
+        since_ms_ = desk.now_ms;
+        desk.cue("dwell_done", "Time is up: " + minutes() +
+                                   " in the water bath. Heat off, lid away from your face; leave "
+                                   "the jars in for five minutes.");
+      }
+      break;
+    case Stage::asking:
+      if (in_stage_ms >= answer_within_ms) lose(desk, "not watched", since_ms_);
+      break;
+    case Stage::resting:
+      if (in_stage_ms >= rest_ms) {
+        desk.cue("dwell_done", "Five minutes are over. Lift the jars upright onto a cloth.");
+        finish();
+      }
+      break;
+    case Stage::loading:
+      break;
+  }
+}
+
+void Bath::unwatched(Desk& desk) {
+  if (stage_ != Stage::timed) return;
+  watch_.begin(desk.plan.boiling_point_mk);
+  const std::int64_t watched_until_ms = blind_since_ms_.value_or(desk.watched_ms);
+  if (desk.now_ms - watched_until_ms > blind_ms) {
+    ask(desk, watched_until_ms);
+    return;
+  }
+  counted_ms_ += std::max<std::int64_t>(0, watched_until_ms - since_ms_);
+  since_ms_ = desk.now_ms;
+}
+
+std::optional<std::int64_t> Bath::deadline_ms() const {
+  switch (stage_) {
+    case Stage::loading:
+      return std::nullopt;
+    case Stage::coming:
+      return stalled_said_ ? std::nullopt : std::optional(since_ms_ + stalled_ms);
+    case Stage::timed: {
+      const std::int64_t up_ms = since_ms_ + duration_ms_ - counted_ms_;
+      return blind_since_ms_ ? std::min(up_ms, *blind_since_ms_ + blind_ms + 1) : up_ms;
+    }
+    case Stage::asking:
+      return since_ms_ + answer_within_ms;
+    case Stage::resting:
+      return since_ms_ + rest_ms;
+  }
+  return std::nullopt;
+}
+
+void Bath::describe(const Desk& desk, proto::BatchStatus& status) const {
+  if (stage_ == Stage::timed || stage_ == Stage::asking) status.left_ms = left_ms(desk.now_ms);
+  if (stage_ == Stage::resting) {
+    status.left_ms = std::max<std::int64_t>(0, since_ms_ + rest_ms - desk.now_ms);
+  }
+  if (const auto canner = desk.canner_mk()) {
+    status.canner_c = static_cast<double>(*canner - 273'150) / 1000.0;
+  }
+}
+
+}  // namespace maslin::batch

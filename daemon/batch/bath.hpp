@@ -1,0 +1,51 @@
+// The water bath: jars in, the vigorous boil, the published time in one piece, five minutes of
+// rest. A boil that is lost starts the time again from zero. Its clock runs whatever else is held.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+
+#include "daemon/batch/operation.hpp"
+#include "daemon/preserving/boil_watch.hpp"
+
+namespace maslin::batch {
+
+class Bath final : public Operation {
+ public:
+  explicit Bath(int index) : Operation(index), watch_(preserving::canner_rule) {}
+  void begin(Desk& desk) override;
+  void canner_changed(Desk& desk) override;
+  std::optional<proto::Trouble> refuses_ok(const Desk& desk) const override;
+  void ok(Desk& desk) override;
+  void time_passed(Desk& desk) override;
+  void unwatched(Desk& desk) override;
+  std::optional<std::int64_t> deadline_ms() const override;
+  void say_again(Desk& desk) override;
+  void describe(const Desk& desk, proto::BatchStatus& status) const override;
+
+ private:
+  // loading: the jars go in. coming: they are in, the hard boil is not there. timed: the time runs.
+  // asking: nobody watched, and the cook is asked whether it boiled. resting: five minutes.
+  enum class Stage { loading, coming, timed, asking, resting };
+
+  bool can_measure(const Desk& desk) const;
+  void begin_time(Desk& desk, const char* evidence);
+  void lose(Desk& desk, const std::string& evidence, std::int64_t since_ms);
+  void ask(Desk& desk, std::int64_t watched_until_ms);
+  std::int64_t left_ms(std::int64_t now_ms) const;
+  std::string minutes() const;
+
+  Stage stage_ = Stage::loading;
+  preserving::BoilWatch watch_;
+  std::int64_t duration_ms_ = 0;
+  std::int64_t counted_ms_ =
+      0;  // before the running span: all of it watched, none of it off the boil
+  std::int64_t since_ms_ = 0;  // of the stage; of the running span while timed
+  bool measured_ = false;      // the time rests on readings, else on the cook's word
+  bool stalled_said_ = false;
+  std::optional<std::int64_t> blind_since_ms_;  // the thermometer it rests on is silent
+  std::int64_t last_canner_ms_ = 0;
+};
+
+}  // namespace maslin::batch
