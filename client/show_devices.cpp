@@ -87,12 +87,6 @@ std::vector<std::string> trouble(const std::vector<proto::PluginState>& plugins)
   return lines;
 }
 
-std::string notes(const proto::DeviceState& state) {
-  std::string text = state.description.label;
-  if (state.description.ambiguous) text += " (same serial as another: press the one you mean)";
-  return text;
-}
-
 }  // namespace
 
 std::string show(const proto::DeviceList& list) {
@@ -112,7 +106,7 @@ std::string show(const proto::DeviceList& list) {
     const auto role = proto::name(state.role);
     table.row({role.empty() ? "-" : std::string(role), state.description.id,
                state.last ? value(*state.last) : "-", condition(state), interval(state),
-               notes(state)});
+               state.description.label});
   }
   page.raw(table.text());
   say_what_to_assign(list, page);

@@ -21,6 +21,7 @@ constexpr std::int64_t longest_period_ms = 86'400'000;
 // Beyond these no scale or thermometer speaks; they keep all later arithmetic within 64 bits.
 constexpr std::int64_t most_digits = 1'000'000'000'000'000;
 constexpr int most_exponent = 12;
+constexpr std::size_t most_numbers = UINT16_MAX;  // what a reading can carry
 constexpr std::array all_roles = {Role::bench,  Role::fine, Role::pan,
                                   Role::canner, Role::room, Role::pedal};
 
@@ -38,10 +39,21 @@ Role usual_role(proto::Quantity quantity) {
   }
 }
 
+// True where the label is the name of a role that is not this one.
+bool names_another_role(const std::string& label, Role role) {
+  return std::ranges::any_of(
+      all_roles, [&](Role other) { return other != role && label == proto::name(other); });
+}
+
 // Text of a device that people will see and type: one line, nothing that moves a cursor.
 std::string printable(std::string text) {
-  for (char& c : text) {
-    if (static_cast<unsigned char>(c) < 0x20 || c == 0x7F) c = '?';
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const auto byte = static_cast<unsigned char>(text[i]);
+    if (byte < 0x20 || byte == 0x7F) text[i] = '?';
+    // U+0080 to U+009F are controls too, in two bytes.
+    if (byte == 0xC2 && i + 1 < text.size() && static_cast<unsigned char>(text[i + 1]) < 0xA0) {
+      text[i] = text[i + 1] = '?';
+    }
   }
   return text;
 }
@@ -86,6 +98,7 @@ Registry::Known& Registry::known(Number device) {
 // The number that this identity has, 0 for one never seen. A device with a serial is recognised at
 // another port, unless it could be either of two.
 Number Registry::find(const std::string& base, const std::string& port) const {
+  const bool twins = had_twins(base);
   Number elsewhere = 0;
   int lost = 0;
   for (Number i = 0; i < known_.size(); ++i) {
@@ -97,7 +110,15 @@ Number Registry::find(const std::string& base, const std::string& port) const {
       elsewhere = i + 1;
     }
   }
-  return lost == 1 ? elsewhere : 0;
+  return lost == 1 && !twins ? elsewhere : 0;
+}
+
+// That there were two stays true when one of them is gone: the other could be either. A role that
+// was given by port tells of it from before the daemon's start.
+bool Registry::had_twins(const std::string& base) const {
+  if (twins_.contains(base)) return true;
+  return std::ranges::any_of(
+      roles_, [&](const auto& entry) { return entry.second.starts_with(base + "@"); });
 }
 
 // Devices with one serial are told apart by their port, and none of them is known for sure.
@@ -105,11 +126,19 @@ void Registry::mark_twins(const std::string& base) {
   const auto count = std::count_if(known_.begin(), known_.end(), [&](const Known& one) {
     return one.present && one.base == base;
   });
+  if (count < 2 && !had_twins(base)) return;
+  twins_.insert(base);
   for (auto& one : known_) {
     if (!one.present || one.base != base) continue;
-    one.description.ambiguous = count > 1;
-    if (count > 1) one.description.id = base + "@" + one.description.port;
+    one.description.ambiguous = true;
+    one.description.id = base + "@" + one.description.port;
   }
+}
+
+bool Registry::full(std::string_view plugin) const {
+  const auto count = std::ranges::count_if(
+      known_, [&](const Known& one) { return one.description.plugin == plugin; });
+  return static_cast<std::size_t>(count) >= most_of_one_plugin || known_.size() >= most_numbers;
 }
 
 Number Registry::arrived(std::string_view plugin, bool in_simulated_time,
@@ -119,6 +148,7 @@ Number Registry::arrived(std::string_view plugin, bool in_simulated_time,
   auto number = find(base, description.port);
   if (number != 0 && known(number).present) return 0;
   if (number == 0) {
+    if (full(plugin)) return 0;
     known_.emplace_back();
     number = static_cast<Number>(known_.size());
     description.id = base;
@@ -221,14 +251,17 @@ Role Registry::role(Number device) const {
   const auto& one = known(device);
   if (const auto chosen = chosen_role(one); chosen != Role::none) return chosen;
   const auto usual = usual_role(one.description.quantity);
-  if (usual == Role::none || roles_.contains(usual) || !eligible(one, usual)) return Role::none;
+  const auto fits = [&](const Known& any) {
+    return any.description.quantity == one.description.quantity &&
+           (!paced_ || any.in_simulated_time) && !names_another_role(any.description.label, usual);
+  };
+  if (usual == Role::none || roles_.contains(usual)) return Role::none;
+  if (!eligible(one, usual) || !fits(one)) return Role::none;
   for (const auto& other : known_) {
     if (&other == &one || !other.present) continue;
     const auto theirs = chosen_role(other);
     if (theirs == usual) return Role::none;
-    const bool fits = other.description.quantity == one.description.quantity &&
-                      (!paced_ || other.in_simulated_time);
-    if (fits && theirs == Role::none) return Role::none;
+    if (fits(other) && theirs == Role::none) return Role::none;
   }
   return usual;
 }
@@ -254,7 +287,8 @@ bool Registry::silent(Number device, std::int64_t now_ms) const {
 std::string Registry::condition(const Known& one, bool silent) const {
   if (!one.present) return one.why_left.empty() ? "lost" : "lost: " + one.why_left;
   if (paced_ && !one.in_simulated_time) return "not in simulated time";
-  if (one.description.ambiguous) return "same serial as another: assign by its port";
+  if (one.description.ambiguous && chosen_role(one) == Role::none)
+    return "same serial as another: assign by its port";
   if (silent) return "silent";
   if (one.last && !one.last->usable()) return std::string(proto::status_word(one.last->state));
   if (one.stamps_mended > 0) {

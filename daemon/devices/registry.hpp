@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -27,10 +28,15 @@ class Registry {
 
   // ---- fed by the plugin processes ----
 
+  // Different devices that one plugin may bring while the daemon runs, gone ones included: each
+  // keeps its number, and a plugin that makes up serials must not fill the memory.
+  static constexpr std::size_t most_of_one_plugin = 256;
+
   // 0 where a device of this identity is there already, at the same port: two under one name would
-  // mix their readings. The one that is there stays.
+  // mix their readings. The one that is there stays. 0 also for a new one where full(plugin).
   Number arrived(std::string_view plugin, bool in_simulated_time, const proto::link::Arrived& what,
                  std::int64_t at_ms);
+  bool full(std::string_view plugin) const;
   void left(Number device, std::string_view why, std::int64_t at_ms);
   // Makes a reading of what a plugin sent: stamp rounded to 1 ms and kept between the device's last
   // stamp and now, no value where its state says there is none, a fault where the unit does not fit
@@ -46,7 +52,8 @@ class Registry {
   bool present(Number device) const;
   // The role that its identity was assigned; else one that is not assigned to anybody, taken by
   // itself when only one device present fits: the device that bears a role's name as its label, or
-  // the only one of its quantity (bench, pan, pedal). none while ambiguous.
+  // the only one of its quantity (bench, pan, pedal). A label that names another role is never
+  // overruled by the usual one. none while ambiguous.
   proto::Role role(Number device) const;
   // The device present that has the role, if any.
   std::optional<Number> device_for(proto::Role role) const;
@@ -81,6 +88,7 @@ class Registry {
   const Known& known(Number device) const;
   Known& known(Number device);
   Number find(const std::string& base, const std::string& port) const;
+  bool had_twins(const std::string& base) const;
   void mark_twins(const std::string& base);
   bool eligible(const Known& one, proto::Role role) const;
   bool assigned_to(const Known& one, const std::string& id) const;
@@ -94,6 +102,7 @@ class Registry {
   std::int64_t settled_ms_ = INT64_MIN;
   std::vector<Known> known_;  // index is number - 1
   std::map<proto::Role, std::string> roles_;
+  std::set<std::string> twins_;  // bases of which two were there at once
 };
 
 }  // namespace maslin::devices

@@ -97,12 +97,74 @@ TEST_F(RegistryTest, TwoWithOneSerialAreBothAmbiguous) {
   EXPECT_EQ(registry.description(a).id, "0a0b:0001:same@1-1");
   EXPECT_EQ(registry.description(b).id, "0a0b:0001:same@1-2");
   EXPECT_EQ(registry.role(a), Role::none);
-  registry.left(b, "", 5);
-  EXPECT_FALSE(registry.description(a).ambiguous);
+  EXPECT_EQ(registry.state(a, 1).condition, "same serial as another: assign by its port");
+}
+
+// With one of them away nobody can tell which it is that was plugged in again.
+TEST_F(RegistryTest, OneOfTwoSeenTwinsIsStillNobodyForSure) {
+  const auto a = plug(scale("same", "1-1"));
+  const auto b = plug(scale("same", "1-2"));
+  registry.left(a, "unplugged", 5);
+  registry.left(b, "unplugged", 6);
+  EXPECT_EQ(plug(scale("same", "1-1")), a);
+  EXPECT_TRUE(registry.description(a).ambiguous);
+  EXPECT_EQ(registry.role(a), Role::none);
+  ASSERT_TRUE(registry.assign(Role::bench, "0a0b:0001:same@1-1"));
+  EXPECT_EQ(registry.device_for(Role::bench), a);
+}
+
+TEST_F(RegistryTest, ATwinAtAThirdPortIsNotTakenForTheOneThatIsAway) {
+  const auto a = plug(scale("same", "1-1"));
+  const auto b = plug(scale("same", "1-2"));
+  registry.left(b, "unplugged", 5);
+  const auto c = plug(scale("same", "1-3"));
+  EXPECT_NE(c, a);
+  EXPECT_NE(c, b);
+  EXPECT_EQ(registry.description(c).id, "0a0b:0001:same@1-3");
+}
+
+TEST_F(RegistryTest, ARoleThatWasGivenByPortRemembersTheTwinsOverARestart) {
+  registry.restore({{Role::fine, "0a0b:0001:same@1-2"}});
+  const auto a = plug(scale("same", "1-1"));
+  EXPECT_TRUE(registry.description(a).ambiguous);
+  EXPECT_EQ(registry.role(a), Role::none) << "which of the two is not known";
+  registry.left(a, "unplugged", 5);
+  EXPECT_EQ(registry.device_for(Role::fine), std::nullopt);
+  const auto b = plug(scale("same", "1-2"));
+  EXPECT_EQ(registry.device_for(Role::fine), b);
+}
+
+TEST_F(RegistryTest, ATwinThatWasAssignedByItsPortIsLiveLikeAnyOther) {
+  const auto a = plug(scale("same", "1-1"));
+  const auto b = plug(scale("same", "1-2"));
+  ASSERT_TRUE(registry.assign(Role::bench, "0a0b:0001:same@1-1"));
+  EXPECT_EQ(registry.state(a, 1).condition, "live");
+  EXPECT_EQ(registry.state(b, 1).condition, "same serial as another: assign by its port");
+  EXPECT_EQ(registry.state(a, 60'000).condition, "silent");
 }
 
 TEST_F(RegistryTest, TextOfADeviceCannotMoveTheCursor) {
   EXPECT_EQ(registry.description(plug(scale("S1", "", "\x1B[2Jscale\n"))).label, "?[2Jscale?");
+  // U+009B begins a sequence too; \xC2\xB0 is the sign of a degree.
+  const auto b = plug(scale("\xC2\x9BS2", "", "20 \xC2\xB0\xC2\x85"));
+  EXPECT_EQ(registry.description(b).label, "20 \xC2\xB0??");
+  EXPECT_EQ(registry.description(b).id, "0a0b:0001:??S2");
+}
+
+// ---- how many ----
+
+TEST_F(RegistryTest, DevicesOfOnePluginAreBounded) {
+  for (std::size_t i = 0; i < Registry::most_of_one_plugin; ++i) {
+    const auto one = plug(scale(std::to_string(i)));
+    ASSERT_NE(one, 0U);
+    registry.left(one, "unplugged", 1);
+  }
+  EXPECT_EQ(plug(scale("one more")), 0U);
+  EXPECT_TRUE(registry.full("hid-scale"));
+  EXPECT_EQ(registry.list(0).size(), Registry::most_of_one_plugin);
+  EXPECT_EQ(plug(scale("7")), 8U) << "those that are known come back as before";
+  EXPECT_FALSE(registry.full("kitchen"));
+  EXPECT_NE(registry.arrived("kitchen", false, scale("one more"), 0), 0U);
 }
 
 // ---- roles ----
@@ -171,7 +233,20 @@ TEST_F(RegistryTest, ADeviceThatBearsARolesNameTakesIt) {
 }
 
 TEST_F(RegistryTest, ALabelGivesNoRoleOfAnotherQuantity) {
-  EXPECT_EQ(registry.role(plug(probe("T1", "bench"))), Role::pan);
+  EXPECT_EQ(registry.role(plug(probe("T1", "bench"))), Role::none);
+}
+
+// The air of the room taken for the pan would be a wrong temperature that looks right.
+TEST_F(RegistryTest, ADeviceThatBearsAnotherRolesNameNeverTakesTheUsualOne) {
+  const auto a = plug(probe("T1", "room"));
+  EXPECT_EQ(registry.role(a), Role::room);
+  const auto b = plug(probe("T2", "thermometer"));
+  ASSERT_TRUE(registry.assign(Role::room, "0a0b:0001:T2"));
+  EXPECT_EQ(registry.role(a), Role::none) << "room is taken, and it is not the pan";
+  registry.left(b, "unplugged", 1);
+  EXPECT_EQ(registry.role(a), Role::none);
+  const auto c = plug(probe("T3", "probe"));
+  EXPECT_EQ(registry.role(c), Role::pan) << "the only one that could be";
 }
 
 TEST_F(RegistryTest, AssignTakesTheRoleFromWhoeverHadIt) {
