@@ -104,12 +104,13 @@ void Engine::advance() {
 void Engine::end(const char* state, std::string why) {
   ended_ = true;
   end_state_ = state;
-  desk_.emit(proto::BatchState{state, std::move(why)});
+  // The last word comes before the state: who follows a batch leaves with its end.
   if (std::string_view(state) == "complete") {
     say_done();
   } else {
     desk_.cue("stopped", "The batch is stopped; what was weighed is kept in its record.");
   }
+  desk_.emit(proto::BatchState{state, std::move(why)});
 }
 
 // The last word must not hide what the report will begin with.

@@ -21,6 +21,10 @@ std::optional<proto::Trouble> Weigh::refuses_ok(const Desk& desk) const {
   if (done() || by_measure(desk)) return std::nullopt;
   const auto* scale = active(desk);
   if (scale != nullptr && scale->pan.needs_lift()) {
+    if (!clear_said_) {
+      return proto::Trouble{"the scale has a new zero", "",
+                            "lift the vessel off, wait for the tone, put it back"};
+    }
     if (scale->pan.detector().at_rest()) return std::nullopt;  // "everything is off"
     return proto::Trouble{"the scale is not at rest", "", "take everything off it, then say ok"};
   }
@@ -143,8 +147,16 @@ void Weigh::accept(Desk& desk, const std::string& reason) {
 // Also after a hold: what came to rest meanwhile is judged now.
 void Weigh::say_again(Desk& desk) {
   if (done()) return;
-  announce(desk);
   auto* scale = active(desk);
+  if (scale == nullptr || by_measure(desk) || !scale->pan.needs_lift()) {
+    announce(desk);
+  } else {
+    desk.cue("lift",
+             "Still " + current(desk).name +
+                 ": lift the vessel off, wait for the tone, put it back; the scale then knows what "
+                 "is in.",
+             current(desk).name);
+  }
   if (scale != nullptr && !by_measure(desk) && !desk.paused && scale->pan.detector().quiet()) {
     judge(desk, *scale);
   }

@@ -141,6 +141,9 @@ proto::PlannedIngredient planned_of(const Formula& formula, const Size& size, co
   return planned;
 }
 
+// A stop is foreseen from the flow, and the flow from several readings within a pour's last second.
+constexpr std::int64_t slowest_for_cues_ms = 250;
+
 // Said before anything is weighed, while another scale or a larger batch is still a choice.
 void note_scales(const Plan& plan, const std::vector<Line>& lines, const Equipment& equipment,
                  std::vector<std::string>& notes) {
@@ -155,6 +158,11 @@ void note_scales(const Plan& plan, const std::vector<Line>& lines, const Equipme
     notes.push_back("The " + role + " scale, which shows steps of " +
                     quantity::grams(scale.description.interval_ug) + ", " +
                     (judged.empty() ? "judges nothing in this batch." : "judges " + judged + "."));
+    if (!judged.empty() && scale.description.period_ms > slowest_for_cues_ms) {
+      notes.push_back("The " + role +
+                      " scale sends too few readings for \"slow\" and \"stop\" in time: pour the "
+                      "last part slowly, and it says what is missing.");
+    }
   }
   for (std::size_t i = 0; i < lines.size(); ++i) {
     const proto::PlannedIngredient& ingredient = plan.ingredients[i];

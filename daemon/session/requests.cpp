@@ -57,7 +57,24 @@ proto::Results<proto::Plan> Session::make_plan(const proto::PlanRequest& request
   auto formula = formula::read(request.text, request.file);
   if (!formula) return tl::unexpected<proto::Troubles>(formula.error());
   formula->text_sha256 = record::sha256_hex(request.text);
-  return plan::make(*formula, request, equipment());
+  auto plan = plan::make(*formula, request, equipment());
+  if (plan) note_idle_scales(*plan);
+  return plan;
+}
+
+// A scale that is plugged in and not used would leave the cook waiting for it.
+void Session::note_idle_scales(proto::Plan& plan) const {
+  const auto& registry = devices_->registry();
+  if (registry.device_for(proto::Role::bench) || registry.device_for(proto::Role::fine)) return;
+  for (const auto& device : registry.list(now_ms() - offset_ms_)) {
+    const auto& what = device.description;
+    if (what.quantity != proto::Quantity::mass || device.role != proto::Role::none ||
+        device.condition.starts_with("lost") || device.condition == "not there") {
+      continue;
+    }
+    plan.notes.push_back("The scale " + what.label +
+                         " has no role and is not used: maslin assign bench " + what.id);
+  }
 }
 
 proto::Results<proto::Plan> Session::plan(const proto::PlanRequest& request) const {

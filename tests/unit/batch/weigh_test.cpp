@@ -253,7 +253,9 @@ TEST_F(WeighTest, TheLeadIsNotForgottenOverARestart) {
   evening.pour(343);
   evening.now_ms += 20'000;
   evening.give(proto::Restart{"boot", 20'000, true});
+  EXPECT_EQ(evening.all<proto::Cue>().back().id, "lift");
   evening.wait(6);
+  EXPECT_NE(evening.refusal("ok"), "");  // the vessel is on: nothing may be taken for an empty pan
   evening.lift();
   evening.say("ok");
   EXPECT_NEAR(evening.weighed_g("onion"), 343, 1.5);

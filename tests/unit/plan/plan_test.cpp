@@ -339,5 +339,14 @@ TEST(Finalise, RefusesAnEmptyScale) {
               HasSubstr("no onion"));
 }
 
+TEST(Notes, AScaleThatSendsTooSeldomForSlowAndStopIsNamed) {
+  auto slow = bench();
+  const auto note = Contains(HasSubstr("too few readings"));
+  slow.description.period_ms = 200;
+  EXPECT_THAT(make(formula_of(kRelish), {}, kitchen({slow}))->notes, Not(note));
+  slow.description.period_ms = 500;
+  EXPECT_THAT(make(formula_of(kRelish), {}, kitchen({slow}))->notes, note);
+}
+
 }  // namespace
 }  // namespace maslin::plan

@@ -107,6 +107,22 @@ TEST_F(StoveTest, ABatchThatWasOpenGoesOnWhereItStood) {
   EXPECT_TRUE(rerun(record()).same);
 }
 
+TEST_F(StoveTest, AScaleThatNobodyGaveARoleIsNamedInThePlan) {
+  proto::PlanRequest request;
+  request.text = formula();
+  EXPECT_THAT(session->plan(request)->notes, testing::Not(testing::Contains(HasSubstr("no role"))));
+  proto::link::Arrived other;
+  other.unit = proto::Unit::g;
+  other.interval_digits = 1;
+  other.vendor = "test";
+  other.product = "scale";
+  other.serial = "2";
+  devices->registry().arrived("test", false, other, now_ms());
+  const auto plan = session->plan(request);
+  ASSERT_TRUE(plan.has_value());
+  EXPECT_THAT(plan->notes, testing::Contains(HasSubstr("maslin assign bench test:scale:2")));
+}
+
 TEST_F(StoveTest, AScaleThatLeavesIsALossAndComesBack) {
   start();
   for (int i = 0; i < 10; ++i) reading(0);

@@ -80,10 +80,13 @@ class StoveTest : public testing::Test {
     session->happened({&one, 1});
   }
   void reading(std::int64_t grams) { happen(devices::Happening::Kind::reading, grams); }
+  static std::string formula() {
+    std::ifstream file(MASLIN_SOURCE_DIR "/daemon/formula/shipped/quayside-onion-relish.toml");
+    return {std::istreambuf_iterator<char>(file), {}};
+  }
   std::string start() {
     proto::PlanRequest request;
-    std::ifstream file(MASLIN_SOURCE_DIR "/daemon/formula/shipped/quayside-onion-relish.toml");
-    request.text.assign(std::istreambuf_iterator<char>(file), {});
+    request.text = formula();
     const auto status = session->start(request);
     EXPECT_TRUE(status.has_value()) << proto::line(status.error().front());
     return status ? status->batch : "";
