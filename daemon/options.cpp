@@ -4,6 +4,7 @@
 
 #include <CLI/CLI.hpp>
 #include <iostream>
+#include <utility>
 
 #include "daemon/runtime/paths.hpp"
 
@@ -61,10 +62,14 @@ Options read_options(int argc, char** argv) {
     options.exit_code = 2;
     return options;
   }
-  for (const auto& plugin : plugins) {
-    const auto equals = plugin.find('=');
-    options.plugins.push_back(
-        {plugin.substr(0, equals), equals == std::string::npos ? "" : plugin.substr(equals + 1)});
+  for (const auto& text : plugins) {
+    auto plugin = devices::read_plugin(text);
+    if (!plugin) {
+      std::cerr << "maslind: " << proto::line(plugin.error()) << "\n";
+      options.exit_code = 2;
+      return options;
+    }
+    options.plugins.push_back(std::move(*plugin));
   }
   if (plugins.empty() && !options.pace.simulated)
     options.plugins = {{"hid-scale", ""}, {"thermometer", ""}};

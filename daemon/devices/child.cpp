@@ -113,11 +113,12 @@ void Child::signal(int number) const {
 std::optional<std::string> Child::reap() {
   if (pid_fd_ < 0) return std::nullopt;
   siginfo_t info{};
-  if (::waitid(P_PIDFD, static_cast<id_t>(pid_fd_), &info, WEXITED | WNOHANG) != 0 ||
-      info.si_pid == 0) {
-    return std::nullopt;
-  }
+  const int fault = ::waitid(P_PIDFD, static_cast<id_t>(pid_fd_), &info, WEXITED | WNOHANG);
+  // No such child: somebody else has reaped it, the kernel itself where SIGCHLD is ignored.
+  const bool taken = fault != 0 && errno == ECHILD;
+  if (!taken && (fault != 0 || info.si_pid == 0)) return std::nullopt;
   ::close(std::exchange(pid_fd_, -1));
+  if (taken) return "ended, nobody knows how";
   const auto number = std::to_string(info.si_status);
   if (info.si_code == CLD_EXITED) return "exited with status " + number;
   return "killed by signal " + number + " (" + ::strsignal(info.si_status) + ")";

@@ -27,8 +27,8 @@ class Child {
   // Hands out the near end of the pair, once.
   int take_link();
   void signal(int number) const;
-  // How it ended ("exited with status 1", "killed by signal 11 (Segmentation fault)"); empty while
-  // it runs.
+  // How it ended ("exited with status 1", "killed by signal 11 (Segmentation fault)", "ended,
+  // nobody knows how" where another has reaped it); empty while it runs.
   std::optional<std::string> reap();
 
  private:

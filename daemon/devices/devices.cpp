@@ -11,6 +11,7 @@
 #include <set>
 #include <utility>
 
+#include "daemon/devices/line_budget.hpp"
 #include "daemon/devices/plugin_process.hpp"
 #include "daemon/devices/window.hpp"
 
@@ -26,7 +27,9 @@ constexpr std::int64_t latest_word_ms = 1'000;  // a plugin's stamps are believe
 // A plugin that sends this much in one window of simulated time will never end it.
 constexpr std::size_t most_events = 1'000'000;
 constexpr int error_level = 3;
+constexpr int warning_level = 2;
 constexpr std::size_t longest_cue = link::largest_packet - 64;
+constexpr std::size_t longest_argument = 4'096;  // proto/link cuts a longer text
 
 std::int64_t boot_time_ms() {
   timespec time{};
@@ -34,9 +37,27 @@ std::int64_t boot_time_ms() {
   return static_cast<std::int64_t>(time.tv_sec) * 1'000 + time.tv_nsec / ns_per_ms;
 }
 
+std::string too_many() {
+  return "the plugin has brought " + std::to_string(Registry::most_of_one_plugin) +
+         " different ones already; does it make up serials? To begin anew start maslind again";
+}
+
 std::int64_t ns(std::int64_t ms) { return ms > INT64_MAX / ns_per_ms ? INT64_MAX : ms * ns_per_ms; }
 
 }  // namespace
+
+proto::Result<PluginConfig> read_plugin(std::string_view text) {
+  const auto equals = text.find('=');
+  PluginConfig plugin{std::string(text.substr(0, equals)), ""};
+  if (equals != std::string_view::npos) plugin.argument = text.substr(equals + 1);
+  if (plugin.argument.size() > longest_argument) {
+    return proto::trouble("its ARGUMENT has " + std::to_string(plugin.argument.size()) +
+                              " bytes, at most " + std::to_string(longest_argument) + " reach it",
+                          "--plugin " + plugin.name,
+                          "write it shorter, or into a file whose path is the ARGUMENT");
+  }
+  return plugin;
+}
 
 class Devices::Impl : public PluginProcess::Owner {
  public:
@@ -111,9 +132,10 @@ class Devices::Impl : public PluginProcess::Owner {
  private:
   struct Plugin {
     Plugin(asio::io_context& io, const Config& config, std::size_t index, Owner& owner)
-        : process(io, config, index, owner) {}
+        : process(io, config, index, owner), lines(config.limits.lines_per_minute) {}
     bool takes_part() const { return process.running() && greeted && paced; }
     PluginProcess process;
+    LineBudget lines;
     bool greeted = false;
     bool paced = false;
     bool listens = false;
@@ -143,7 +165,7 @@ class Devices::Impl : public PluginProcess::Owner {
       plugin.paced = hello->paced && config_.paced;
       plugin.reaction_ns = hello->shortest_reaction_ns;
     } else if (const auto* log = std::get_if<link::Log>(&packet)) {
-      observer_.plugin_said(from.state().name, log->level, log->text);
+      say(plugin, log->level, log->text);
       if (log->level >= error_level) from.complain(log->text);
     } else if (std::holds_alternative<link::Listens>(packet)) {
       plugin.listens = true;
@@ -178,9 +200,27 @@ class Devices::Impl : public PluginProcess::Owner {
     }
     plugin.greeted = plugin.paced = plugin.listens = plugin.has_cues = plugin.waits = false;
     plugin.next_ns = INT64_MAX;
+    say_left_out(from.state().name, plugin.lines.left_out());
     publish();
     settle();
     tell_when_stopped();
+  }
+
+  void say(Plugin& plugin, int level, const std::string& text) {
+    const auto& name = plugin.process.state().name;
+    const auto verdict = plugin.lines.line(LineBudget::Clock::now());
+    say_left_out(name, verdict.first);
+    if (verdict.passes) observer_.plugin_said(name, level, text);
+  }
+
+  void say_left_out(const std::string& plugin, const std::string& text) {
+    if (!text.empty()) observer_.plugin_said(plugin, warning_level, text);
+  }
+
+  void refuse(Plugin& plugin, const std::string& label, const std::string& reason) {
+    const auto why = "device '" + label + "' refused: " + reason;
+    say(plugin, error_level, why);
+    plugin.process.complain(why);
   }
 
   void tell_when_stopped() {
@@ -194,6 +234,10 @@ class Devices::Impl : public PluginProcess::Owner {
   // ---- what happened ----
 
   void take(Plugin& plugin, link::Arrived what) {
+    if (plugin.announced.size() >= Registry::most_of_one_plugin) {
+      refuse(plugin, what.label, too_many());
+      return;
+    }
     plugin.announced.insert(what.device);
     take_any(plugin, std::move(what));
   }
@@ -221,11 +265,10 @@ class Devices::Impl : public PluginProcess::Owner {
     }
     const auto number = registry_.arrived(name, simulated, what, at_ms);
     if (number == 0) {
-      const auto why = "device '" + what.label +
-                       "' refused: one with the same vendor, product, serial and port is there "
-                       "already";
-      observer_.plugin_said(name, error_level, why);
-      plugin.process.complain(why);
+      refuse(plugin, what.label,
+             registry_.full(name)
+                 ? too_many()
+                 : "one with the same vendor, product, serial and port is there already");
       return;
     }
     plugin.devices[what.device] = number;

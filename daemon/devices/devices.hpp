@@ -35,7 +35,10 @@ struct Limits {
   std::chrono::milliseconds longest_pause{60'000};
   std::chrono::milliseconds recovered{30'000};  // readings for so long: its failures are forgotten
   std::chrono::milliseconds rearm{20};          // reading pauses this long when over the budget
+  // Readings of a plugin; what else it says counts as one, an arrival as arrival_cost.
   int readings_per_second = 2'000;
+  int arrival_cost = 20;
+  int lines_per_minute = 60;  // of a plugin in the log
 };
 
 struct Config {
@@ -68,10 +71,13 @@ class Observer {
   // announced its devices and waits, or has failed. Nothing goes on until grant().
   virtual void window_done(std::int64_t reached_ms, std::int64_t next_ms) = 0;
   virtual void plugin_changed(const proto::PluginState& state) = 0;
-  // A line that a plugin wants in the log; untrusted text. level: 0 debug, 1 info, 2 warning, 3
-  // error.
+  // A line that a plugin wants in the log, or that so many were left out; untrusted text. level: 0
+  // debug, 1 info, 2 warning, 3 error.
   virtual void plugin_said(const std::string& plugin, int level, const std::string& text) = 0;
 };
+
+// NAME or NAME=ARGUMENT. Errors: an argument longer than its packet to the plugin takes whole.
+proto::Result<PluginConfig> read_plugin(std::string_view text);
 
 class Devices {
  public:

@@ -103,7 +103,7 @@ void PluginProcess::launch() {
   fault_.clear();
   finished_.reset();
   unsent_.clear();
-  terminating_ = link_closed_ = flooding_ = watching_ = false;
+  terminating_ = link_closed_ = flooding_ = watching_ = heard_ = false;
   tokens_ = config_.limits.readings_per_second;
   if (!child) {
     const auto why = proto::line(child.error());
@@ -228,21 +228,32 @@ void PluginProcess::on_readable() {
   }
   if (!std::exchange(flooding_, true)) {
     set_state("running", "sends more than " + std::to_string(limits.readings_per_second) +
-                             " readings a second; the rest is late");
+                             " readings or messages a second; the rest is late");
   }
   rearm_.expires_after(limits.rearm);
   rearm_.async_wait(guarded([this] { on_readable(); }));
 }
 
-void PluginProcess::note_life(const link::Packet& packet) {
+// Each packet costs something: one that only logs, or brings the same device over and over, must
+// not take the daemon's time for nothing.
+double PluginProcess::cost(const link::Packet& packet) const {
   if (const auto* readings = std::get_if<link::Readings>(&packet)) {
-    tokens_ -= static_cast<double>(readings->all.size());
+    return static_cast<double>(std::max<std::size_t>(readings->all.size(), 1));
+  }
+  return std::holds_alternative<link::Arrived>(packet) ? config_.limits.arrival_cost : 1;
+}
+
+void PluginProcess::note_life(const link::Packet& packet) {
+  tokens_ -= cost(packet);
+  heard_ = true;
+  if (std::holds_alternative<link::Readings>(packet)) {
     note_recovery();
   } else if (const auto* finished = std::get_if<link::Finished>(&packet)) {
     finished_ = *finished;
   } else if (const auto* hello = std::get_if<link::Hello>(&packet)) {
     if (hello->link_version != link::version) {
-      end("speaks version " + std::to_string(hello->link_version) + " of the plugin link");
+      end("speaks version " + std::to_string(hello->link_version) +
+          " of the plugin link; install maslind and maslin-plughost of the same version");
       return;
     }
     set_state("running", "");
@@ -312,6 +323,7 @@ void PluginProcess::on_watch() {
   }
   end(stopping_      ? "did not stop when asked"
       : link_closed_ ? "closed its link"
+      : !heard_      ? "said nothing for " + seconds(config_.limits.start) + " after its start"
                      : "gave no sign of life for " + seconds(config_.limits.life));
 }
 

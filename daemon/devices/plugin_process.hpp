@@ -63,6 +63,7 @@ class PluginProcess {
   void on_readable();
   enum class Read { packet, nothing, closed, bad };
   Read read_one();
+  double cost(const proto::link::Packet& packet) const;
   void note_life(const proto::link::Packet& packet);
   void note_recovery();
   void watch_until(Clock::time_point deadline);
@@ -100,7 +101,8 @@ class PluginProcess {
   bool link_closed_ = false;
   std::string fault_;  // why it is being ended
   std::optional<proto::link::Finished> finished_;
-  double tokens_ = 0;  // readings that may be taken now
+  bool heard_ = false;  // any word of this process
+  double tokens_ = 0;   // readings that may be taken now
   Clock::time_point refilled_;
   bool flooding_ = false;
   Clock::time_point launched_;

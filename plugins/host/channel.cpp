@@ -32,14 +32,27 @@ void Channel::send(const link::Packet& packet) {
 std::optional<link::Packet> Channel::receive() { return receive(MSG_DONTWAIT); }
 std::optional<link::Packet> Channel::wait() { return receive(0); }
 
+std::optional<link::Packet> Channel::first() {
+  const auto size = fetch(0);
+  if (!size) return std::nullopt;
+  auto packet = link::decode(std::span(buffer_).first(*size));
+  if (!packet) return std::nullopt;
+  return std::move(*packet);
+}
+
 std::optional<link::Packet> Channel::receive(int flags) {
+  while (const auto size = fetch(flags)) {
+    auto packet = link::decode(std::span(buffer_).first(*size));
+    if (packet) return std::move(*packet);
+    // Of a newer daemon; the versions were compared with the first packet.
+  }
+  return std::nullopt;
+}
+
+std::optional<std::size_t> Channel::fetch(int flags) {
   while (!gone_) {
     const auto size = ::recv(fd_, buffer_.data(), buffer_.size(), flags);
-    if (size > 0) {
-      auto packet = link::decode(std::span(buffer_).first(static_cast<std::size_t>(size)));
-      if (packet) return std::move(*packet);
-      continue;  // of a newer daemon; the versions were compared with the first packet
-    }
+    if (size > 0) return static_cast<std::size_t>(size);
     if (size < 0 && errno == EINTR) continue;
     if (size < 0 && (errno == EAGAIN || errno == EWOULDBLOCK)) return std::nullopt;
     gone_ = true;

@@ -19,6 +19,9 @@ class Channel {
 
   // Waits where the daemon is behind with reading: a flood is slowed down here.
   void send(const proto::link::Packet& packet);
+  // Waits for the very first packet; empty where the daemon is gone, or where it cannot be read: a
+  // daemon of another version, which no later packet would make another.
+  std::optional<proto::link::Packet> first();
   // The next packet that is there; empty where none is, or the daemon is gone.
   std::optional<proto::link::Packet> receive();
   // Waits for the next packet; empty where the daemon is gone.
@@ -28,6 +31,8 @@ class Channel {
   bool gone() const { return gone_; }
 
  private:
+  // Size of the packet that is in the buffer then; empty where none is, or the daemon is gone.
+  std::optional<std::size_t> fetch(int flags);
   std::optional<proto::link::Packet> receive(int flags);
   int fd_;
   bool gone_ = false;

@@ -78,8 +78,8 @@ std::string reading_json(const maslin_reading& raw) {
 
 proto::Result<std::string> decode(const Plugin& plugin, std::string_view descriptor_hex,
                                   std::string_view report_hex) {
-  const auto* table = plugin.decode();
-  if (table == nullptr) {
+  const auto table = plugin.decode();
+  if (!table || table->decode == nullptr) {
     return proto::trouble("has no decoder", plugin.name(),
                           "only plugins with the `decode` extension can be asked");
   }

@@ -11,6 +11,7 @@
 #include <utility>
 
 #include "daemon/quantity/readings.hpp"
+#include "plugins/host/structs.hpp"
 #include "proto/json.hpp"
 
 namespace maslin::host {
@@ -32,14 +33,6 @@ std::int64_t boot_time() {
 }
 
 std::string text(const char* from) { return from != nullptr ? from : ""; }
-
-// Later of two versions of a struct: what the plugin's struct does not reach to reads as zero.
-template <class T>
-T read_struct(const T* from) {
-  T all{};
-  std::memcpy(&all, from, std::min<std::size_t>(from->size, sizeof(T)));
-  return all;
-}
 
 bool readable(int fd) {
   pollfd one{fd, POLLIN, 0};

@@ -40,11 +40,12 @@ proto::Result<Plugin> checked(const maslin_plugin& entry, const std::string& whe
                               std::to_string(MASLIN_ABI_VERSION),
                           where, "rebuild the plugin with this version's maslin_plugin.h");
   }
-  if (entry.size < sizeof(maslin_plugin) || entry.name == nullptr || entry.run == nullptr) {
+  const auto whole = read_struct(&entry, plugin_of_version_1);
+  if (!whole || whole->name == nullptr || whole->run == nullptr) {
     return proto::trouble("its maslin_plugin_entry is incomplete", where,
                           "begin it with MASLIN_HEAD(maslin_plugin) and set name and run");
   }
-  return Plugin(entry);
+  return Plugin(*whole);
 }
 
 proto::Result<Plugin> load(const std::string& path) {

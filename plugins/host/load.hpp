@@ -1,9 +1,10 @@
 // A plugin's shared object, opened and checked. Used by main.cpp and decode.cpp.
 #pragma once
 
-#include <memory>
+#include <optional>
 #include <string>
 
+#include "plugins/host/structs.hpp"
 #include "plugins/sdk/maslin_plugin.h"
 #include "proto/trouble.hpp"
 
@@ -12,20 +13,21 @@ namespace maslin::host {
 // Stays loaded until the process ends: unloading code that may have started threads is never safe.
 class Plugin {
  public:
-  explicit Plugin(const maslin_plugin& entry) : entry_(&entry) {}
-  std::string name() const { return entry_->name; }
-  int run(const maslin_host& host) const { return entry_->run(&host); }
-  const maslin_decode* decode() const { return table<maslin_decode>("decode"); }
-  const maslin_pace* pace() const { return table<maslin_pace>("pace"); }
+  explicit Plugin(const maslin_plugin& entry) : entry_(entry) {}
+  std::string name() const { return entry_.name; }
+  int run(const maslin_host& host) const { return entry_.run(&host); }
+  std::optional<maslin_decode> decode() const {
+    return table<maslin_decode>("decode", decode_of_version_1);
+  }
+  std::optional<maslin_pace> pace() const { return table<maslin_pace>("pace", pace_of_version_1); }
 
  private:
   template <class T>
-  const T* table(const char* extension) const {
-    if (entry_->extension == nullptr) return nullptr;
-    const auto* found = static_cast<const T*>(entry_->extension(extension));
-    return found != nullptr && found->size >= sizeof(T) ? found : nullptr;
+  std::optional<T> table(const char* extension, std::size_t least) const {
+    if (entry_.extension == nullptr) return std::nullopt;
+    return read_struct(static_cast<const T*>(entry_.extension(extension)), least);
   }
-  const maslin_plugin* entry_;
+  maslin_plugin entry_;
 };
 
 // Errors: no such file or not loadable (the loader's reason), no entry symbol, another version of

@@ -44,10 +44,12 @@ int tell(const proto::Trouble& trouble) {
 int run(const std::string& path, int fd) {
   ::prctl(PR_SET_PDEATHSIG, SIGTERM);  // a plugin that hangs must not outlive the daemon
   host::Channel channel(fd);
-  const auto first = channel.wait();
+  const auto first = channel.first();
   if (!first || !std::holds_alternative<link::Settings>(*first)) {
-    return tell({"no settings from the daemon", "--link",
-                 "install maslind and maslin-plughost of the same version"});
+    const proto::Trouble trouble{"no settings from the daemon that this host understands", "--link",
+                                 "install maslind and maslin-plughost of the same version"};
+    channel.send(link::Finished{false, proto::line(trouble)});
+    return tell(trouble);
   }
   const auto& settings = std::get<link::Settings>(*first);
   const auto plugin = host::load(path);
@@ -55,8 +57,8 @@ int run(const std::string& path, int fd) {
     channel.send(link::Finished{false, proto::line(plugin.error())});
     return failed;
   }
-  const auto* pace = plugin->pace();
-  const bool paced = settings.paced && pace != nullptr;
+  const auto pace = plugin->pace();
+  const bool paced = settings.paced && pace;
   channel.send(
       link::Hello{link::version, plugin->name(), paced, paced ? pace->shortest_reaction_ns : 0});
   host::Host self(channel, settings.argument, paced);

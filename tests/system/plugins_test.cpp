@@ -3,6 +3,8 @@
 // every time.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <poll.h>
+#include <sys/socket.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -12,6 +14,7 @@
 #include <functional>
 #include <set>
 
+#include "daemon/devices/child.hpp"
 #include "daemon/devices/devices.hpp"
 #include "proto/entry.hpp"
 
@@ -218,7 +221,8 @@ INSTANTIATE_TEST_SUITE_P(
         Wrong{"misbehave", "finish", "stopped finished", "stopped"},
         Wrong{"misbehave", "close link", "starting again closed its link", ""},
         Wrong{"misbehave", "damaged packet", "starting again sent a damaged packet", ""},
-        Wrong{"misbehave", "flood", "running sends more than 2000 readings a second", "running"},
+        Wrong{"misbehave", "flood", "running sends more than 2000 readings or messages a second",
+              "running"},
         Wrong{"wrong_abi", "", "version 2 of the plugin interface", "stopped"},
         Wrong{"no_entry", "", "exports no maslin_plugin_entry", "stopped"},
         Wrong{"crash_in_load", "", "starting again killed by signal 6", ""},
@@ -320,6 +324,85 @@ TEST_F(Plugins, AFloodIsTakenAtItsBudget) {
   // The neighbour sends at most 100 a second. In its second the flood had its 2,000 and one burst
   // of as many; the rest of the bound is for a machine so busy that the second took twelve.
   EXPECT_LT(count("bad:scale:flood") - flood, 25U * 2'000U);
+}
+
+// The same fifty over and over: none is refused, but they come at their budget.
+TEST_F(Plugins, DevicesThatComeAndGoWithoutEndAreTakenAtTheirBudget) {
+  start({{"misbehave", "many devices"}, {"neighbour", ""}});
+  ASSERT_TRUE(until([&] { return seen.heard("misbehave running sends more than"); }));
+  const auto arrivals = [&] {
+    return std::ranges::count_if(seen.happenings,
+                                 [](const auto& one) { return one.kind == Kind::arrived; });
+  };
+  const auto before = arrivals();
+  const auto good = count("good:scale:1");
+  ASSERT_TRUE(until([&] { return count("good:scale:1") >= good + 100; }));
+  // An arrival counts as 20, so 100 a second; as above for a machine that is very busy.
+  EXPECT_LT(arrivals() - before, 25 * 100);
+  EXPECT_LE(devices->registry().list(0).size(), 51U + 2U);
+}
+
+TEST_F(Plugins, MadeUpSerialsFillNoMemory) {
+  config.limits.arrival_cost = 1;
+  start({{"misbehave", "new serials"}, {"neighbour", ""}});
+  ASSERT_TRUE(until([&] {
+    return seen.logged.find("different ones already") != std::string::npos;
+  })) << seen.logged;
+  EXPECT_TRUE(neighbour_goes_on());
+  EXPECT_LE(devices->registry().list(0).size(), Registry::most_of_one_plugin + 2);
+}
+
+TEST_F(Plugins, DevicesThatNeverLeaveAreBoundedToo) {
+  config.limits.arrival_cost = 1;
+  start({{"misbehave", "new serials that stay"}, {"neighbour", ""}});
+  ASSERT_TRUE(until([&] {
+    return seen.logged.find("different ones already") != std::string::npos;
+  })) << seen.logged;
+  EXPECT_TRUE(neighbour_goes_on());
+  EXPECT_LE(devices->registry().list(0).size(), Registry::most_of_one_plugin + 2);
+}
+
+TEST_F(Plugins, LinesWithoutEndAreLeftOutAndCounted) {
+  start({{"misbehave", "talk"}, {"neighbour", ""}});
+  ASSERT_TRUE(until([&] { return seen.heard("misbehave running sends more than"); }));
+  EXPECT_TRUE(neighbour_goes_on());
+  stop();
+  const auto lines = std::ranges::count(seen.logged, '\n');
+  EXPECT_LE(lines, 2 * config.limits.lines_per_minute + 10) << "a test may begin a second minute";
+  EXPECT_THAT(seen.logged, HasSubstr("misbehave: more than 60 lines a minute; the rest of them"));
+  EXPECT_THAT(seen.logged, HasSubstr(" lines left out\n"));
+}
+
+TEST_F(Plugins, OneThatHangsWhileItIsLoadedSaidNothingAfterItsStart) {
+  config.limits.start = 1'000ms;
+  config.limits.life = 60'000ms;
+  start({{"hang_in_load", ""}});
+  EXPECT_TRUE(until([&] { return seen.heard("starting again said nothing for 1 s after"); }))
+      << testing::PrintToString(seen.said);
+}
+
+// A daemon of another version: the host must end, with the reason on both sides.
+TEST(Link, SettingsOfAnotherVersionEndTheHost) {
+  namespace link = proto::link;
+  auto child = Child::start(MASLIN_BIN_DIR "/maslin-plughost",
+                            {"run", MASLIN_BIN_DIR "/bad_plugins/neighbour.so", "--link",
+                             std::to_string(Child::link_fd)});
+  ASSERT_TRUE(child);
+  const int fd = child->take_link();
+  auto bytes = link::encode(link::Settings{"", false});
+  bytes[2] = std::byte{link::version + 1};  // behind the u16 of the packet's type
+  ASSERT_EQ(::send(fd, bytes.data(), bytes.size(), 0), static_cast<ssize_t>(bytes.size()));
+  pollfd ended{child->pid_fd(), POLLIN, 0};
+  ASSERT_EQ(::poll(&ended, 1, 30'000), 1) << "it waits for ever";
+  EXPECT_EQ(child->reap(), "exited with status 1");
+  std::vector<std::byte> answer(link::largest_packet);
+  const auto size = ::recv(fd, answer.data(), answer.size(), 0);
+  ASSERT_GT(size, 0);
+  const auto packet = link::decode(std::span(answer).first(static_cast<std::size_t>(size)));
+  ASSERT_TRUE(packet && std::holds_alternative<link::Finished>(*packet));
+  EXPECT_FALSE(std::get<link::Finished>(*packet).again);
+  EXPECT_THAT(std::get<link::Finished>(*packet).why, HasSubstr("of the same version"));
+  ::close(fd);
 }
 
 TEST_F(Plugins, OneThatDoesNotStopIsEnded) {

@@ -5,6 +5,7 @@
 #include <csignal>
 #include <cstdlib>
 #include <stdexcept>
+#include <vector>
 
 #include "plugins/sdk/plugin.hpp"
 
@@ -58,6 +59,8 @@ static void run(Host& host) {
     const char bytes[] = "\x07\x00not what it should be";
     if (::write(link_fd, bytes, sizeof bytes) < 0) return;
   }
+  std::vector<Device> staying;
+  int serial = 0;
   while (!host.sleep(1ms).stop()) {
     if (how == "flood") {
       for (int i = 0; i < 100'000; ++i) scale.send({i, 0});
@@ -71,7 +74,16 @@ static void run(Host& host) {
       one.exponent = 127;
       scale.send({&one, 1});
     } else if (how == "many devices") {
-      for (int i = 0; i < 50; ++i) host.arrive({.vendor = "bad", .serial = std::to_string(i)});
+      for (int i = 0; i < 50; ++i) {
+        host.arrive({.vendor = "bad", .serial = std::to_string(i), .period = 10ms});
+      }
+    } else if (how == "new serials") {
+      host.arrive({.vendor = "bad", .serial = std::to_string(++serial), .period = 10ms});
+    } else if (how == "new serials that stay") {
+      staying.push_back(
+          host.arrive({.vendor = "bad", .serial = std::to_string(++serial), .period = 10ms}));
+    } else if (how == "talk") {
+      for (int i = 0; i < 1'000; ++i) host.log(MASLIN_LOG_INFO, "on and on");
     }
   }
   if (how == "does not stop") hang();

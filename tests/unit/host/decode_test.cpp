@@ -4,6 +4,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <cstring>
+
 #include "plugins/sdk/plugin.hpp"
 
 namespace maslin::host {
@@ -110,6 +112,46 @@ TEST(Load, RefusesAnIncompleteEntry) {
   entry = without;
   entry.size = 8;
   EXPECT_FALSE(checked(entry, "x.so"));
+}
+
+// What a struct of the interface becomes once it has grown by a member.
+struct Grown {
+  std::uint16_t version, size;
+  std::int64_t shortest_reaction_ns;
+  std::int64_t added;
+};
+
+TEST(Structs, AnOlderPluginThanTheHostIsTakenWithoutWhatItDoesNotKnow) {
+  const maslin_pace old{MASLIN_HEAD(maslin_pace), 250};
+  Grown room{};  // so that nothing behind the old one is ever read
+  room.added = 77;
+  std::memcpy(&room, &old, sizeof old);
+  const auto seen = read_struct(&room, pace_of_version_1);
+  ASSERT_TRUE(seen);
+  EXPECT_EQ(seen->shortest_reaction_ns, 250);
+  EXPECT_EQ(seen->added, 0);
+}
+
+TEST(Structs, ANewerPluginIsTakenAsFarAsTheHostKnows) {
+  const Grown newer{MASLIN_ABI_VERSION, sizeof(Grown), 250, 77};
+  const auto seen = read_struct(reinterpret_cast<const maslin_pace*>(&newer), pace_of_version_1);
+  ASSERT_TRUE(seen);
+  EXPECT_EQ(seen->shortest_reaction_ns, 250);
+}
+
+TEST(Structs, LessThanTheFirstVersionHadIsNone) {
+  maslin_pace cut{MASLIN_HEAD(maslin_pace), 250};
+  cut.size = 8;
+  EXPECT_FALSE(read_struct(&cut, pace_of_version_1));
+  EXPECT_FALSE(read_struct(static_cast<const maslin_pace*>(nullptr), pace_of_version_1));
+}
+
+// Figures of the first release on a 64-bit machine: they may never move.
+TEST(Structs, TheFirstVersionIsWhatItWas) {
+  if (sizeof(void*) != 8) GTEST_SKIP() << "figures of a 64-bit machine";
+  EXPECT_EQ(plugin_of_version_1, 32U);
+  EXPECT_EQ(decode_of_version_1, 16U);
+  EXPECT_EQ(pace_of_version_1, 16U);
 }
 
 TEST(Load, NamesAFileThatIsNotThere) {

@@ -350,6 +350,19 @@ TEST_F(HostTest, SimulatedTimeIsWholeMilliseconds) {
   EXPECT_EQ(now, 2 * ms);
 }
 
+TEST(Channel, AFirstPacketOfAnotherVersionEndsTheWait) {
+  std::array<int, 2> ends{};
+  ASSERT_EQ(::socketpair(AF_UNIX, SOCK_SEQPACKET | SOCK_CLOEXEC, 0, ends.data()), 0);
+  Channel daemon(ends[0]);
+  Channel host(ends[1]);
+  auto bytes = link::encode(link::Settings{"", false});
+  bytes[2] = std::byte{link::version + 1};  // behind the u16 of the packet's type
+  ASSERT_GT(::send(ends[0], bytes.data(), bytes.size(), 0), 0);
+  EXPECT_FALSE(host.first());
+  daemon.send(link::Settings{"whole", false});
+  EXPECT_EQ(std::get<link::Settings>(host.first().value()).argument, "whole");
+}
+
 TEST(Told, ReadingsAreJsonAndAllElseIsWords) {
   const link::Reading reading{2, 0, 1234, proto::state::steady, -1, MASLIN_G, MASLIN_MASS};
   EXPECT_EQ(told(link::Readings{{reading, reading}}).out.substr(0, 42),
