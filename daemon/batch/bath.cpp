@@ -5,6 +5,7 @@
 
 #include "daemon/batch/words.hpp"
 #include "daemon/quantity/decimal.hpp"
+#include "daemon/quantity/times.hpp"
 
 namespace maslin::batch {
 namespace {
@@ -35,7 +36,7 @@ bool Bath::can_measure(const Desk& desk) const {
   return desk.plan.boiling_point_mk > 0 && desk.canner_mk().has_value();
 }
 
-std::string Bath::minutes() const { return duration(duration_ms_); }
+std::string Bath::minutes() const { return quantity::span_of_time(duration_ms_); }
 
 std::int64_t Bath::left_ms(std::int64_t now_ms) const {
   const std::int64_t running = stage_ == Stage::timed ? now_ms - since_ms_ : 0;
@@ -55,8 +56,8 @@ void Bath::say_again(Desk& desk) {
                            (can_measure(desk) ? "" : " Say ok when it boils hard."));
       break;
     case Stage::timed:
-      desk.cue("step",
-               "In the water bath, " + duration(left_ms(desk.now_ms)) + " to go. Keep it boiling.");
+      desk.cue("step", "In the water bath, " + quantity::span_of_time(left_ms(desk.now_ms)) +
+                           " to go. Keep it boiling.");
       break;
     case Stage::asking:
       desk.cue("boil_asked",
@@ -78,7 +79,8 @@ void Bath::begin_time(Desk& desk, const char* evidence) {
   measured_ = std::string_view(evidence) == "measured";
   desk.emit(proto::Condition{counted_ms_ > 0 ? "water bath went on" : "water bath began", evidence,
                              desk.canner_mk().value_or(0)});
-  desk.cue("boil", "The water bath counts: " + duration(left_ms(desk.now_ms)) + " to go.");
+  desk.cue("boil",
+           "The water bath counts: " + quantity::span_of_time(left_ms(desk.now_ms)) + " to go.");
 }
 
 // All the time that was counted is lost with the boil, not only what came after.
@@ -86,7 +88,8 @@ void Bath::lose(Desk& desk, const std::string& evidence, std::int64_t since_ms) 
   const std::int64_t had_ms =
       counted_ms_ + (stage_ == Stage::timed ? std::max<std::int64_t>(0, since_ms - since_ms_) : 0);
   desk.emit(proto::Condition{"boil lost", evidence, desk.canner_mk().value_or(0)});
-  desk.emit(proto::Deviation{"water bath", true, "the boil was lost after " + duration(had_ms),
+  desk.emit(proto::Deviation{"water bath", true,
+                             "the boil was lost after " + quantity::span_of_time(had_ms),
                              "the time begins again"});
   stage_ = Stage::coming;
   since_ms_ = desk.now_ms;
@@ -99,8 +102,8 @@ void Bath::lose(Desk& desk, const std::string& evidence, std::int64_t since_ms) 
                            (can_measure(desk) ? "" : " Say ok when it boils hard."));
 }
 
-// What came after the moment given was not watched and does not count, whatever the answer is. The
-// caller has the question said.
+// What came after the moment given was not watched and does not count, whatever the answer is.
+// The caller has the question said.
 void Bath::ask(Desk& desk, std::int64_t watched_until_ms) {
   counted_ms_ += std::max<std::int64_t>(0, watched_until_ms - since_ms_);
   stage_ = Stage::asking;
@@ -146,7 +149,7 @@ std::optional<proto::Trouble> Bath::refuses_ok(const Desk& desk) const {
   const std::int64_t left = stage_ == Stage::timed
                                 ? left_ms(desk.now_ms)
                                 : std::max<std::int64_t>(0, since_ms_ + rest_ms - desk.now_ms);
-  return proto::Trouble{"the time is not up, " + duration(left) + " to go", "",
+  return proto::Trouble{"the time is not up, " + quantity::span_of_time(left) + " to go", "",
                         "wait; stop the batch if it must end here"};
 }
 

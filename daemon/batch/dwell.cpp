@@ -4,6 +4,7 @@
 #include "daemon/batch/heat.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/quantity/decimal.hpp"
+#include "daemon/quantity/times.hpp"
 
 namespace maslin::batch {
 namespace {
@@ -37,7 +38,7 @@ std::int64_t Dwell::left_ms(std::int64_t now_ms) const {
 }
 
 void Dwell::say_again(Desk& desk) {
-  const std::string left = duration(left_ms(desk.now_ms));
+  const std::string left = quantity::span_of_time(left_ms(desk.now_ms));
   if (runs_since_ms_) {
     desk.cue("step", planned(desk).text + " " + capitalised(left) + " to go.");
   } else {
@@ -60,7 +61,7 @@ void Dwell::pause(Desk& desk, const std::string& why, std::int64_t until_ms) {
   blind_since_ms_.reset();
   desk.emit(proto::Condition{"dwell paused", why, desk.pan_mk().value_or(0)});
   desk.cue("off_boil", std::string(target_mk_ > 0 ? "Too cool, " : "Off the boil, ") +
-                           duration(left_ms(desk.now_ms)) + " still to go.");
+                           quantity::span_of_time(left_ms(desk.now_ms)) + " still to go.");
 }
 
 void Dwell::pan_changed(Desk& desk) {
@@ -88,7 +89,7 @@ void Dwell::pan_changed(Desk& desk) {
     pause(desk, "measured", desk.now_ms);
   } else if (reached && !runs_since_ms_) {
     run(desk, "measured");
-    desk.cue("boil", "There again, " + duration(left_ms(desk.now_ms)) + " to go.");
+    desk.cue("boil", "There again, " + quantity::span_of_time(left_ms(desk.now_ms)) + " to go.");
   } else if (reached) {
     measured_ = true;
   }
@@ -104,13 +105,13 @@ void Dwell::time_passed(Desk& desk) {
   if (longest_ms_ > 0 && !too_long_said_ && desk.now_ms - began_ms_ >= longest_ms_) {
     too_long_said_ = true;
     desk.cue("too_long", "Longest time at the boil is reached: off the heat.");
-    desk.emit(proto::Deviation{"time at the boil", false, "over " + duration(longest_ms_),
-                               "told the cook"});
+    desk.emit(proto::Deviation{"time at the boil", false,
+                               "over " + quantity::span_of_time(longest_ms_), "told the cook"});
   }
   if (runs_since_ms_ && left_ms(desk.now_ms) == 0) {
     desk.emit(proto::Condition{"dwell done", measured_ ? "measured" : "seen by the cook",
                                desk.pan_mk().value_or(0)});
-    desk.cue("dwell_done", "Time is up: " + duration(duration_ms_) + ".");
+    desk.cue("dwell_done", "Time is up: " + quantity::span_of_time(duration_ms_) + ".");
     finish();
   }
 }
@@ -132,8 +133,9 @@ std::optional<std::int64_t> Dwell::deadline_ms() const {
 
 std::optional<proto::Trouble> Dwell::refuses_ok(const Desk& desk) const {
   if (!runs_since_ms_) return std::nullopt;
-  return proto::Trouble{"the time is not up, " + duration(left_ms(desk.now_ms)) + " to go", "",
-                        "wait; stop the batch if it must end here"};
+  return proto::Trouble{
+      "the time is not up, " + quantity::span_of_time(left_ms(desk.now_ms)) + " to go", "",
+      "wait; stop the batch if it must end here"};
 }
 
 void Dwell::ok(Desk& desk) {

@@ -7,6 +7,7 @@
 #include "daemon/batch/heat.hpp"
 #include "daemon/batch/weigh.hpp"
 #include "daemon/batch/words.hpp"
+#include "daemon/quantity/times.hpp"
 
 namespace maslin::batch {
 
@@ -26,7 +27,8 @@ std::int64_t Step::left_ms(const Desk& desk) const {
 void Step::say_again(Desk& desk) {
   const auto& operation = planned(desk);
   if (operation.duration_ms > 0) {
-    desk.cue("step", operation.text + " " + capitalised(duration(left_ms(desk))) + " to go.");
+    desk.cue("step",
+             operation.text + " " + capitalised(quantity::span_of_time(left_ms(desk))) + " to go.");
     return;
   }
   desk.cue("step",
@@ -38,7 +40,7 @@ void Step::say_again(Desk& desk) {
 void Step::time_passed(Desk& desk) {
   if (done() || planned(desk).duration_ms == 0 || left_ms(desk) > 0) return;
   desk.emit(proto::Condition{planned(desk).kind + " done", "by the clock", 0});
-  desk.cue("dwell_done", "Time is up: " + duration(planned(desk).duration_ms) + ".");
+  desk.cue("dwell_done", "Time is up: " + quantity::span_of_time(planned(desk).duration_ms) + ".");
   finish();
 }
 
@@ -57,12 +59,14 @@ void Step::scale_changed(Desk&, ScaleDesk&, const weighing::PanChange& change) {
 
 void Step::ok(Desk& desk) {
   if (const std::int64_t left = left_ms(desk); left > 0) {
-    if (!desk.confirmed_twice("before its time", "The time is not up, " + duration(left) +
+    if (!desk.confirmed_twice("before its time", "The time is not up, " +
+                                                     quantity::span_of_time(left) +
                                                      " to go. To end it now, say ok again.")) {
       return;
     }
     desk.emit(proto::Deviation{planned(desk).kind, false,
-                               "ended " + duration(left) + " before its time", "by the cook"});
+                               "ended " + quantity::span_of_time(left) + " before its time",
+                               "by the cook"});
   }
   desk.emit(proto::Condition{planned(desk).kind + " done", "seen by the cook", 0});
   finish();

@@ -25,17 +25,6 @@ std::string plan_line(const proto::Plan& plan, std::int64_t interval_ug) {
   return text;
 }
 
-std::string duration(std::int64_t ms) {
-  const std::int64_t seconds = (ms + 500) / 1000;
-  if (seconds < 60) return std::to_string(seconds) + " s";
-  const std::int64_t minutes = seconds / 60;
-  const std::int64_t rest = seconds % 60;
-  if (minutes >= 60) {
-    return std::to_string(minutes / 60) + " h " + std::to_string(minutes % 60) + " min";
-  }
-  return std::to_string(minutes) + " min" + (rest == 0 ? "" : " " + std::to_string(rest) + " s");
-}
-
 std::string capitalised(std::string text) {
   if (!text.empty() && text[0] >= 'a' && text[0] <= 'z')
     text[0] = static_cast<char>(text[0] - 'a' + 'A');

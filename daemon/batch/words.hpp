@@ -15,8 +15,6 @@ std::string amount(std::int64_t micrograms, std::int64_t interval_ug);
 std::string ingredient_line(const proto::PlannedIngredient& ingredient, std::int64_t interval_ug);
 // "onion 640 g, sugar 200 g, ..." of all that is weighed
 std::string plan_line(const proto::Plan& plan, std::int64_t interval_ug);
-// "4 min 20 s"
-std::string duration(std::int64_t ms);
 std::string capitalised(std::string text);
 
 }  // namespace maslin::batch

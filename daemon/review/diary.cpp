@@ -2,9 +2,9 @@
 #include <algorithm>
 
 #include "daemon/quantity/decimal.hpp"
+#include "daemon/quantity/times.hpp"
 #include "daemon/review/record.hpp"
 #include "daemon/review/review.hpp"
-#include "daemon/review/times.hpp"
 
 namespace maslin::review {
 namespace {
@@ -28,13 +28,14 @@ class Words {
            (event.why.empty() ? "" : ": " + event.why);
   }
   std::string operator()(const proto::Suspend& suspend) const {
-    return "The machine slept for " + span_of_time(suspend.gap_ms) + ".";
+    return "The machine slept for " + quantity::span_of_time(suspend.gap_ms) + ".";
   }
   std::string operator()(const proto::ClockStep& step) const {
-    return "The clock was set by " + span_of_time(step.step_ms) + ".";
+    return "The clock was set by " + quantity::span_of_time(step.step_ms) + ".";
   }
   std::string operator()(const proto::Restart& restart) const {
-    return "The daemon was started again; not watched for " + span_of_time(restart.gap_ms) + ".";
+    return "The daemon was started again; not watched for " +
+           quantity::span_of_time(restart.gap_ms) + ".";
   }
   std::string operator()(const proto::Timer&) const { return ""; }
   std::string operator()(const proto::StoreEvent& event) const {
@@ -110,14 +111,15 @@ class Words {
 std::vector<std::string> diary(std::span<const proto::Entry> entries) {
   std::vector<std::string> lines;
   if (entries.empty()) return lines;
-  lines.push_back("Started " + utc_text(entries.front().stamp.utc_ms));
+  lines.push_back("Started " + quantity::utc_text(entries.front().stamp.utc_ms));
   const Words words(start_of(entries));
   for (const proto::Entry& entry : entries) {
     const std::string text = entry.is_input()
                                  ? std::visit(words, std::get<proto::Input>(entry.body))
                                  : std::visit(words, std::get<proto::Outcome>(entry.body));
     if (text.empty()) continue;
-    lines.push_back(clock_of(entry.stamp.at_ms - entries.front().stamp.at_ms) + "  " + text);
+    lines.push_back(quantity::clock_of(entry.stamp.at_ms - entries.front().stamp.at_ms) + "  " +
+                    text);
   }
   return lines;
 }

@@ -3,11 +3,11 @@
 #include <map>
 
 #include "daemon/quantity/decimal.hpp"
+#include "daemon/quantity/times.hpp"
 #include "daemon/review/record.hpp"
 #include "daemon/review/review.hpp"
 #include "daemon/review/standing.hpp"
 #include "daemon/review/temperatures.hpp"
-#include "daemon/review/times.hpp"
 #include "proto/trouble.hpp"
 
 namespace maslin::review {
@@ -127,22 +127,23 @@ class Walk {
     } else if (const auto found = away_.find(event.device); found != away_.end()) {
       proto::ReportEvent& told = report_.deviations[found->second];
       told.detail += (told.detail.empty() ? "" : "; ") + event.what + " after " +
-                     span_of_time(now_ms_ - told.from_ms);
+                     quantity::span_of_time(now_ms_ - told.from_ms);
       away_.erase(found);
     }
   }
 
   void take(const proto::Suspend& suspend) {
-    report_.deviations.push_back(
-        {now_ms_, "the machine slept", "not watched for " + span_of_time(suspend.gap_ms)});
+    report_.deviations.push_back({now_ms_, "the machine slept",
+                                  "not watched for " + quantity::span_of_time(suspend.gap_ms)});
   }
   void take(const proto::ClockStep& step) {
-    report_.deviations.push_back({now_ms_, "the clock was set",
-                                  "by " + span_of_time(step.step_ms) + "; no duration changed"});
+    report_.deviations.push_back(
+        {now_ms_, "the clock was set",
+         "by " + quantity::span_of_time(step.step_ms) + "; no duration changed"});
   }
   void take(const proto::Restart& restart) {
     report_.deviations.push_back({now_ms_, "the daemon was started again",
-                                  "not watched for " + span_of_time(restart.gap_ms)});
+                                  "not watched for " + quantity::span_of_time(restart.gap_ms)});
   }
   void take(const proto::StoreEvent& event) {
     report_.deviations.push_back(
@@ -151,7 +152,7 @@ class Walk {
          event.why});
   }
   void take(const proto::Noted& note) {
-    report_.remarks.push_back("Note at " + clock_of(now_ms_) + ": " +
+    report_.remarks.push_back("Note at " + quantity::clock_of(now_ms_) + ": " +
                               proto::excerpt(note.text, kNoteShown));
   }
 
@@ -269,7 +270,7 @@ std::string band_text(const proto::Verdict& verdict) {
 proto::Report report(std::span<const proto::Entry> entries,
                      std::span<const proto::Reading> readings, std::string_view last_hash) {
   proto::Report report = Walk(entries).report();
-  if (!entries.empty()) report.started_utc = utc_text(entries.front().stamp.utc_ms);
+  if (!entries.empty()) report.started_utc = quantity::utc_text(entries.front().stamp.utc_ms);
   report.temperatures = temperatures(entries, readings);
   report.chain = std::string(last_hash.substr(0, kHashShown));
   return report;

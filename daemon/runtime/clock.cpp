@@ -4,7 +4,6 @@
 #include <sys/timex.h>
 
 #include <algorithm>
-#include <array>
 #include <ctime>
 #include <fstream>
 
@@ -42,14 +41,5 @@ std::string RealClock::boot_id() const {
 
 std::int64_t SimulatedClock::utc_ms() const { return simulated_begin_utc_ms + now_ms_; }
 void SimulatedClock::move_to(std::int64_t at_ms) { now_ms_ = std::max(now_ms_, at_ms); }
-
-std::string iso_utc(std::int64_t utc_ms) {
-  const std::time_t seconds = static_cast<std::time_t>(utc_ms / 1000);
-  std::tm parts{};
-  gmtime_r(&seconds, &parts);
-  std::array<char, 32> text{};
-  const auto size = std::strftime(text.data(), text.size(), "%Y-%m-%dT%H:%M:%SZ", &parts);
-  return std::string(text.data(), size);
-}
 
 }  // namespace maslin::runtime

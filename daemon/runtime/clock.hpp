@@ -44,7 +44,4 @@ class SimulatedClock final : public Clock {
   std::int64_t now_ms_ = 0;
 };
 
-// "2026-11-25T09:30:00Z"
-std::string iso_utc(std::int64_t utc_ms);
-
 }  // namespace maslin::runtime

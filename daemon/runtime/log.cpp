@@ -73,6 +73,7 @@ class Later final : public spdlog::sinks::base_sink<spdlog::details::null_mutex>
     waiting_->stop = true;
     waiting_->wake.notify_one();
     waiting_->done.wait_for(lock, last_words, [this] { return waiting_->ended; });
+    waiting_->lines.clear();  // whoever reads at last must not hear of a daemon that is gone
   }
 
  private:

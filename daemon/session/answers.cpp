@@ -3,8 +3,8 @@
 
 #include <algorithm>
 
+#include "daemon/quantity/times.hpp"
 #include "daemon/review/review.hpp"
-#include "daemon/runtime/clock.hpp"
 #include "daemon/session/rerun.hpp"
 #include "proto/json.hpp"
 
@@ -115,7 +115,7 @@ proto::Result<proto::BatchList> batches_of(store::Reader& reader) {
   proto::BatchList list;
   for (const auto& row : *rows) {
     list.batches.push_back(
-        {row.name, row.formula, row.state, runtime::iso_utc(row.started_utc_ms)});
+        {row.name, row.formula, row.state, quantity::utc_text(row.started_utc_ms)});
   }
   return list;
 }

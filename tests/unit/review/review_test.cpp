@@ -1,7 +1,7 @@
 // The variance over batches, the diary and the table.
 #include <gmock/gmock.h>
 
-#include "daemon/review/times.hpp"
+#include "daemon/quantity/times.hpp"
 #include "evening.hpp"
 
 namespace maslin::review {
@@ -90,15 +90,16 @@ TEST(Table, HasUnitsInTheHeaderAndEveryValueExactly) {
 }
 
 TEST(Times, AreTheCalendarsOwn) {
-  EXPECT_EQ(utc_text(0), "1970-01-01T00:00:00Z");
-  EXPECT_EQ(utc_text(951'782'399'000), "2000-02-28T23:59:59Z");
-  EXPECT_EQ(utc_text(951'782'400'000), "2000-02-29T00:00:00Z");  // as `date -u -d @951782400`
-  EXPECT_EQ(utc_text(1'798'761'599'000), "2026-12-31T23:59:59Z");
-  EXPECT_EQ(clock_of(3'723'999), "1:02:03");
-  EXPECT_EQ(span_of_time(-7000), "-7 s");
-  EXPECT_EQ(span_of_time(0), "0 s");
-  EXPECT_EQ(span_of_time(420), "0.4 s");
-  EXPECT_EQ(span_of_time(3'900'000), "1 h 5 min");
+  EXPECT_EQ(quantity::utc_text(0), "1970-01-01T00:00:00Z");
+  EXPECT_EQ(quantity::utc_text(951'782'399'000), "2000-02-28T23:59:59Z");
+  EXPECT_EQ(quantity::utc_text(951'782'400'000),
+            "2000-02-29T00:00:00Z");  // as `date -u -d @951782400`
+  EXPECT_EQ(quantity::utc_text(1'798'761'599'000), "2026-12-31T23:59:59Z");
+  EXPECT_EQ(quantity::clock_of(3'723'999), "1:02:03");
+  EXPECT_EQ(quantity::span_of_time(-7000), "-7 s");
+  EXPECT_EQ(quantity::span_of_time(0), "0 s");
+  EXPECT_EQ(quantity::span_of_time(420), "0.4 s");
+  EXPECT_EQ(quantity::span_of_time(3'900'000), "1 h 5 min");
 }
 
 }  // namespace

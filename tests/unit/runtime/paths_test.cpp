@@ -74,7 +74,7 @@ TEST(Places, ComeFromTheEnvironmentTheNearestFirst) {
 TEST(SimulatedTime, StandsStillUntilItIsMovedAndNeverGoesBack) {
   SimulatedClock clock;
   const auto begin = clock.utc_ms();
-  EXPECT_EQ(iso_utc(begin), "2026-01-01T08:00:00Z");
+  EXPECT_EQ(begin, 1'767'254'400'000);  // 2026-01-01T08:00:00Z
   clock.move_to(1500);
   clock.move_to(900);
   EXPECT_EQ(clock.now_ms(), 1500);

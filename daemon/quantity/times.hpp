@@ -1,10 +1,10 @@
-// Times as text. Private to review/; integer arithmetic on the stamps of the record, no clock.
+// Times as text, for cues, report and diary; integer arithmetic on given stamps, no clock.
 #pragma once
 
 #include <cstdint>
 #include <string>
 
-namespace maslin::review {
+namespace maslin::quantity {
 
 // Unix milliseconds as ISO 8601, "2026-11-25T18:03:12Z" (proleptic Gregorian).
 std::string utc_text(std::int64_t utc_ms);
@@ -13,4 +13,4 @@ std::string clock_of(std::int64_t ms);
 // "7 s", "4 min 20 s", "1 h 5 min", "0.4 s"; a negative span has its sign.
 std::string span_of_time(std::int64_t ms);
 
-}  // namespace maslin::review
+}  // namespace maslin::quantity

@@ -1,9 +1,9 @@
 // Times as text.
-#include "daemon/review/times.hpp"
+#include "daemon/quantity/times.hpp"
 
 #include <cstdio>
 
-namespace maslin::review {
+namespace maslin::quantity {
 
 std::string utc_text(std::int64_t utc_ms) {
   // Stamps of a record are between 1970 and 9999; anything else is shown as the nearest of these.
@@ -52,4 +52,4 @@ std::string span_of_time(std::int64_t ms) {
   return std::to_string(minutes / 60) + " h " + std::to_string(minutes % 60) + " min";
 }
 
-}  // namespace maslin::review
+}  // namespace maslin::quantity
