@@ -295,11 +295,12 @@ int follow(Wire& first, const FollowOptions& options) {
   FollowOptions now = options;
   for (;;) {
     Wire& wire = later ? *later : first;
-    Follower follower(wire, now);
-    const int code = follower.run();
-    if (!follower.lost()) return code;
-    std::fputs(show(proto::RpcFault{proto::RpcCode::refused, {*follower.lost()}}, now.json).c_str(),
-               stderr);
+    std::optional<Follower> follower(std::in_place, wire, now);
+    const int code = follower->run();
+    const auto lost = follower->lost();
+    if (!lost) return code;
+    follower.reset();  // and its hold on the signals: from here on they end the program again
+    std::fputs(show(proto::RpcFault{proto::RpcCode::refused, {*lost}}, now.json).c_str(), stderr);
     std::fputs("Connecting again for half a minute.\n", stderr);
     auto next = connect_again(wire);
     if (!next) return kNoDaemon;

@@ -33,6 +33,7 @@ std::string show(const proto::BatchStatus& status) {
   if (!status.caution.empty()) page.line("Caution: " + status.caution);
   if (status.left_ms) page.line("To go: " + span_text(*status.left_ms));
   if (status.pan_c) page.line("Pan: " + celsius(*status.pan_c));
+  if (status.canner_c) page.line("Canner: " + celsius(*status.canner_c));
   if (!status.last_cue.empty()) page.line("Said last: " + status.last_cue);
   if (!status.next.empty()) page.line("Next: " + status.next);
   return page.text();

@@ -144,7 +144,8 @@ std::vector<ViewLine> View::lines(std::size_t columns, Room room) const {
   if (large && !status_.may_be_called.empty()) put(status_.may_be_called);
   gap();
 
-  const std::string pan = status_.pan_c ? "  pan " + celsius(*status_.pan_c) : "";
+  const std::string pan = (status_.pan_c ? "  pan " + celsius(*status_.pan_c) : "") +
+                          (status_.canner_c ? "  canner " + celsius(*status_.canner_c) : "");
   if (!status_.ingredient.empty()) {
     const double net = status_.net_g.value_or(0);
     if (!status_.by_measure.empty()) {

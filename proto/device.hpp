@@ -44,7 +44,7 @@ struct LeasedDevice {
 struct DeviceState {
   DeviceDescription description;
   Role role = Role::none;
-  std::string condition;  // "live", "silent", "lost", "not there", "fault: wire open" ...
+  std::string condition;        // "live", "silent", "lost", "not there", "fault: wire open" ...
   std::optional<Reading> last;  // the last reading while it is not stale
   std::int64_t age_ms = 0;      // since that reading
 };
