@@ -75,6 +75,18 @@ std::string plan_request(const Order& order) {
   return proto::to_json(request);
 }
 
+int rate(Wire& wire, const Order& order) {
+  return ask<proto::BatchStatus>(wire, order, "batch_rate",
+                                 proto::to_json(proto::RateRequest{
+                                     order.batch, order.set, order.heat, order.pieces, order.text}),
+                                 nullptr, [](const proto::BatchStatus& status) {
+                                   return Page()
+                                       .line("Noted for batch " + status.batch +
+                                             "; maslin report " + status.batch + " shows it.")
+                                       .text();
+                                 });
+}
+
 int check(Wire& wire, const Order& order) {
   return ask<proto::FormulaChecked>(
       wire, order, "formula_check",
@@ -200,6 +212,7 @@ const std::map<std::string, Command>& commands() {
          return follow(wire, {order.plain, order.json, ""});
        }},
       {"batches", question<proto::BatchList>("batch_list", nothing)},
+      {"rate", rate},
       {"report", question<proto::Report>("batch_report", batch_word)},
       {"log", pages},
       {"export", pages},

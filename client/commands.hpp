@@ -32,7 +32,10 @@ struct Order {
   std::string role;
   std::string device;
   std::string batch;
-  std::string text;                 // reason or note
+  std::string text;  // reason or note
+  std::string set;   // rate
+  std::string heat;
+  std::string pieces;
   std::optional<FormulaText> read;  // the formula, once carry_out() has read it
   // settings: as JSON members, only those given
   std::vector<std::string> settings;

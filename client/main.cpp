@@ -142,9 +142,10 @@ void add_commands(CLI::App& app, Order& order) {
       "accept --reason \"the last of the bag\"")
       ->add_option("--reason", order.text, "why")
       ->required();
-  add(app, order, "note", "write something into the record", "note \"foam skimmed, two spoons\"")
-      ->add_option("text", order.text, "what")
-      ->required();
+  auto* note = add(app, order, "note", "write something into the record",
+                   "note \"foam skimmed, two spoons\"");
+  note->add_option("text", order.text, "what")->required();
+  note->add_option("--batch", order.batch, "of one that has ended; else the running or the newest");
   add(app, order, "stop", "end the batch before its time", "stop --reason \"burnt\"")
       ->add_option("--reason", order.text, "why");
   add(app, order, "batches", "list all batches", "batches");
@@ -152,6 +153,13 @@ void add_commands(CLI::App& app, Order& order) {
     add(app, order, name, what, example)
         ->add_option("batch", order.batch, "its name; without one, the running or the newest");
   };
+  auto* rate = add(app, order, "rate", "say how a batch turned out, a day and two weeks later",
+                   "rate 2026-11-25-1 --set good --heat right");
+  rate->add_option("batch", order.batch, "its name; without one, the newest");
+  rate->add_option("--set", order.set, "runny, soft, good or stiff");
+  rate->add_option("--heat", order.heat, "\"too mild\", right or \"too hot\"");
+  rate->add_option("--pieces", order.pieces, "even, floating or sunk");
+  rate->add_option("--note", order.text, "in your words");
   of_batch("report", "print the tolerance report", "report 2026-11-25-1");
   of_batch("log", "read a batch like a diary", "log 2026-11-25-1");
   of_batch("export", "print the readings as CSV", "export 2026-11-25-1 >readings.csv");

@@ -1,5 +1,6 @@
 // The tolerance report.
 #include <cmath>
+#include <cstdint>
 
 #include "client/show.hpp"
 #include "client/text.hpp"
@@ -39,9 +40,9 @@ std::vector<std::string> limits(const std::vector<proto::ReportRatio>& from) {
   for (const auto& ratio : from) {
     std::string text = ratio.of + " per " + ratio.per + ": ";
     if (ratio.achieved) {
-      text += number(*ratio.achieved, 3);
+      text += fixed(*ratio.achieved, 3);
       if (ratio.expanded_uncertainty) {
-        text += " ± " + number(*ratio.expanded_uncertainty, 3) + " (95 %)";
+        text += " ± " + fixed(*ratio.expanded_uncertainty, 3) + " (95 %)";
       }
       text += ", ";
     }
@@ -50,6 +51,20 @@ std::vector<std::string> limits(const std::vector<proto::ReportRatio>& from) {
             : ratio.verdict == "not weighed" ? "not confirmed by weight"
                                              : ratio.verdict;
     lines.push_back(text + ".");
+  }
+  return lines;
+}
+
+// "1 day after: set good, heat right; a little loose at the rim"
+std::vector<std::string> outcomes(const std::vector<proto::ReportEvent>& from) {
+  constexpr std::int64_t day_ms = 86'400'000;
+  std::vector<std::string> lines;
+  for (const auto& event : from) {
+    const std::int64_t days = event.from_ms / day_ms;
+    lines.push_back((days == 0   ? span_text(event.from_ms)
+                     : days == 1 ? "1 day"
+                                 : std::to_string(days) + " days") +
+                    " after: " + event.what + (event.detail.empty() ? "" : "; " + event.detail));
   }
   return lines;
 }
@@ -104,6 +119,7 @@ std::string show(const proto::Report& report) {
   }
   page.list("Heat and steps", events(report.conditions));
   page.list("Holds", holds(report.holds));
+  page.list("How it turned out, since it was complete", outcomes(report.outcomes));
   page.list("Deviations and what was done", events(report.deviations));
   page.list("When a scale found its zero anew", events(report.epochs));
   std::vector<std::string> cautions;

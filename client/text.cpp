@@ -263,10 +263,14 @@ std::string Table::text(std::size_t indent) const {
   return out;
 }
 
-std::string number(double value, int decimals) {
+std::string fixed(double value, int decimals) {
   char text[64];
   std::snprintf(text, sizeof text, "%.*f", decimals, value);
-  std::string out = text;
+  return text;
+}
+
+std::string number(double value, int decimals) {
+  std::string out = fixed(value, decimals);
   if (out.find('.') != std::string::npos) {
     out.erase(out.find_last_not_of('0') + 1);
     if (out.back() == '.') out.pop_back();

@@ -64,6 +64,8 @@ class Table {
   std::vector<std::vector<std::string>> rows_;
 };
 
+// Exactly `decimals`.
+std::string fixed(double value, int decimals);
 // At most `decimals`, without zeros at the end: 240.50 -> "240.5".
 std::string number(double value, int decimals);
 // With a sign, "+3.5" or "-2"; "0" for nothing.

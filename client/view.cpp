@@ -17,12 +17,6 @@ const T* outcome(const proto::Entry& entry) {
   return body ? std::get_if<T>(body) : nullptr;
 }
 
-std::string fixed(double value, int decimals) {
-  char text[32];
-  std::snprintf(text, sizeof text, "%.*f", decimals, value);
-  return text;
-}
-
 // "9:05"; a second that has begun counts whole, so that nothing is taken off before 0:00.
 std::string countdown(std::int64_t ms) {
   const std::int64_t seconds = (std::max<std::int64_t>(ms, 0) + 999) / 1000;

@@ -63,8 +63,16 @@ struct StoreEvent {  // the disk began to refuse, or takes again
   std::string why;
 };
 
-using Input =
-    std::variant<Start, Command, DeviceEvent, Suspend, ClockStep, Restart, Timer, StoreEvent>;
+// How a finished batch turned out, given by the cook when it has set: a day later, two weeks later.
+struct Rating {
+  std::string set;     // runny, soft, good, stiff; may be empty
+  std::string heat;    // too mild, right, too hot; may be empty
+  std::string pieces;  // even, floating, sunk; may be empty
+  std::string text;    // in the cook's words; untrusted
+};
+
+using Input = std::variant<Start, Command, DeviceEvent, Suspend, ClockStep, Restart, Timer,
+                           StoreEvent, Rating>;
 
 // ---- outcomes --------------------------------------------------------------------------------
 
@@ -163,6 +171,11 @@ struct Noted {
   std::string text;
 };
 
+struct Rated {
+  Rating rating;
+  std::int64_t after_ms = 0;  // since the batch was complete
+};
+
 // How a pour stands; live, never recorded.
 struct Progress {
   std::string ingredient;
@@ -172,7 +185,7 @@ struct Progress {
 };
 
 using Outcome = std::variant<BatchState, PhaseBegan, Weighing, Verdict, PlanFinal, Cue, Held,
-                             Released, ZeroEpoch, Condition, Deviation, Noted, Progress>;
+                             Released, ZeroEpoch, Condition, Deviation, Noted, Progress, Rated>;
 
 Effect effect_of(const Outcome& outcome);
 std::string_view type_of(const Input& input);      // "start", "command", "device event" ...

@@ -16,6 +16,7 @@ MASLIN_FIELDS(ClockStep, step_ms)
 MASLIN_FIELDS(Restart, boot_id, gap_ms, same_boot)
 MASLIN_FIELDS(Timer, name)
 MASLIN_FIELDS(StoreEvent, failing, why)
+MASLIN_FIELDS(Rating, set, heat, pieces, text)
 MASLIN_FIELDS(BatchState, state, why)
 MASLIN_FIELDS(PhaseBegan, operation, kind, ingredient, text)
 MASLIN_FIELDS(Weighing, ingredient, net_ug, standard_uncertainty_ug, expanded_uncertainty_ug, how,
@@ -30,6 +31,7 @@ MASLIN_FIELDS(ZeroEpoch, device, number, why)
 MASLIN_FIELDS(Condition, what, evidence, temperature_mk)
 MASLIN_FIELDS(Deviation, about, critical, what, done)
 MASLIN_FIELDS(Noted, text)
+MASLIN_FIELDS(Rated, rating, after_ms)
 MASLIN_FIELDS(Progress, ingredient, net_ug, at_rest, temperature_mk)
 
 namespace {

@@ -13,8 +13,8 @@ MASLIN_FIELDS(ReportHold, reason, what, from_ms, lasted_ms, ended_by)
 MASLIN_FIELDS(ReportTemperature, device, phase, readings, least_c, mean_c, greatest_c)
 MASLIN_FIELDS(ReportEvent, from_ms, what, detail)
 MASLIN_FIELDS(Report, batch, formula, state, may_be_called, started_utc, factor, provisional,
-              ingredients, ratios, holds, temperatures, conditions, deviations, epochs, cautions,
-              remarks, chain)
+              ingredients, ratios, holds, temperatures, conditions, deviations, outcomes, epochs,
+              cautions, remarks, chain)
 MASLIN_FIELDS(ReviewRow, ingredient, count, mean_deviation_g, spread_g, mean_deviation_pct, worst_g,
               share_within)
 MASLIN_FIELDS(Review, formula, batches, rows)
@@ -25,6 +25,7 @@ MASLIN_FIELDS(PluginState, name, condition, why, restarts)
 MASLIN_FIELDS(DeviceList, devices, plugins)
 MASLIN_FIELDS(Assign, role, device)
 MASLIN_FIELDS(BatchWord, batch, text)
+MASLIN_FIELDS(RateRequest, batch, set, heat, pieces, text)
 MASLIN_FIELDS(BatchStatus, batch, formula, state, phase, ingredient, aim_g, lower_g, upper_g, net_g,
               at_rest, pan_c, canner_c, left_ms, next, last_cue, hold, hold_ends_when, hold_pan,
               may_be_called, by_measure, caution, notes, since_ms, at_ms)
@@ -67,6 +68,7 @@ MASLIN_JSON(FormulaChecked)
 MASLIN_JSON(DeviceList)
 MASLIN_JSON(Assign)
 MASLIN_JSON(BatchWord)
+MASLIN_JSON(RateRequest)
 MASLIN_JSON(BatchStatus)
 MASLIN_JSON(BatchList)
 MASLIN_JSON(ReviewRequest)

@@ -28,6 +28,7 @@ namespace maslin::proto {
 // batch_status          -               BatchStatus      read
 // batch_list            -               BatchList        read
 // batch_ok/hold/resume/accept/note/stop BatchWord -> BatchStatus   act
+// batch_rate            RateRequest     BatchStatus      act    of a batch that is complete
 // batch_report          BatchWord       Report           read
 // batch_log             LinesRequest    Lines            read
 // batch_export          LinesRequest    Lines            read
@@ -74,6 +75,13 @@ struct Assign {
 struct BatchWord {
   std::string batch;  // "" the running one, else the newest
   std::string text;   // reason or note
+};
+struct RateRequest {
+  std::string batch;  // "" the newest
+  std::string set;    // as Rating's fields
+  std::string heat;
+  std::string pieces;
+  std::string text;
 };
 struct BatchStatus {
   std::string batch;

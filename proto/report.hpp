@@ -68,6 +68,7 @@ struct Report {
   std::vector<ReportTemperature> temperatures;
   std::vector<ReportEvent> conditions;
   std::vector<ReportEvent> deviations;
+  std::vector<ReportEvent> outcomes;  // how it turned out; from_ms is since it was complete
   std::vector<ReportEvent> epochs;
   std::vector<Caution> cautions;
   std::vector<std::string> remarks;  // what is unfinished or was entered by hand

@@ -17,6 +17,11 @@ constexpr std::size_t longest_text = 4096;  // bytes
 // Nobody has heard a step and done it in so short a time: the ok was meant for the one before.
 constexpr std::int64_t heard_after_ms = 1000;
 
+proto::Trouble too_long(const std::string& text) {
+  return {"the text has " + std::to_string(text.size()) + " bytes", "text",
+          "write at most " + std::to_string(longest_text) + " of them"};
+}
+
 }  // namespace
 
 Engine::Engine() = default;
@@ -103,6 +108,7 @@ void Engine::advance() {
 
 void Engine::end(const char* state, std::string why) {
   ended_ = true;
+  ended_ms_ = desk_.now_ms;
   end_state_ = state;
   // The last word comes before the state: who follows a batch leaves with its end.
   if (std::string_view(state) == "complete") {
@@ -181,10 +187,7 @@ bool Engine::only_just_asked(std::int64_t at_ms) const {
 
 std::optional<proto::Trouble> Engine::refuses(const proto::Command& command,
                                               std::int64_t at_ms) const {
-  if (command.text.size() > longest_text) {
-    return proto::Trouble{"the text has " + std::to_string(command.text.size()) + " bytes", "text",
-                          "write at most " + std::to_string(longest_text) + " of them"};
-  }
+  if (command.text.size() > longest_text) return too_long(command.text);
   if (command.word == "note") {
     if (command.text.find_first_not_of(" \t\r\n") != std::string::npos) return std::nullopt;
     return proto::Trouble{"the note is empty", "text", "write what happened"};
@@ -336,6 +339,41 @@ void Engine::take(const proto::StoreEvent& event) {
     desk_.release("store", "the store");
     if (operation_) operation_->say_again(desk_);
   }
+}
+
+std::optional<proto::Trouble> Engine::refuses(const proto::Rating& rating) const {
+  struct Field {
+    const char* name;
+    const std::string& value;
+    std::vector<std::string> words;
+  };
+  const Field fields[] = {{"set", rating.set, {"runny", "soft", "good", "stiff"}},
+                          {"heat", rating.heat, {"too mild", "right", "too hot"}},
+                          {"pieces", rating.pieces, {"even", "floating", "sunk"}}};
+  if (!ended_ || std::string_view(end_state_) != "complete") {
+    return proto::Trouble{"only a batch that is complete can be rated", "batch",
+                          "rate it a day after, when it has set"};
+  }
+  bool any = false;
+  for (const auto& field : fields) {
+    if (field.value.empty()) continue;
+    any = true;
+    if (std::find(field.words.begin(), field.words.end(), field.value) != field.words.end())
+      continue;
+    std::string known;
+    for (const auto& word : field.words) known += (known.empty() ? "" : ", ") + word;
+    return proto::Trouble{"'" + proto::excerpt(field.value, 60) + "' is no word for it", field.name,
+                          "write one of: " + known};
+  }
+  if (!any) {
+    return proto::Trouble{"nothing is rated", "", "give set, heat or pieces"};
+  }
+  if (rating.text.size() > longest_text) return too_long(rating.text);
+  return std::nullopt;
+}
+
+void Engine::take(const proto::Rating& rating) {
+  if (!refuses(rating)) desk_.emit(proto::Rated{rating, desk_.now_ms - ended_ms_});
 }
 
 // Something stands over the heat in this operation.

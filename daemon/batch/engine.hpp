@@ -29,6 +29,7 @@ class Engine {
   // Why a command would be refused now, or empty. A refused command is no input and is not
   // recorded.
   std::optional<proto::Trouble> refuses(const proto::Command& command, std::int64_t at_ms) const;
+  std::optional<proto::Trouble> refuses(const proto::Rating& rating) const;
 
   // at_ms never goes back; a smaller one is taken as the last. The first input must be Start. The
   // outcomes are valid until the next call.
@@ -45,7 +46,8 @@ class Engine {
   // A device of the batch that was lost and has not been back; `device` indexes Start::devices.
   bool lost(std::uint16_t device) const;
 
-  // complete, stopped and aborted end a batch; it takes notes after that and nothing else.
+  // complete, stopped and aborted end a batch; it takes notes after that, and a complete one
+  // ratings.
   bool ended() const { return ended_; }
   proto::BatchStatus status() const;
 
@@ -58,6 +60,7 @@ class Engine {
   void take(const proto::Restart& restart);
   void take(const proto::Timer& timer);
   void take(const proto::StoreEvent& event);
+  void take(const proto::Rating& rating);
   void take_mass(ScaleDesk& scale, const proto::Reading& reading);
   void take_temperature(Thermometer& thermometer, const proto::Reading& reading);
   void take_press(const proto::Reading& reading);
@@ -83,6 +86,7 @@ class Engine {
   bool started_ = false;
   bool ended_ = false;
   const char* end_state_ = "";
+  std::int64_t ended_ms_ = 0;
   std::optional<std::int64_t> lost_deadline_ms_;
   std::optional<std::uint16_t> lost_device_;
 };

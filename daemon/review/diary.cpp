@@ -38,6 +38,7 @@ class Words {
            quantity::span_of_time(restart.gap_ms) + ".";
   }
   std::string operator()(const proto::Timer&) const { return ""; }
+  std::string operator()(const proto::Rating&) const { return ""; }  // its outcome tells it
   std::string operator()(const proto::StoreEvent& event) const {
     return event.failing ? "The record could not be written: " + event.why
                          : "The record could be written again.";
@@ -94,6 +95,10 @@ class Words {
            deviation.about + ": " + deviation.what + "; " + deviation.done;
   }
   std::string operator()(const proto::Noted& note) const { return "Note: " + note.text; }
+  std::string operator()(const proto::Rated& rated) const {
+    return "It turned out: " + rating_words(rated.rating) +
+           (rated.rating.text.empty() ? "." : ". " + rated.rating.text);
+  }
   std::string operator()(const proto::Progress&) const { return ""; }
 
  private:

@@ -32,6 +32,9 @@ std::string device_name(const proto::Start* start, int device);
 std::string condition_words(const std::string& what);
 std::string zero_words(const std::string& why);
 
+// "set good, heat right"
+std::string rating_words(const proto::Rating& rating);
+
 // "142.5 to 157.5 g"
 std::string band_text(const proto::Verdict& verdict);
 

@@ -151,6 +151,10 @@ class Walk {
          event.failing ? "the record could not be written" : "the record could be written again",
          event.why});
   }
+  void take(const proto::Rated& rated) {
+    report_.outcomes.push_back({rated.after_ms, rating_words(rated.rating),
+                                proto::excerpt(rated.rating.text, kNoteShown)});
+  }
   void take(const proto::Noted& note) {
     report_.remarks.push_back("Note at " + quantity::clock_of(now_ms_) + ": " +
                               proto::excerpt(note.text, kNoteShown));
@@ -234,6 +238,17 @@ class Walk {
 };
 
 }  // namespace
+
+std::string rating_words(const proto::Rating& rating) {
+  std::string text;
+  const auto add = [&](const char* what, const std::string& how) {
+    if (!how.empty()) text += (text.empty() ? "" : ", ") + std::string(what) + " " + how;
+  };
+  add("set", rating.set);
+  add("heat", rating.heat);
+  add("pieces", rating.pieces);
+  return text;
+}
 
 std::string device_name(const proto::Start* start, int device) {
   if (start && device >= 0 && static_cast<std::size_t>(device) < start->devices.size()) {

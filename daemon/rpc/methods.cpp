@@ -86,7 +86,6 @@ constexpr char word_ok[] = "ok";
 constexpr char word_hold[] = "hold";
 constexpr char word_resume[] = "resume";
 constexpr char word_accept[] = "accept";
-constexpr char word_note[] = "note";
 constexpr char word_stop[] = "stop";
 
 void hello(House& house, const std::string& text, Reply reply) {
@@ -154,7 +153,18 @@ constexpr std::array table = {
     Method{"batch_hold", true, word<word_hold>},
     Method{"batch_resume", true, word<word_resume>},
     Method{"batch_accept", true, word<word_accept>},
-    Method{"batch_note", true, word<word_note>},
+    Method{"batch_note", true,
+           [](House& house, const std::string& text, Reply reply) {
+             with<proto::BatchWord>(text, reply, [&](const proto::BatchWord& params) {
+               house.session.note(params, [reply](const auto& status) { reply(answer(status)); });
+             });
+           }},
+    Method{"batch_rate", true,
+           [](House& house, const std::string& text, Reply reply) {
+             with<proto::RateRequest>(text, reply, [&](const proto::RateRequest& params) {
+               house.session.rate(params, [reply](const auto& status) { reply(answer(status)); });
+             });
+           }},
     Method{"batch_stop", true, word<word_stop>},
     Method{"batch_list", false,
            [](House& house, const std::string&, Reply reply) {

@@ -11,6 +11,7 @@
 #include <map>
 #include <memory>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -57,6 +58,11 @@ class Session final : public devices::Observer {
   proto::Result<proto::Settings> set(const proto::Settings& settings);
   proto::Results<proto::BatchStatus> start(const proto::PlanRequest& request);
   proto::Result<proto::BatchStatus> word(const std::string& word, const proto::BatchWord& request);
+  // Words for a batch that ended long ago, which is read back for them; also for the one that is
+  // still in memory. `done` is called once, when it is on disk or refused.
+  using Done = std::function<void(const proto::Result<proto::BatchStatus>&)>;
+  void note(const proto::BatchWord& request, Done done);
+  void rate(const proto::RateRequest& request, Done done);
   // Once all that has been decided so far is on disk, so that a question to the record sees it; at
   // once where the disk refuses, since nobody can wait for that.
   void when_durable(std::function<void()> then);
@@ -94,6 +100,9 @@ class Session final : public devices::Observer {
   std::int64_t utc_less_ms() const;
   void take(const devices::Happening& one);
   void give(const proto::Input& input, std::int64_t at_ms);
+  bool is_live(const std::string& batch) const;
+  void add_to_ended(const std::string& batch, const proto::Input& input, Done done);
+  void add_now(LiveBatch& batch, const proto::Input& input, const Done& done);
   void dispatch(Consequence consequence);
   void write(store::Step step, std::vector<Publication> publications);
   void write_on();
@@ -122,6 +131,7 @@ class Session final : public devices::Observer {
   proto::Settings settings_;
 
   std::unique_ptr<LiveBatch> live_;
+  std::set<std::string> added_to_;  // ended batches that are read back, one addition at a time
   std::map<devices::Number, Lease> leases_;
   asio::steady_timer deadline_timer_;
   asio::steady_timer flush_timer_;

@@ -148,6 +148,29 @@ TEST(Heat, TheLastStepCompletesTheBatch) {
   EXPECT_EQ(evening.refusal("note", "set well"), "");
 }
 
+TEST(Rating, IsTakenOfACompleteBatchAsOftenAsItChanges) {
+  Evening evening;
+  weigh_all(evening);
+  EXPECT_TRUE(evening.engine.refuses(proto::Rating{"good", "", "", ""}).has_value());
+  evening.heat(200, 100.1);
+  evening.heat(620, 100.1);
+  evening.say("ok");  // filled
+  evening.say("ok");  // cooled
+  EXPECT_FALSE(evening.engine.refuses(proto::Rating{"good", "too hot", "", ""}).has_value());
+  EXPECT_TRUE(evening.engine.refuses(proto::Rating{"lovely", "", "", ""}).has_value());
+  EXPECT_TRUE(evening.engine.refuses(proto::Rating{"", "", "", "no word for it"}).has_value());
+  const auto done_ms = evening.now_ms;
+  evening.now_ms += 86'400'000;
+  evening.give(proto::Rating{"soft", "", "", "still runs off the spoon"});
+  evening.now_ms += 13 * 86'400'000LL;
+  evening.give(proto::Rating{"good", "", "", ""});
+  const auto rated = evening.all<proto::Rated>();
+  ASSERT_EQ(rated.size(), 2u);
+  EXPECT_EQ(rated[0].rating.set, "soft");
+  EXPECT_NEAR(static_cast<double>(rated[1].after_ms), static_cast<double>(evening.now_ms - done_ms),
+              2000);
+}
+
 TEST(Heat, AStopKeepsWhatWasWeighed) {
   Evening evening;
   weigh_all(evening);

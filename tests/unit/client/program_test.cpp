@@ -93,8 +93,8 @@ class PlayedDaemon {
     if (play == plays_.end()) return false;
     const std::string text = play->second(*call);
     if (text.empty()) return false;
-    const bool sent = ::send(client, text.data(), text.size(), MSG_NOSIGNAL) ==
-                      static_cast<ssize_t>(text.size());
+    const bool sent =
+        ::send(client, text.data(), text.size(), MSG_NOSIGNAL) == static_cast<ssize_t>(text.size());
     // As the daemon does: after a farewell it closes.
     return sent && text.find("\"farewell\"") == std::string::npos;
   }

@@ -183,6 +183,19 @@ TEST(Report, ACriticalIngredientThatWasOnlyMeasuredOrUndecidedKeepsTheBatchOffTh
   EXPECT_THAT(undecided.may_be_called, HasSubstr("cannot tell whether the vinegar"));
 }
 
+TEST(Report, SaysHowItTurnedOut) {
+  Evening evening;
+  evening.begin().all_within().end("complete");
+  evening.outcome(proto::Rated{{"good", "too hot", "", "for friends only"}, 86'400'000});
+  const auto report = evening.report();
+  ASSERT_EQ(report.outcomes.size(), 1U);
+  EXPECT_EQ(report.outcomes[0].what, "set good, heat too hot");
+  EXPECT_EQ(report.outcomes[0].detail, "for friends only");
+  EXPECT_EQ(report.outcomes[0].from_ms, 86'400'000);
+  EXPECT_THAT(diary(evening.entries),
+              testing::Contains(HasSubstr("It turned out: set good, heat too hot. for friends")));
+}
+
 TEST(Report, CuringSaltMayBeOnNeitherSide) {
   Evening evening;
   evening.start.plan.keeping = "refrigerator";

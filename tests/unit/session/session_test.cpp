@@ -107,6 +107,36 @@ TEST_F(StoveTest, ABatchThatWasOpenGoesOnWhereItStood) {
   EXPECT_TRUE(rerun(record()).same);
 }
 
+TEST_F(StoveTest, ANoteReachesABatchThatEndedBeforeTheDaemonDid) {
+  const std::string name = start();
+  for (int i = 0; i < 30; ++i) reading(412);
+  say("stop");
+  const auto before = record();
+  begin();
+  int answers = 0;
+  std::string refused;
+  const auto done = [&](const auto& status) {
+    ++answers;
+    if (!status) refused += proto::line(status.error());
+  };
+  session->note({name, "the jars are under the stairs"}, done);
+  session->note({name, "at the same moment"}, done);  // the first is not on disk yet
+  session->rate({name, "good", "", "", ""}, done);    // it was stopped
+  session->note({"no such batch", "lost"}, done);
+  ASSERT_TRUE(until([&] { return answers == 4; }));
+  EXPECT_THAT(refused, HasSubstr("being added"));
+  EXPECT_THAT(refused, HasSubstr("no such batch"));
+  const auto after = record();
+  EXPECT_EQ(after.entries.size(), before.entries.size() + 2);  // the word and the note
+  EXPECT_EQ(after.row.state, "stopped");
+  EXPECT_TRUE(rerun(after).same) << rerun(after).first_difference;
+  answers = 0;
+  session->rate({name, "good", "", "", ""}, done);
+  ASSERT_TRUE(until([&] { return answers == 1; }));
+  EXPECT_THAT(refused, HasSubstr("only a batch that is complete"));
+  EXPECT_EQ(record().entries.size(), after.entries.size());
+}
+
 TEST_F(StoveTest, AScaleThatNobodyGaveARoleIsNamedInThePlan) {
   proto::PlanRequest request;
   request.text = formula();

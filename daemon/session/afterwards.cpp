@@ -1,0 +1,96 @@
+// What is said of a batch after its end: notes and ratings, days or weeks later. The batch is read
+// back from its record, takes the input as it would have then, and is let go again.
+#include <algorithm>
+#include <utility>
+
+#include "daemon/session/session.hpp"
+
+namespace maslin::session {
+
+bool Session::is_live(const std::string& batch) const {
+  return live_ && (batch.empty() || batch == live_->name());
+}
+
+void Session::note(const proto::BatchWord& request, Done done) {
+  if (!is_live(request.batch)) {
+    add_to_ended(request.batch, proto::Command{"note", request.text}, std::move(done));
+    return;
+  }
+  const auto status = word("note", request);
+  if (!status) {
+    done(status);
+    return;
+  }
+  when_durable([done = std::move(done), status] { done(status); });
+}
+
+void Session::rate(const proto::RateRequest& request, Done done) {
+  const proto::Rating rating{request.set, request.heat, request.pieces, request.text};
+  if (!is_live(request.batch)) {
+    add_to_ended(request.batch, rating, std::move(done));
+    return;
+  }
+  if (const auto trouble = live_->engine().refuses(rating)) {
+    done(tl::unexpected<proto::Trouble>(*trouble));
+    return;
+  }
+  give(rating, now_ms());
+  when_durable([done = std::move(done), status = live_->status()] { done(status); });
+}
+
+// The record is read by the reader thread; two additions to one batch must not start from the same
+// end.
+void Session::add_to_ended(const std::string& batch, const proto::Input& input, Done done) {
+  if (full() || store_failing_) {
+    done(proto::trouble("the record cannot be written", "", "make room on the disk first"));
+    return;
+  }
+  if (!added_to_.insert(batch).second) {
+    done(
+        proto::trouble("something is being added to that batch", "batch", "try again in a moment"));
+    return;
+  }
+  store_.read([this, batch, input, done = std::move(done)](store::Reader& reader) {
+    const auto read_back = [&]() -> proto::Result<std::shared_ptr<LiveBatch>> {
+      const auto row = reader.find(batch);
+      if (!row) return tl::unexpected<proto::Trouble>(row.error());
+      if (row->open) return proto::trouble("batch " + row->name + " has not ended", "batch", "");
+      if (const auto intact = reader.check_intact(row->id); !intact) {
+        return tl::unexpected<proto::Trouble>(intact.error());
+      }
+      const auto record = reader.load(row->id);
+      if (!record) return tl::unexpected<proto::Trouble>(record.error());
+      auto again = std::make_shared<LiveBatch>(row->id, row->name);
+      again->take_up(*record);
+      return again;
+    };
+    return std::function<void()>([this, batch, input, done, read = read_back()] {
+      if (read) {
+        add_now(**read, input, done);
+      } else {
+        done(tl::unexpected<proto::Trouble>(read.error()));
+      }
+      // Whoever reads it next must see this on disk.
+      when_durable([this, batch] { added_to_.erase(batch); });
+    });
+  });
+}
+
+void Session::add_now(LiveBatch& batch, const proto::Input& input, const Done& done) {
+  const std::int64_t utc_ms = now_ms() + utc_less_ms();
+  const std::int64_t at_ms =
+      batch.engine().now_ms() + std::max<std::int64_t>(0, utc_ms - batch.last_utc_ms());
+  const auto* rating = std::get_if<proto::Rating>(&input);
+  const auto* command = std::get_if<proto::Command>(&input);
+  const auto trouble =
+      rating != nullptr ? batch.engine().refuses(*rating) : batch.engine().refuses(*command, at_ms);
+  if (trouble) {
+    done(tl::unexpected<proto::Trouble>(*trouble));
+    return;
+  }
+  auto consequence = batch.input(at_ms, utc_ms - at_ms, input);
+  write(std::move(consequence.step), {});
+  when_durable([done, status = batch.status()] { done(status); });
+}
+
+}  // namespace maslin::session
