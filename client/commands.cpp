@@ -16,6 +16,7 @@
 #include "client/terminal.hpp"
 #include "client/text.hpp"
 #include "client/wire.hpp"
+#include "proto/cues.hpp"
 #include "proto/json.hpp"
 
 namespace maslin::client {
@@ -239,6 +240,13 @@ std::optional<std::size_t> columns_wanted() {
   return columns;
 }
 
+// A report that is cut off by a full disk must not look as if it were whole.
+int written(const Order& order, int code) {
+  if (std::fflush(stdout) == 0 && std::ferror(stdout) == 0) return code;
+  return refuse(order,
+                proto::Trouble{"the answer could not be written", "", "look for room on the disk"});
+}
+
 }  // namespace
 
 int carry_out(Order order) {
@@ -249,15 +257,14 @@ int carry_out(Order order) {
     if (!formula) return refuse(order, formula.error());
     order.read = std::move(*formula);
   }
+  if (order.command == "cues") {  // the same in every daemon of this version
+    std::fputs(order.json ? (proto::cue_catalogue_json() + "\n").c_str() : show_cues().c_str(),
+               stdout);
+    return written(order, kDone);
+  }
   auto wire = Wire::connect(socket_path(order.socket, environment));
   if (!wire) return refuse(order, wire.error(), kNoDaemon);
-  const int code = commands().at(order.command)(**wire, order);
-  // A report that is cut off by a full disk must not look as if it were whole.
-  if (std::fflush(stdout) != 0 || std::ferror(stdout) != 0) {
-    return refuse(
-        order, proto::Trouble{"the answer could not be written", "", "look for room on the disk"});
-  }
-  return code;
+  return written(order, commands().at(order.command)(**wire, order));
 }
 
 }  // namespace maslin::client

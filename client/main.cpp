@@ -167,6 +167,7 @@ void add_commands(CLI::App& app, Order& order) {
   add(app, order, "review", "compare over all batches", "review \"Quayside onion relish\"")
       ->add_option("formula", order.formula, "name of one formula");
   add_settings(app, order);
+  add(app, order, "cues", "list all that the tool may say or sound, and how urgent it is", "cues");
 }
 
 }  // namespace

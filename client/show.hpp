@@ -23,6 +23,7 @@ std::string show(const proto::Settings& settings);
 std::string show(const proto::FormulaChecked& checked, const std::string& file);
 std::string show(const proto::Verified& verified);
 std::string show(const proto::Troubles& troubles);
+std::string show_cues();  // the catalogue, the urgent ones first
 // Why something was not done: in words, or as the error object of JSON-RPC on one line.
 std::string show(const proto::RpcFault& fault, bool json);
 

@@ -1,6 +1,10 @@
-// The small screens: status, batches, review, settings, check, verify, troubles.
+// The small screens: status, batches, review, cues, settings, check, verify, troubles.
+#include <algorithm>
+#include <vector>
+
 #include "client/show.hpp"
 #include "client/text.hpp"
+#include "proto/cues.hpp"
 
 namespace maslin::client {
 
@@ -74,6 +78,23 @@ std::string show(const proto::Review& review) {
          number(100 * row.share_within, 0) + " %"});
   }
   return page.raw(table.text(2)).text();
+}
+
+std::string show_cues() {
+  const auto catalogue = proto::cue_catalogue();
+  std::vector<proto::CueKind> kinds(catalogue.begin(), catalogue.end());
+  std::stable_sort(kinds.begin(), kinds.end(),
+                   [](const auto& a, const auto& b) { return a.urgency > b.urgency; });
+  Table table({">urgency", "cue", "tone", "said when"});
+  for (const auto& kind : kinds) {
+    table.row({std::to_string(kind.urgency), std::string(kind.id),
+               kind.tone.empty() ? "-" : std::string(kind.tone), std::string(kind.means)});
+  }
+  return Page()
+      .line("Urgency 4: now. 3: soon. 2: next. 1: once, quietly.")
+      .gap()
+      .raw(table.text())
+      .text();
 }
 
 std::string show(const proto::Settings& settings) {

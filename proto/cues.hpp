@@ -2,6 +2,7 @@
 #pragma once
 
 #include <span>
+#include <string>
 #include <string_view>
 
 namespace maslin::proto {
@@ -16,5 +17,7 @@ struct CueKind {
 
 std::span<const CueKind> cue_catalogue();
 const CueKind* find_cue(std::string_view id);  // nullptr where the id is not in the catalogue
+// The catalogue as a JSON array of objects with the fields of CueKind.
+std::string cue_catalogue_json();
 
 }  // namespace maslin::proto

@@ -1,4 +1,5 @@
 // JSON of what methods take and give: plans, devices, settings, reports, reviews.
+#include "proto/cues.hpp"
 #include "proto/json_entry.hpp"
 #include "proto/methods.hpp"
 #include "proto/report.hpp"
@@ -35,6 +36,15 @@ MASLIN_FIELDS(ReviewRequest, formula)
 MASLIN_FIELDS(Lines, batch, lines, next_line)
 MASLIN_FIELDS(LinesRequest, batch, from_line)
 MASLIN_FIELDS(Verified, batch, answer, detail, exit_code, entries, readings)
+
+std::string cue_catalogue_json() {
+  auto all = nlohmann::json::array();
+  for (const auto& kind : cue_catalogue()) {
+    all.push_back(
+        {{"id", kind.id}, {"urgency", kind.urgency}, {"tone", kind.tone}, {"means", kind.means}});
+  }
+  return dump(all);
+}
 
 Result<Settings> merged(const Settings& known, std::string_view text) {
   const auto changes = parse(text);

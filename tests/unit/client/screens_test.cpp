@@ -6,6 +6,7 @@
 #include "client/big_digits.hpp"
 #include "client/show.hpp"
 #include "client/text.hpp"
+#include "proto/cues.hpp"
 
 namespace maslin::client {
 namespace {
@@ -265,6 +266,17 @@ TEST(BigDigits, AreFiveLinesOfEqualWidth) {
   std::set<std::vector<std::string>> shapes;
   for (char digit = '0'; digit <= '9'; ++digit) shapes.insert(big(std::string(1, digit)));
   EXPECT_EQ(shapes.size(), 10U) << "no two digits look the same";
+}
+
+TEST(CuesScreen, ListsTheWholeCatalogueTheUrgentFirst) {
+  const std::string screen = show_cues();
+  for (const auto& kind : proto::cue_catalogue()) {
+    EXPECT_THAT(screen, HasSubstr(" " + std::string(kind.id) + " "));
+  }
+  EXPECT_LT(screen.find(" stop "), screen.find(" good "));
+  const auto json = proto::cue_catalogue_json();
+  EXPECT_THAT(
+      json, HasSubstr(R"({"id":"stop","means":"stop pouring now","tone":"one long","urgency":4})"));
 }
 
 }  // namespace
