@@ -164,6 +164,9 @@ std::vector<ViewLine> View::lines(std::size_t columns, Room room) const {
     put("to go, minutes and seconds");
     put_figure(countdown(*status_.left_ms));
     if (!pan.empty()) put(pan);
+  } else if (status_.canner_c) {
+    put("canner, °C");
+    put_figure(fixed(*status_.canner_c, 1));
   } else if (status_.pan_c) {
     put("pan, °C");
     put_figure(fixed(*status_.pan_c, 1));

@@ -30,6 +30,7 @@ struct Start {
   std::string build;
   std::string boot_id;
   bool clock_synchronised = false;
+  std::int64_t offset_ms = 0;  // time of the batch less the machine's, or the simulated devices'
 };
 
 struct Command {
@@ -53,6 +54,7 @@ struct Restart {  // the daemon came back with the batch open
   std::string boot_id;
   std::int64_t gap_ms = 0;  // not watched, from at_ms within a boot, else from UTC
   bool same_boot = false;
+  std::int64_t offset_ms = 0;  // as Start's, from here on
 };
 
 struct Timer {

@@ -8,12 +8,12 @@
 namespace maslin::proto {
 
 MASLIN_FIELDS(Start, batch, formula_text, formula_file, formula_sha256, request, plan, settings,
-              devices, engine_revision, build, boot_id, clock_synchronised)
+              devices, engine_revision, build, boot_id, clock_synchronised, offset_ms)
 MASLIN_FIELDS(Command, word, text)
 MASLIN_FIELDS(DeviceEvent, device, what, why)
 MASLIN_FIELDS(Suspend, gap_ms)
 MASLIN_FIELDS(ClockStep, step_ms)
-MASLIN_FIELDS(Restart, boot_id, gap_ms, same_boot)
+MASLIN_FIELDS(Restart, boot_id, gap_ms, same_boot, offset_ms)
 MASLIN_FIELDS(Timer, name)
 MASLIN_FIELDS(StoreEvent, failing, why)
 MASLIN_FIELDS(Rating, set, heat, pieces, text)

@@ -84,6 +84,17 @@ void Desk::update_hold(std::string_view reason, std::string ends_when) {
   }
 }
 
+void Desk::ask_anew() {
+  asked_ms_ = now_ms;
+  doubted_.clear();
+}
+
+void Desk::limit_kept(const std::string& about, bool kept) {
+  const auto known = std::find(left_limits.begin(), left_limits.end(), about);
+  if (kept && known != left_limits.end()) left_limits.erase(known);
+  if (!kept && known == left_limits.end()) left_limits.push_back(about);
+}
+
 bool Desk::confirmed_twice(std::string_view about, std::string why) {
   constexpr std::int64_t second_within_ms = 60'000;
   if (doubted_ == about && now_ms - doubted_ms_ <= second_within_ms) {
@@ -92,7 +103,7 @@ bool Desk::confirmed_twice(std::string_view about, std::string why) {
   }
   doubted_ = about;
   doubted_ms_ = now_ms;
-  asked_ms = now_ms;  // the same tap of the finger is not the second one
+  asked_ms_ = now_ms;  // the same tap of the finger is not the second one
   cue("ask", std::move(why));
   return false;
 }

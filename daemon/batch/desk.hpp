@@ -56,7 +56,6 @@ class Desk {
   std::vector<std::string> left_limits;      // critical limits that were left and not kept again
   std::vector<std::string> accepted_ratios;  // broken ones that the cook has accepted
   std::string last_cue;
-  std::int64_t asked_ms = 0;  // when the step that an ok would confirm was called for
   bool paused =
       false;  // held for a reason that stops the step: nothing is judged, nothing advances
 
@@ -70,6 +69,12 @@ class Desk {
   bool held() const { return !holds_.empty(); }
   bool held_for(std::string_view reason) const;
   const std::vector<proto::Held>& holds() const { return holds_; }
+  // Another answer is waited for from here on: an ok that comes at once was meant for what was
+  // before, and a first doubtful one does not count for it.
+  void ask_anew();
+  std::int64_t asked_ms() const { return asked_ms_; }
+  // The critical limit of this ingredient is kept, or (not any more) left.
+  void limit_kept(const std::string& about, bool kept);
   // What ends the open hold is another thing by now.
   void update_hold(std::string_view reason, std::string ends_when);
   // An ok that goes against what the instruments show needs a second one within a minute: true for
@@ -90,6 +95,7 @@ class Desk {
 
   std::vector<proto::Outcome> outcomes_;
   std::vector<proto::Held> holds_;
+  std::int64_t asked_ms_ = 0;
   std::string doubted_;
   std::int64_t doubted_ms_ = 0;
 };

@@ -59,6 +59,7 @@ void Dwell::pause(Desk& desk, const std::string& why, std::int64_t until_ms) {
   counted_ms_ += std::max<std::int64_t>(0, until_ms - *runs_since_ms_);
   runs_since_ms_.reset();
   blind_since_ms_.reset();
+  desk.ask_anew();
   desk.emit(proto::Condition{"dwell paused", why, desk.pan_mk().value_or(0)});
   desk.cue("off_boil", std::string(target_mk_ > 0 ? "Too cool, " : "Off the boil, ") +
                            quantity::span_of_time(left_ms(desk.now_ms)) + " still to go.");
@@ -140,6 +141,8 @@ std::optional<proto::Trouble> Dwell::refuses_ok(const Desk& desk) const {
 
 void Dwell::ok(Desk& desk) {
   if (done() || runs_since_ms_) return;
+  const std::int64_t target_mk = needs_boil_ ? desk.plan.boiling_point_mk : target_mk_;
+  if (!confirmed_against_pan(desk, target_mk, needs_boil_ ? "it boils" : "it is there")) return;
   run(desk, "seen by the cook");
   say_again(desk);
 }

@@ -101,7 +101,7 @@ void Engine::advance() {
       return;
     }
     operation_ = make_operation(desk_, next_operation_++);
-    desk_.asked_ms = desk_.now_ms;
+    desk_.ask_anew();
     operation_->begin(desk_);
   }
 }
@@ -145,7 +145,9 @@ void Engine::take_mass(ScaleDesk& scale, const proto::Reading& reading) {
     desk_.release("fault", "the device");
     if (operation_) operation_->unwatched_scale(desk_, scale);
   }
-  if (before_) before_->scale_changed(desk_, scale, change);
+  // A weighing that runs knows by itself what belongs to it.
+  const bool weighs = operation_ && operation_->planned(desk_).kind == "weigh";
+  if (before_ && !weighs) before_->scale_changed(desk_, scale, change);
   if (before_ && !before_->done()) {
     // A late change has undone what the weighing had reached: the batch is there again.
     operation_ = std::move(before_);
@@ -182,7 +184,7 @@ void Engine::answer_ok() {
 }
 
 bool Engine::only_just_asked(std::int64_t at_ms) const {
-  return at_ms - desk_.asked_ms < heard_after_ms;
+  return at_ms - desk_.asked_ms() < heard_after_ms;
 }
 
 std::optional<proto::Trouble> Engine::refuses(const proto::Command& command,

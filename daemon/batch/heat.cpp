@@ -77,24 +77,21 @@ void Heat::met(Desk& desk, const char* what, const char* evidence) {
   finish();
 }
 
-bool Heat::contradicts(const Desk& desk) const {
-  const auto& operation = planned(desk);
-  const std::int64_t target_mk =
-      operation.until == "boil" ? desk.plan.boiling_point_mk : operation.target_mk;
+// The eye is as good as a probe, which may lie beside the pan; but a slip of the finger is not.
+bool confirmed_against_pan(Desk& desk, std::int64_t target_mk, const char* claim) {
   const auto shows = desk.pan_mk();
-  return operation.until != "eye" && target_mk > 0 && shows && *shows < target_mk - far_mk;
+  if (target_mk == 0 || !shows || *shows >= target_mk - far_mk) return true;
+  return desk.confirmed_twice("pan far from its target",
+                              "The pan shows " + quantity::celsius(*shows) + ". If " + claim +
+                                  " all the same, say ok again.");
 }
 
 void Heat::ok(Desk& desk) {
   const auto& until = planned(desk).until;
-  // The eye is as good as a probe, which may lie beside the pan; but a slip of the finger is not.
-  if (contradicts(desk) &&
-      !desk.confirmed_twice("pan far from its target",
-                            "The pan shows " + quantity::celsius(*desk.pan_mk()) + ". If " +
-                                (until == "boil" ? "it boils" : "it is there") +
-                                " all the same, say ok again.")) {
-    return;
-  }
+  const std::int64_t target_mk = until == "eye"    ? 0
+                                 : until == "boil" ? desk.plan.boiling_point_mk
+                                                   : planned(desk).target_mk;
+  if (!confirmed_against_pan(desk, target_mk, until == "boil" ? "it boils" : "it is there")) return;
   met(desk,
       until == "boil"  ? "boil reached"
       : until == "eye" ? "end point reached"

@@ -9,6 +9,10 @@
 
 namespace maslin::batch {
 
+// The pan's thermometer is far below a target, and the cook says that the pan is there: true where
+// a second ok has confirmed it, or nothing contradicts. target_mk 0: nothing can.
+bool confirmed_against_pan(Desk& desk, std::int64_t target_mk, const char* claim);
+
 class Heat final : public Operation {
  public:
   using Operation::Operation;
@@ -18,8 +22,6 @@ class Heat final : public Operation {
   void say_again(Desk& desk) override;
 
  private:
-  // The thermometer is far from where the cook says the pan is.
-  bool contradicts(const Desk& desk) const;
   void met(Desk& desk, const char* what, const char* evidence);
   bool near_said_ = false;
   std::optional<std::int64_t> above_since_ms_;

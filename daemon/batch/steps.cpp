@@ -53,8 +53,9 @@ void Step::describe(const Desk& desk, proto::BatchStatus& status) const {
   if (!done() && duration_ms_ > 0) status.left_ms = left_ms(desk);
 }
 
-void Step::scale_changed(Desk&, ScaleDesk&, const weighing::PanChange& change) {
-  if (change.vessel_on) finish();  // prepared: the vessel stands on the scale
+void Step::scale_changed(Desk& desk, ScaleDesk&, const weighing::PanChange& change) {
+  // Prepared: the vessel stands on the scale. While jars are filled or cool it means nothing.
+  if (change.vessel_on && planned(desk).kind == "prepare") finish();
 }
 
 void Step::ok(Desk& desk) {

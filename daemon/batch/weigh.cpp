@@ -52,7 +52,7 @@ void Weigh::begin(Desk& desk) {
 
 void Weigh::begin_ingredient(Desk& desk) {
   const auto& ingredient = current(desk);
-  desk.asked_ms = desk.now_ms;
+  desk.ask_anew();
   stand_ = Stand::waiting;
   said_net_ug_ = 0;
   stuck_said_ = false;
@@ -345,6 +345,7 @@ void Weigh::finish_lead(Desk& desk, ScaleDesk& scale) {
 void Weigh::finish_ingredient(Desk& desk, const proto::Weighing& weighing,
                               const proto::Verdict& verdict, std::string cue_text) {
   keep(desk, weighing, verdict);
+  if (verdict.verdict == "within") desk.limit_kept(weighing.ingredient, true);
   desk.emit(weighing);
   desk.emit(verdict);
   desk.cue("good", std::move(cue_text), weighing.ingredient, weighing.net_ug);

@@ -53,14 +53,19 @@ bool Weigh::take_late_spoonful(Desk& desk, ScaleDesk& scale, std::int64_t change
   keep(desk, weighing, verdict);
   desk.emit(weighing);
   desk.emit(verdict);
-  if (ingredient->critical && verdict.verdict != "within") {
+  const bool within = verdict.verdict == "within";
+  const bool unsafe = !within && (weighing.net_ug > ingredient->aim_ug ? ingredient->unsafe_over
+                                                                       : ingredient->unsafe_under);
+  desk.limit_kept(before_->name, !unsafe);
+  if (unsafe) {
     desk.emit(
         proto::Deviation{before_->name, true, "changed late, " + verdict.verdict, "told the cook"});
   }
-  desk.cue(verdict.verdict == "within" ? "good" : "over",
+  desk.cue(within ? "good" : "over",
            capitalised(before_->name) +
                " corrected: " + amount(weighing.net_ug, scale.interval_ug) +
-               (verdict.verdict == "within" ? "." : ", " + verdict.verdict + "."),
+               (within ? "." : ", " + verdict.verdict + ".") +
+               (unsafe ? " The batch has left its critical limit." : ""),
            before_->name);
   before_->net_ug = weighing.net_ug;
   before_->weighing = weighing;
@@ -96,9 +101,9 @@ void Weigh::go_on_or_mend(Desk& desk) {
   mending_ = first_short_ratio(desk);
   stand_ = Stand::waiting;
   said_net_ug_ = 0;
+  if (mended) desk.release("critical limit", "weighed again");
   if (mending_) before_.reset();
   if (!mending_) {
-    if (mended) desk.release("critical limit", "weighed again");
     if (at_ < names_.size()) {
       begin_ingredient(desk);
       return;
@@ -107,7 +112,7 @@ void Weigh::go_on_or_mend(Desk& desk) {
     finish();
     return;
   }
-  desk.asked_ms = desk.now_ms;
+  desk.ask_anew();
   for (auto& scale : desk.scales) scale.pan.begin_ingredient(mending_->add_ug);
   stop_.begin(mending_->add_ug);
   const auto* scale = active(desk);
@@ -129,19 +134,8 @@ std::string Weigh::how_to_mend(const Desk& desk, std::int64_t add_ug) const {
                           : add + ", or accept with a reason.";
 }
 
-// What was added is booked with what was in; then the ratios are asked again.
-void Weigh::judge_mending(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
-  stop_.ended(net_ug, scale.interval_ug);
-  if (net_ug < mending_->add_ug) {
-    if (std::llabs(net_ug - said_net_ug_) <= scale.interval_ug) return;
-    said_net_ug_ = net_ug;
-    const std::int64_t missing = mending_->add_ug - net_ug;
-    desk.update_hold("critical limit", how_to_mend(desk, missing));
-    stop_.begin(mending_->add_ug);
-    desk.cue("more", amount(missing, scale.interval_ug) + " more " + mending_->ingredient + ".",
-             mending_->ingredient, missing);
-    return;
-  }
+// An addition belongs to what was in of the same ingredient.
+proto::Weighing Weigh::book_addition(Desk& desk, const ScaleDesk& scale, std::int64_t net_ug) {
   auto weighing = weighing_of(desk, scale, net_ug);
   for (const auto& done : desk.done) {
     if (done.mass.name != mending_->ingredient) continue;
@@ -160,6 +154,23 @@ void Weigh::judge_mending(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
   keep(desk, weighing, verdict);
   desk.emit(weighing);
   desk.emit(verdict);
+  return weighing;
+}
+
+// What was added is booked with what was in; then the ratios are asked again.
+void Weigh::judge_mending(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
+  stop_.ended(net_ug, scale.interval_ug);
+  if (net_ug < mending_->add_ug) {
+    if (std::llabs(net_ug - said_net_ug_) <= scale.interval_ug) return;
+    said_net_ug_ = net_ug;
+    const std::int64_t missing = mending_->add_ug - net_ug;
+    desk.update_hold("critical limit", how_to_mend(desk, missing));
+    stop_.begin(mending_->add_ug);
+    desk.cue("more", amount(missing, scale.interval_ug) + " more " + mending_->ingredient + ".",
+             mending_->ingredient, missing);
+    return;
+  }
+  const auto weighing = book_addition(desk, scale, net_ug);
   desk.emit(
       proto::Deviation{mending_->about, true, "short of its limit",
                        amount(net_ug, scale.interval_ug) + " " + mending_->ingredient + " added"});

@@ -13,13 +13,13 @@ constexpr double mending_band = 0.05;
 }  // namespace
 
 std::optional<proto::Trouble> Weigh::refuses_ok(const Desk& desk) const {
-  if (mending_) {
+  const auto* scale = active(desk);
+  if (mending_ && (scale == nullptr || !scale->pan.needs_lift())) {
     return proto::Trouble{
         "the " + mending_->about + " does not hold", "",
         "add the " + mending_->ingredient + ", or: maslin accept --reason \"...\""};
   }
   if (done() || by_measure(desk)) return std::nullopt;
-  const auto* scale = active(desk);
   if (scale != nullptr && scale->pan.needs_lift()) {
     if (!clear_said_) {
       return proto::Trouble{"the scale has a new zero", "",
@@ -42,7 +42,7 @@ std::optional<proto::Trouble> Weigh::refuses_ok(const Desk& desk) const {
     return proto::Trouble{"the " + ingredient.name + " is not inside its band", "",
                           "take some out, or: maslin accept --reason \"...\""};
   }
-  if (ingredient.critical && *net < ingredient.accept_lower_ug) {
+  if (ingredient.unsafe_under && *net < ingredient.accept_lower_ug) {
     return proto::Trouble{"the " + ingredient.name + " is short of its critical limit by " +
                               amount(ingredient.accept_lower_ug - *net, scale->interval_ug),
                           "", "add it, or: maslin accept --reason \"...\""};
@@ -93,8 +93,14 @@ void Weigh::ok(Desk& desk) {
 }
 
 std::optional<proto::Trouble> Weigh::refuses_accept(const Desk& desk) const {
-  if (mending_) return std::nullopt;
   const auto* scale = active(desk);
+  if (mending_) {
+    if (by_measure(desk) || scale == nullptr || scale->pan.away() ||
+        scale->pan.detector().quiet()) {
+      return std::nullopt;
+    }
+    return proto::Trouble{"the scale is not at rest", "", "wait until it rests, then accept"};
+  }
   if (done() || by_measure(desk) || scale == nullptr || scale->pan.net_ug().value_or(0) <= 0 ||
       (stand_ != Stand::over && stand_ != Stand::undecided && stand_ != Stand::short_of)) {
     return proto::Trouble{"there is nothing to accept", "",
@@ -112,11 +118,16 @@ std::optional<proto::Trouble> Weigh::refuses_accept(const Desk& desk) const {
 
 void Weigh::accept(Desk& desk, const std::string& reason) {
   if (mending_) {
+    // What was added so far is in, whatever is decided.
+    const auto* on = active(desk);
+    const std::int64_t added_ug =
+        on == nullptr || by_measure(desk) ? 0 : on->pan.net_ug().value_or(0);
+    if (added_ug > 0) book_addition(desk, *on, added_ug);
     desk.emit(proto::Deviation{mending_->about, true, "beyond its limit or too near it",
                                "accepted: " + reason});
     desk.release("critical limit", "accepted by the cook");
     desk.accepted_ratios.push_back(mending_->about);
-    desk.left_limits.push_back(mending_->about);
+    desk.limit_kept(mending_->about, false);
     mending_.reset();
     go_on_or_mend(desk);
     return;
@@ -136,7 +147,7 @@ void Weigh::accept(Desk& desk, const std::string& reason) {
                              amount(*net, scale->interval_ug) + ", " + verdict.verdict,
                              "accepted: " + reason});
   desk.release("critical limit", "accepted by the cook");
-  if (unsafe) desk.left_limits.push_back(ingredient.name);
+  if (unsafe) desk.limit_kept(ingredient.name, false);
   finish_ingredient(desk, weighing, verdict,
                     capitalised(ingredient.name) + " accepted at " +
                         amount(*net, scale->interval_ug) + " of " +

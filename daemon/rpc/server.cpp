@@ -7,6 +7,7 @@
 #include <cerrno>
 #include <chrono>
 #include <system_error>
+#include <utility>
 #include <vector>
 
 #include "daemon/rpc/connection.hpp"
@@ -68,7 +69,7 @@ proto::Result<void> Server::listen(const std::filesystem::path& socket) {
     }
     if (!fault) {
       socket_ = socket;
-      if (lstat(socket.c_str(), &known) == 0) socket_inode_ = known.st_ino;
+      if (lstat(socket.c_str(), &known) == 0) socket_inode_ = {known.st_dev, known.st_ino};
     }
   }
   if (fault) {
@@ -125,7 +126,8 @@ void Server::close() {
   }
   struct stat known {};
   // Another daemon may have put its own socket there meanwhile.
-  if (!socket_.empty() && lstat(socket_.c_str(), &known) == 0 && known.st_ino == socket_inode_) {
+  if (!socket_.empty() && lstat(socket_.c_str(), &known) == 0 &&
+      socket_inode_ == std::pair{known.st_dev, known.st_ino}) {
     std::error_code removed;
     std::filesystem::remove(socket_, removed);
   }

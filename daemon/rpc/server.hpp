@@ -2,6 +2,8 @@
 // client.
 #pragma once
 
+#include <sys/types.h>
+
 #include <asio/io_context.hpp>
 #include <asio/local/stream_protocol.hpp>
 #include <asio/steady_timer.hpp>
@@ -9,6 +11,7 @@
 #include <memory>
 #include <set>
 #include <string>
+#include <utility>
 
 #include "daemon/rpc/methods.hpp"
 
@@ -47,7 +50,7 @@ class Server final : public session::Listener {
   asio::steady_timer accept_timer_;
   std::set<std::shared_ptr<Connection>> connections_;
   std::filesystem::path socket_;
-  ino_t socket_inode_ = 0;
+  std::pair<dev_t, ino_t> socket_inode_{};  // ours, of the file there
 };
 
 }  // namespace maslin::rpc

@@ -2,6 +2,7 @@
 // of our own: spdlog's wakes every ten seconds for nothing.
 #include "daemon/runtime/log.hpp"
 
+#include <poll.h>
 #include <spdlog/sinks/base_sink.h>
 #include <spdlog/spdlog.h>
 #include <unistd.h>
@@ -41,6 +42,11 @@ void put(const std::string& line) {
   while (!rest.empty()) {
     const auto size = ::write(STDERR_FILENO, rest.data(), rest.size());
     if (size < 0 && errno == EINTR) continue;
+    if (size < 0 && errno == EAGAIN) {  // somebody else has made it non-blocking
+      pollfd room{STDERR_FILENO, POLLOUT, 0};
+      (void)poll(&room, 1, -1);
+      continue;
+    }
     if (size <= 0) return;
     rest.remove_prefix(static_cast<std::size_t>(size));
   }

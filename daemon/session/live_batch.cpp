@@ -58,8 +58,10 @@ void LiveBatch::know(const proto::Input& input) {
     devices_ = start->devices;
     started_ms_ = engine_->now_ms();
     boot_id_ = start->boot_id;
+    offset_ms_ = start->offset_ms;
   } else if (const auto* restart = std::get_if<proto::Restart>(&input)) {
     boot_id_ = restart->boot_id;
+    offset_ms_ = restart->offset_ms;
   }
 }
 

@@ -54,6 +54,7 @@ class LiveBatch {
   proto::BatchStatus status() const;
   std::int64_t last_utc_ms() const { return last_utc_ms_; }
   const std::string& boot_id() const { return boot_id_; }
+  std::int64_t offset_ms() const { return offset_ms_; }
 
  private:
   void record(Consequence& consequence, const proto::Entry& entry, std::string text);
@@ -71,6 +72,7 @@ class LiveBatch {
   std::int64_t entries_ = 0;
   std::uint64_t readings_ = 0;
   std::int64_t started_ms_ = 0;
+  std::int64_t offset_ms_ = 0;
   std::int64_t last_utc_ms_ = 0;
   std::string boot_id_;
 };

@@ -69,7 +69,8 @@ void Session::note_idle_scales(proto::Plan& plan) const {
   for (const auto& device : registry.list(now_ms() - offset_ms_)) {
     const auto& what = device.description;
     if (what.quantity != proto::Quantity::mass || device.role != proto::Role::none ||
-        device.condition.starts_with("lost") || device.condition == "not there") {
+        device.condition == "not in simulated time" || device.condition.starts_with("lost") ||
+        device.condition == "not there") {
       continue;
     }
     plan.notes.push_back("The scale " + what.label +
@@ -142,8 +143,13 @@ proto::Results<proto::BatchStatus> Session::start(const proto::PlanRequest& requ
   }
   const auto plan = make_plan(request);
   if (!plan) return tl::unexpected<proto::Troubles>(plan.error());
+  if (!pace_.simulated) {  // a batch that began in an earlier boot is over
+    offset_ms_ = 0;
+    utc_less_ms_seen_ = utc_less_ms();
+  }
 
   proto::Start start;
+  start.offset_ms = offset_ms_;
   start.batch =
       store_.next_batch_name(pace_.simulated ? simulated_clock_.utc_ms() : real_clock_.utc_ms());
   start.formula_text = request.text;
@@ -223,14 +229,17 @@ void Session::go_on() {
   restart.boot_id = pace_.simulated ? simulated_clock_.boot_id() : real_clock_.boot_id();
   restart.same_boot = restart.boot_id == live_->boot_id();
   if (!pace_.simulated) {
+    // The machine's clock begins at zero with every boot; the batch's goes on.
     if (restart.same_boot) {
-      restart.gap_ms = now_ms() - live_->engine().now_ms();
+      offset_ms_ = live_->offset_ms();
+      restart.gap_ms = std::max<std::int64_t>(0, now_ms() - live_->engine().now_ms());
     } else {
       restart.gap_ms = std::max<std::int64_t>(0, real_clock_.utc_ms() - live_->last_utc_ms());
       offset_ms_ = live_->engine().now_ms() + restart.gap_ms - real_clock_.now_ms();
-      utc_less_ms_seen_ = utc_less_ms();
     }
+    utc_less_ms_seen_ = utc_less_ms();
   }
+  restart.offset_ms = offset_ms_;
   lease(live_->devices());
   for (auto& [number, one] : leases_) one.away = live_->engine().lost(one.index);
   runtime::log::info("batch " + live_->name() + " goes on where it stood");
@@ -256,7 +265,10 @@ proto::Result<proto::BatchStatus> Session::word(const std::string& word,
   if (full()) {
     return proto::trouble("the record can take no more", "", "make room on the disk first");
   }
-  if (!pace_.simulated) advance_to(now_ms(), false);
+  if (!pace_.simulated) {
+    notice_machine();  // what was slept through must be known before any timer is
+    advance_to(now_ms(), false);
+  }
   const proto::Command command{word, request.text};
   if (const auto trouble = live_->engine().refuses(command, now_ms())) {
     return tl::unexpected<proto::Trouble>(*trouble);

@@ -14,6 +14,7 @@ namespace {
 constexpr auto flush_after = std::chrono::seconds(1);
 constexpr auto longest_catching_up = std::chrono::milliseconds(500);
 constexpr std::int64_t sleep_worth_noting_ms = 1000;
+constexpr int most_at_the_same_ms = 100;  // timers, one after the other
 constexpr std::int64_t clock_step_worth_noting_ms = 2000;
 
 }  // namespace
@@ -60,6 +61,7 @@ std::int64_t Session::utc_less_ms() const {
 // ---- devices ----------------------------------------------------------------------------------
 
 void Session::happened(std::span<const devices::Happening> all) {
+  if (full()) return;  // nothing is taken in; the devices count as silent by their last reading
   if (!pace_.simulated) notice_machine();
   for (const auto& one : all) take(one);
   if (live_ && live_->has_unflushed()) flush_soon();
@@ -204,6 +206,7 @@ void Session::store_trouble(bool failing, const std::string& why) {
                               : "the record can be written again");
   write_on();
   tell_waiting();
+  if (!pace_.simulated) notice_machine();
   if (live_ && !live_->engine().ended()) give(proto::StoreEvent{failing, why}, now_ms());
 }
 
@@ -237,9 +240,18 @@ std::optional<std::int64_t> Session::next_deadline_ms() const {
 }
 
 void Session::advance_to(std::int64_t at_ms, bool inclusive) {
-  while (!full()) {
+  int at_the_same_ms = 0;
+  for (std::int64_t last = INT64_MIN; !full();) {
     const auto next = next_deadline_ms();
     if (!next || *next > at_ms || (*next == at_ms && !inclusive)) return;
+    // A deadline that its own timer does not end would fill the record and never come back.
+    at_the_same_ms = *next > last ? 0 : at_the_same_ms + 1;
+    if (at_the_same_ms > most_at_the_same_ms) {
+      runtime::log::error("a deadline of batch " + live_->name() +
+                          " does not end; it is passed over");
+      return;
+    }
+    last = *next;
     if (pace_.simulated) simulated_clock_.move_to(*next);
     bool fell_silent = false;
     for (auto& [number, lease] : leases_) {

@@ -69,6 +69,34 @@ TEST(Heat, AnOkAgainstTheThermometerNeedsASecondOne) {
   EXPECT_EQ(evening.engine.status().phase, "dwell");
 }
 
+TEST(Heat, ADoubtDoesNotOutliveItsStep) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(5, 21);
+  evening.say("ok");
+  evening.say("ok");
+  ASSERT_EQ(evening.engine.status().phase, "dwell");
+  evening.heat(5, 60);
+  evening.give(proto::Restart{"boot", 5'000, true});
+  evening.heat(5, 60);
+  evening.say("ok");  // off the boil by its thermometer: asked again
+  EXPECT_EQ(evening.cues("ask"), 2);
+  EXPECT_EQ(conditions(evening).back(), "dwell paused, not watched");
+  evening.say("ok");
+  EXPECT_EQ(conditions(evening).back(), "dwell began, seen by the cook");
+}
+
+TEST(Heat, AVesselOnTheScaleDoesNotEndTheCooling) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(200, 100.1);
+  evening.heat(620, 100.1);
+  ASSERT_EQ(evening.engine.status().phase, "fill");
+  evening.empty_pan();
+  evening.put(300);  // a jar
+  EXPECT_EQ(evening.engine.status().phase, "fill");
+}
+
 TEST(Heat, AnOkInsideTheDwellIsRefused) {
   Evening evening("quayside-onion-relish", false);
   weigh_all(evening);

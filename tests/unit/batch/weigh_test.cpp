@@ -221,6 +221,30 @@ TEST_F(WeighTest, ARatioThatIsAcceptedBeyondItsLimitIsACriticalDeviationAndNotAs
   EXPECT_EQ(evening.engine.status().phase, "heat");
 }
 
+TEST_F(WeighTest, WhatWasAddedIsBookedBeforeTheRestIsAccepted) {
+  onion();
+  evening.pour(evening.aim_g("sweet pepper") * 2);
+  evening.say("accept", "the children want it sweet");
+  weigh("cider vinegar");
+  const double before = evening.weighed_g("cider vinegar");
+  evening.pour(2);
+  evening.pour_without_rest(12);
+  EXPECT_NE(evening.refusal("accept", "the bottle is empty"), "");
+  evening.wait(6);
+  evening.say("accept", "the bottle is empty");
+  EXPECT_NEAR(evening.weighed_g("cider vinegar"), before + 14, 1.5);
+  EXPECT_EQ(evening.waits_for(), "sugar");
+}
+
+TEST_F(WeighTest, TooLittleOfTheVegetableIsNoCriticalLimitAndMayBeLeft) {
+  onion();
+  ASSERT_FALSE(evening.planned("sweet pepper").unsafe_under);
+  evening.pour(evening.aim_g("sweet pepper") * 0.7);
+  evening.say("ok");
+  EXPECT_EQ(evening.waits_for(), "cider vinegar");
+  EXPECT_FALSE(evening.all<proto::Deviation>().back().critical);
+}
+
 TEST_F(WeighTest, TheSameTapDoesNotConfirmTwoSteps) {
   onion();
   weigh("sweet pepper");
@@ -304,6 +328,30 @@ TEST_F(WeighTest, ASpoonfulTakenOutLateIsSubtracted) {
   evening.take_out(8);
   ASSERT_TRUE(evening.all<proto::Weighing>().back().corrects);
   EXPECT_NEAR(evening.weighed_g("cider vinegar"), before - 8, 1.5);
+}
+
+// Two weighings in a row: the first small thing of the second is no late spoonful of the first.
+TEST(LateSpoonful, IsNotTheFirstIngredientOfTheNextWeighing) {
+  Evening evening;
+  auto& text = evening.start.formula_text;
+  const std::string order = "text = \"Weigh onion, pepper, vinegar, sugar and salt.\"\n";
+  const auto at = text.find(order);
+  ASSERT_NE(at, std::string::npos);
+  text.insert(at + order.size(),
+              "ingredients = [\"onion\", \"sweet pepper\", \"cider vinegar\"]\n\n[[operation]]\n"
+              "kind = \"weigh\"\ningredients = [\"table salt\", \"sugar\"]\n");
+  evening.start.devices[0].description.interval_ug = 100'000;
+  evening.begin();
+  evening.put(400);
+  evening.pour(320);
+  evening.say("ok");
+  evening.pour(evening.aim_g("sweet pepper"));
+  evening.pour(evening.aim_g("cider vinegar"));
+  ASSERT_EQ(evening.waits_for(), "table salt");
+  const double vinegar = evening.weighed_g("cider vinegar");
+  evening.pour(evening.aim_g("table salt"), 10);
+  EXPECT_DOUBLE_EQ(evening.weighed_g("cider vinegar"), vinegar);
+  EXPECT_EQ(evening.waits_for(), "sugar");
 }
 
 // Vinegar comes last here, and what the sweet pepper took of its room was accepted by the cook.

@@ -37,8 +37,10 @@ TEST(Child, StillRunsUntilItHasEnded) {
 // Where SIGCHLD is ignored the kernel reaps, and waitid finds no child: that is an end.
 TEST(Child, OneThatWasReapedBySomebodyElseHasEnded) {
   const auto before = std::signal(SIGCHLD, SIG_IGN);
-  auto child = Child::start("/bin/sh", {"-c", "exit 0"});
+  // It lives until it can be watched: one that the kernel had reaped before could not be.
+  auto child = Child::start("/bin/sh", {"-c", "sleep 60"});
   ASSERT_TRUE(child);
+  child->signal(SIGKILL);
   wait_for(*child);
   EXPECT_EQ(child->reap(), "ended, nobody knows how");
   std::signal(SIGCHLD, before);
