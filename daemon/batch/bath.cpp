@@ -20,6 +20,11 @@ constexpr std::int64_t stalled_ms = 900'000;
 // Canning (AIB 539), guide 1.
 constexpr std::int64_t rest_ms = 300'000;
 constexpr std::int64_t far_below_boil_mk = 5000;
+// At the end of the time a fall may have begun that is not yet a loss: for so long off its level
+// the end waits, and no longer than it takes for the slowest fall to tell (common practice, no
+// source).
+constexpr std::int64_t off_level_ms = 5'000;
+constexpr std::int64_t wavering_ms = 60'000;
 
 }  // namespace
 
@@ -28,6 +33,7 @@ void Bath::begin(Desk& desk) {
   if (!operation.caution.empty()) desk.cue("caution", operation.caution);
   duration_ms_ = operation.duration_ms;
   since_ms_ = desk.now_ms;
+  watch_.begin(desk.plan.boiling_point_mk);
   desk.emit(proto::PhaseBegan{index(), "water bath", "", operation.text});
   say_again(desk);
 }
@@ -76,6 +82,7 @@ void Bath::begin_time(Desk& desk, const char* evidence) {
   stage_ = Stage::timed;
   since_ms_ = desk.now_ms;
   blind_since_ms_.reset();
+  wavering_ = false;
   measured_ = std::string_view(evidence) == "measured";
   desk.emit(proto::Condition{counted_ms_ > 0 ? "water bath went on" : "water bath began", evidence,
                              desk.canner_mk().value_or(0)});
@@ -91,15 +98,30 @@ void Bath::lose(Desk& desk, const std::string& evidence, std::int64_t since_ms) 
   desk.emit(proto::Deviation{"water bath", true,
                              "the boil was lost after " + quantity::span_of_time(had_ms),
                              "the time begins again"});
+  come_again(desk);
+  desk.cue("off_boil", "The water bath has lost its boil. Bring it back: the whole " + minutes() +
+                           " begin again." +
+                           (can_measure(desk) ? "" : " Say ok when it boils hard."));
+}
+
+// Nothing went wrong and nothing was lost: the time had begun before the hard boil was there.
+void Bath::not_yet(Desk& desk) {
+  desk.emit(
+      proto::Condition{"water bath began too early", "measured", desk.canner_mk().value_or(0)});
+  come_again(desk);
+  desk.cue("off_boil",
+           "The canner is still getting hotter, so it was not at the hard boil yet. The "
+           "whole " +
+               minutes() + " count from there.");
+}
+
+void Bath::come_again(Desk& desk) {
   stage_ = Stage::coming;
   since_ms_ = desk.now_ms;
   counted_ms_ = 0;
   blind_since_ms_.reset();
   stalled_said_ = false;
-  watch_.begin(desk.plan.boiling_point_mk);
-  desk.cue("off_boil", "The water bath has lost its boil. Bring it back: the whole " + minutes() +
-                           " begin again." +
-                           (can_measure(desk) ? "" : " Say ok when it boils hard."));
+  watch_.again();
 }
 
 // What came after the moment given was not watched and does not count, whatever the answer is.
@@ -121,6 +143,8 @@ void Bath::canner_changed(Desk& desk) {
     return;
   }
   last_canner_ms_ = desk.now_ms;
+  // Before the jars are in nothing is decided, but the highest level is learned.
+  if (stage_ == Stage::loading) (void)watch_.feed(desk.now_ms, *temperature);
   if (stage_ != Stage::coming && stage_ != Stage::timed) return;
   time_passed(desk);  // a silence that was too long is not undone by the reading that ends it
   if (stage_ != Stage::coming && stage_ != Stage::timed) return;
@@ -129,6 +153,12 @@ void Bath::canner_changed(Desk& desk) {
     case preserving::BoilChange::near:
       if (stage_ == Stage::coming) desk.cue("near_boil", "The canner is soon at the boil.");
       break;
+    case preserving::BoilChange::stands:
+      if (stage_ == Stage::coming) {
+        desk.cue("boil_asked", "The canner stands at " + quantity::celsius(*temperature) +
+                                   ". If it boils hard, say ok.");
+      }
+      break;
     case preserving::BoilChange::reached:
       if (stage_ == Stage::coming) {
         begin_time(desk, "measured");
@@ -136,12 +166,23 @@ void Bath::canner_changed(Desk& desk) {
         measured_ = true;  // it began by the cook's word, and the readings agree
       }
       break;
+    case preserving::BoilChange::climbed:
+      if (stage_ == Stage::timed && measured_) not_yet(desk);
+      break;
     case preserving::BoilChange::left:
       if (stage_ == Stage::timed) lose(desk, "measured", watch_.on_plateau_ms());
       break;
     case preserving::BoilChange::nothing:
       break;
   }
+  // It began by the cook's word: what the readings show then is the boil to watch.
+  if (stage_ == Stage::timed && !watch_.boiling()) (void)watch_.seen_boiling();
+}
+
+bool Bath::wavers(const Desk& desk) const {
+  return watch_.boiling() && desk.canner_mk() &&
+         desk.now_ms - watch_.on_plateau_ms() > off_level_ms &&
+         desk.now_ms < since_ms_ + duration_ms_ - counted_ms_ + wavering_ms;
 }
 
 std::optional<proto::Trouble> Bath::refuses_ok(const Desk& desk) const {
@@ -157,7 +198,8 @@ void Bath::ok(Desk& desk) {
   switch (stage_) {
     case Stage::loading:
       desk.emit(proto::Condition{"jars in", "seen by the cook", desk.canner_mk().value_or(0)});
-      watch_.begin(desk.plan.boiling_point_mk);
+      watch_.again();
+      watch_.gap();  // the jars are cold: what was flat before them says nothing
       if (!can_measure(desk)) {
         begin_time(desk, "seen by the cook");
         break;
@@ -204,6 +246,8 @@ void Bath::time_passed(Desk& desk) {
       if (blind_since_ms_ && desk.now_ms - *blind_since_ms_ > blind_ms) {
         ask(desk, *blind_since_ms_);
         say_again(desk);
+      } else if (left_ms(desk.now_ms) == 0 && wavers(desk)) {
+        wavering_ = true;
       } else if (left_ms(desk.now_ms) == 0) {
         desk.emit(proto::Condition{"water bath done", measured_ ? "measured" : "seen by the cook",
                                    desk.canner_mk().value_or(0)});
@@ -229,8 +273,8 @@ void Bath::time_passed(Desk& desk) {
 }
 
 void Bath::unwatched(Desk& desk) {
+  watch_.gap();
   if (stage_ != Stage::timed) return;
-  watch_.begin(desk.plan.boiling_point_mk);
   const std::int64_t watched_until_ms = blind_since_ms_.value_or(desk.watched_ms);
   if (desk.now_ms - watched_until_ms > blind_ms) {
     ask(desk, watched_until_ms);
@@ -247,7 +291,8 @@ std::optional<std::int64_t> Bath::deadline_ms() const {
     case Stage::coming:
       return stalled_said_ ? std::nullopt : std::optional(since_ms_ + stalled_ms);
     case Stage::timed: {
-      const std::int64_t up_ms = since_ms_ + duration_ms_ - counted_ms_;
+      const std::int64_t up_ms =
+          since_ms_ + duration_ms_ - counted_ms_ + (wavering_ ? wavering_ms : 0);
       return blind_since_ms_ ? std::min(up_ms, *blind_since_ms_ + blind_ms + 1) : up_ms;
     }
     case Stage::asking:

@@ -32,7 +32,10 @@ class Bath final : public Operation {
   bool can_measure(const Desk& desk) const;
   void begin_time(Desk& desk, const char* evidence);
   void lose(Desk& desk, const std::string& evidence, std::int64_t since_ms);
+  void not_yet(Desk& desk);
+  void come_again(Desk& desk);
   void ask(Desk& desk, std::int64_t watched_until_ms);
+  bool wavers(const Desk& desk) const;
   std::int64_t left_ms(std::int64_t now_ms) const;
   std::string minutes() const;
 
@@ -43,6 +46,7 @@ class Bath final : public Operation {
       0;  // before the running span: all of it watched, none of it off the boil
   std::int64_t since_ms_ = 0;  // of the stage; of the running span while timed
   bool measured_ = false;      // the time rests on readings, else on the cook's word
+  bool wavering_ = false;      // the time is up, and it stands a little under its boil
   bool stalled_said_ = false;
   std::optional<std::int64_t> blind_since_ms_;  // the thermometer it rests on is silent
   std::int64_t last_canner_ms_ = 0;

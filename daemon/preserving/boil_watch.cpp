@@ -2,6 +2,7 @@
 #include "daemon/preserving/boil_watch.hpp"
 
 #include <algorithm>
+#include <cstdlib>
 
 namespace maslin::preserving {
 namespace {
@@ -9,8 +10,11 @@ namespace {
 constexpr std::int64_t in_a_window = 100;
 constexpr std::int64_t near_mk = 4000;
 constexpr std::int64_t far_below_mk = 1500;
-constexpr std::int64_t noise_mk = 150;
-constexpr double flat_k_s = 0.02;
+constexpr std::int64_t ends_at_mean_mk = 100;
+// Where the cook is asked again, it stands higher than that by so much.
+constexpr std::int64_t stands_higher_mk = 300;
+// The cook's word against the boiling point: bias, weather and a little more.
+constexpr std::int64_t not_credible_mk = 3000;
 
 }  // namespace
 
@@ -24,9 +28,32 @@ void BoilWatch::restart() {
   boiling_ = false;
 }
 
+void BoilWatch::again() {
+  boiling_ = false;
+  near_said_ = false;
+  stood_mk_ = 0;
+}
+
+bool BoilWatch::seen_boiling() {
+  const auto lately = window();
+  if (!can_tell() || !lately || lately->level_mk < boiling_point_mk_ - not_credible_mk) {
+    return false;
+  }
+  boil(samples_[(next_ + capacity - 1) % capacity].at_ms, lately->level_mk);
+  return true;
+}
+
+void BoilWatch::boil(std::int64_t at_ms, std::int64_t level_mk) {
+  boiling_ = true;
+  reached_mk_.reset();
+  plateau_mk_ = level_mk;
+  on_plateau_ms_ = not_fallen_ms_ = at_ms;
+}
+
 std::optional<BoilWatch::Window> BoilWatch::window() const {
   if (count_ < 5) return std::nullopt;
   const Sample newest = samples_[(next_ + capacity - 1) % capacity];
+  double level_n = 0, level_y = 0;
   double n = 0, sum_t = 0, sum_y = 0, sum_tt = 0, sum_ty = 0;
   std::int64_t least = newest.temperature_mk;
   std::int64_t greatest = newest.temperature_mk;
@@ -37,6 +64,10 @@ std::optional<BoilWatch::Window> BoilWatch::window() const {
     const double y = static_cast<double>(sample.temperature_mk - newest.temperature_mk) / 1000.0;
     least = std::min(least, sample.temperature_mk);
     greatest = std::max(greatest, sample.temperature_mk);
+    if (i == 0 || newest.at_ms - sample.at_ms < rule_.level_ms) {
+      level_n += 1;
+      level_y += y;
+    }
     n += 1;
     sum_t += t;
     sum_y += y;
@@ -49,7 +80,19 @@ std::optional<BoilWatch::Window> BoilWatch::window() const {
   }
   const double spread = n * sum_tt - sum_t * sum_t;
   if (!filled || spread <= 0) return std::nullopt;
-  return Window{(n * sum_ty - sum_t * sum_y) / spread, greatest - least};
+  const auto above_newest = [&](double kelvin) {
+    return newest.temperature_mk + static_cast<std::int64_t>(kelvin * 1000);
+  };
+  return Window{(n * sum_ty - sum_t * sum_y) / spread, greatest - least, above_newest(sum_y / n),
+                above_newest(level_y / level_n)};
+}
+
+// A window with a valley in it has no slope either, but ends higher than it was.
+bool BoilWatch::flat(const Window& lately) const {
+  const bool valley =
+      rule_.level_ms > 0 && std::abs(lately.level_mk - lately.mean_mk) > ends_at_mean_mk;
+  return !valley && lately.span_mk <= rule_.span_mk && lately.slope_k_s < rule_.flat_k_s &&
+         lately.slope_k_s > -rule_.falling_k_s;
 }
 
 BoilChange BoilWatch::feed(std::int64_t at_ms, std::int64_t temperature_mk) {
@@ -63,27 +106,48 @@ BoilChange BoilWatch::feed(std::int64_t at_ms, std::int64_t temperature_mk) {
   count_ = std::min(count_ + 1, capacity);
   const auto lately = window();
   if (!lately) return BoilChange::nothing;
-  const double slope = lately->slope_k_s;
-  if (!boiling_) {
-    if (temperature_mk >= boiling_point_mk_ - rule_.short_of_boil_mk &&
-        lately->span_mk <= rule_.span_mk && slope < flat_k_s && slope > -rule_.falling_k_s) {
-      boiling_ = true;
-      plateau_mk_ = temperature_mk;
-      on_plateau_ms_ = at_ms;
+  if (boiling_) return feed_boiling(at_ms, *lately);
+  const std::int64_t level = lately->level_mk;
+  highest_mk_ = std::max(highest_mk_, rule_.level_ms > 0 ? lately->mean_mk : level);
+  if (flat(*lately)) {
+    const bool under_highest =
+        rule_.under_highest_mk > 0 && level < highest_mk_ - rule_.under_highest_mk;
+    if (level >= boiling_point_mk_ - rule_.short_of_boil_mk && !under_highest) {
+      boil(at_ms, level);
+      reached_mk_ = lately->mean_mk;
       return BoilChange::reached;
     }
-    if (!near_said_ && slope > 0 && temperature_mk >= boiling_point_mk_ - near_mk) {
-      near_said_ = true;
-      return BoilChange::near;
+    if (rule_.says_stands && level >= boiling_point_mk_ - far_below_mk &&
+        level >= stood_mk_ + stands_higher_mk) {
+      stood_mk_ = level;
+      return BoilChange::stands;
     }
-    return BoilChange::nothing;
   }
-  plateau_mk_ = std::max(plateau_mk_, temperature_mk);  // a syrup's boil only climbs
-  if (temperature_mk >= plateau_mk_ - noise_mk) on_plateau_ms_ = at_ms;
-  const bool fallen = temperature_mk < plateau_mk_ - rule_.fallen_mk && slope < -rule_.falling_k_s;
-  if (fallen || temperature_mk < boiling_point_mk_ - far_below_mk) {
-    boiling_ = false;
-    near_said_ = false;
+  if (!near_said_ && lately->slope_k_s > 0 && temperature_mk >= boiling_point_mk_ - near_mk) {
+    near_said_ = true;
+    return BoilChange::near;
+  }
+  return BoilChange::nothing;
+}
+
+BoilChange BoilWatch::feed_boiling(std::int64_t at_ms, const Window& lately) {
+  const std::int64_t level = lately.level_mk;
+  // A syrup's boil only climbs, and so does a pot that was not quite there.
+  plateau_mk_ = std::max(plateau_mk_, rule_.level_ms > 0 ? lately.mean_mk : level);
+  highest_mk_ = std::max(highest_mk_, plateau_mk_);
+  if (rule_.climbed_mk > 0 && reached_mk_ && lately.mean_mk > *reached_mk_ + rule_.climbed_mk) {
+    again();
+    return BoilChange::climbed;
+  }
+  if (level >= plateau_mk_ - rule_.off_level_mk) on_plateau_ms_ = at_ms;
+  const bool under = level < plateau_mk_ - rule_.fallen_mk;
+  if (!under) not_fallen_ms_ = at_ms;
+  const bool fallen = under && (lately.slope_k_s < -rule_.falling_k_s ||
+                                (rule_.under_ms > 0 && at_ms - not_fallen_ms_ >= rule_.under_ms));
+  // Where the eye has put the level lower than the rule would, it counts from there.
+  const bool by_eye = plateau_mk_ < boiling_point_mk_ - rule_.short_of_boil_mk;
+  if (fallen || level < (by_eye ? plateau_mk_ : boiling_point_mk_) - far_below_mk) {
+    again();
     return BoilChange::left;
   }
   return BoilChange::nothing;

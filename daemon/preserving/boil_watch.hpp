@@ -9,24 +9,57 @@
 
 namespace maslin::preserving {
 
-enum class BoilChange : std::uint8_t { nothing, near, reached, left };
+enum class BoilChange : std::uint8_t { nothing, near, stands, reached, climbed, left };
 
-// Reached: no further under the local boiling point of water than the rule says, and over its
-// window rising by less than 0.02 K/s, not falling, and within a span; what boils may be hotter
-// than water, so there is no upper limit. Left: further under the level of its own boil than the
-// rule says and falling, or more than 1.5 K under the boiling point. Near: within 4 K and rising. A
-// flat line far below the boiling point is no boil. The figures are common practice, no source.
+// Reached: no further under the local boiling point of water than the rule says, nor under the
+// highest level that the pot has shown, and over the window flat: rising by less than flat_k_s,
+// not falling, and within a span; what boils may be hotter than water, so there is no upper limit.
+// Climbed: it was reached too early, and boils later. Left: further under the level of its own boil
+// than the rule says, and falling or there for long; or far under the boiling point. Near: within 4
+// K and rising. Stands: flat within 1.5 K under the boiling point, which an uncalibrated
+// thermometer in a boil may show too: the cook is asked. A flat line far below the boiling point is
+// no boil. The figures are common practice, no source, those of the canner held against simulated
+// ones (tests/scenario/bath_truth_test).
 struct BoilRule {
   std::int64_t short_of_boil_mk = 0;
   std::int64_t fallen_mk = 0;
   double falling_k_s = 0;  // slower than this is no fall
+  double flat_k_s = 0;     // faster than this is still rising
   std::int64_t window_ms = 0;
-  std::int64_t span_mk = 0;  // greatest less least in the window: a valley is not flat
+  std::int64_t span_mk = 0;       // greatest less least in the window: a valley is not flat
+  std::int64_t off_level_mk = 0;  // so far under its level it is no longer there
+  // A level is the mean over so long, the level of the boil the highest mean over a window, so that
+  // noise neither lifts it nor falls from it; 0: single readings, which follow a syrup's climb.
+  std::int64_t level_ms = 0;
+  std::int64_t under_ms = 0;  // fallen for so long counts however slow the fall; 0: it does not
+  std::int64_t under_highest_mk = 0;  // further under the highest level is no boil; 0: may be
+  // Water at its boil climbs no more: so far over where it was reached, it was not there. 0: it
+  // may.
+  std::int64_t climbed_mk = 0;
+  bool says_stands = false;
 };
 // Syrup climbs while it boils and foams up and down.
-inline constexpr BoilRule pan_rule{700, 1000, 0.01, 10'000, 700};
-// Litres of water with the burner out fall by 0.5 K a minute only, so that little must count.
-inline constexpr BoilRule canner_rule{500, 450, 0.004, 30'000, 300};
+inline constexpr BoilRule pan_rule{.short_of_boil_mk = 700,
+                                   .fallen_mk = 1000,
+                                   .falling_k_s = 0.01,
+                                   .flat_k_s = 0.02,
+                                   .window_ms = 10'000,
+                                   .span_mk = 700,
+                                   .off_level_mk = 150};
+// Litres of water with the burner out fall by 0.5 K a minute only, turned down by much less, and
+// rise as slowly over a small burner.
+inline constexpr BoilRule canner_rule{.short_of_boil_mk = 500,
+                                      .fallen_mk = 400,
+                                      .falling_k_s = 0.004,
+                                      .flat_k_s = 0.0015,
+                                      .window_ms = 45'000,
+                                      .span_mk = 500,
+                                      .off_level_mk = 200,
+                                      .level_ms = 10'000,
+                                      .under_ms = 30'000,
+                                      .under_highest_mk = 250,
+                                      .climbed_mk = 250,
+                                      .says_stands = true};
 
 class BoilWatch {
  public:
@@ -36,9 +69,17 @@ class BoilWatch {
   BoilChange feed(std::int64_t at_ms, std::int64_t temperature_mk);
   // The thermometer was away; what it had seen does not count any more.
   void restart();
+  // It was not fed for a little while: what it knows stands, the window fills anew.
+  void gap() { count_ = 0; }
+  // The boil is over, or something cold went in: it must be reached again, and no lower than the
+  // highest level that was seen.
+  void again();
+  // The cook has seen it boil hard: where it stands now is the level of the boil. False where it
+  // cannot be, or nothing is known of the last while: then the readings prove nothing.
+  bool seen_boiling();
 
   bool boiling() const { return boiling_; }
-  // When it last stood at the level of its boil: where a fall began.
+  // While it boils: when it last stood at the level of its boil, where a fall began.
   std::int64_t on_plateau_ms() const { return on_plateau_ms_; }
   bool can_tell() const { return boiling_point_mk_ > 0; }
   std::int64_t boiling_point_mk() const { return boiling_point_mk_; }
@@ -52,9 +93,14 @@ class BoilWatch {
   struct Window {
     double slope_k_s = 0;
     std::int64_t span_mk = 0;
+    std::int64_t mean_mk = 0;
+    std::int64_t level_mk = 0;  // by the rule: the mean of the last while, or the newest reading
   };
   // Over the rule's window; empty while it is not filled.
   std::optional<Window> window() const;
+  bool flat(const Window& lately) const;
+  BoilChange feed_boiling(std::int64_t at_ms, const Window& lately);
+  void boil(std::int64_t at_ms, std::int64_t level_mk);
 
   BoilRule rule_;
   std::int64_t boiling_point_mk_ = 0;
@@ -63,8 +109,12 @@ class BoilWatch {
   std::size_t count_ = 0;
   bool boiling_ = false;
   bool near_said_ = false;
+  std::optional<std::int64_t> reached_mk_;  // mean; not where the eye decided
   std::int64_t plateau_mk_ = 0;
   std::int64_t on_plateau_ms_ = 0;
+  std::int64_t not_fallen_ms_ = 0;
+  std::int64_t highest_mk_ = 0;  // level, since begin
+  std::int64_t stood_mk_ = 0;    // where it was last said to stand
 };
 
 }  // namespace maslin::preserving

@@ -79,7 +79,7 @@ void World::plan_for(const Heard& heard) {
   } else if (heard.id == "step") {
     answer_step(heard);
   } else if (heard.id == "dwell_done" || heard.id == "too_long") {
-    pot_.burner(false);
+    pot_.burner(0);
   }
 }
 
@@ -135,7 +135,7 @@ bool World::perform(Act& act, double seconds) {
       pot_.fill(vessel_content_g_);
       vessel_content_g_ = 0;
       vessel_on_ = false;
-      pot_.burner(true);
+      pot_.burner(1);
       return true;
     case Act::What::spoon_out:
       add(-act.grams * cook_chance_.normal(1, scenario_.cook.care));

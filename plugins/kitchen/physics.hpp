@@ -46,40 +46,82 @@ class Pot {
   explicit Pot(const PotModel& model) : model_(model), temperature_c_(model.room_c) {}
 
   void fill(double grams) { content_g_ += grams; }
-  void burner(bool on) { on_ = on; }
-  void advance(double seconds) {
+  // How much of its power the burner gives: 0 off, 1 full.
+  void burner(double share) { share_ = share; }
+  // How much of the open pot's heat is still lost: 1 without a lid.
+  void lid(double share) { lost_share_ = share; }
+  // taken_w: heat that something standing in the content takes away.
+  void advance(double seconds, double taken_w = 0) {
     if (content_g_ <= 0) return;
-    const double power_w =
-        (on_ ? model_.power_w : 0) - model_.loss_w_per_k * (temperature_c_ - model_.room_c);
+    const double lost_w = lost_share_ * model_.loss_w_per_k * (temperature_c_ - model_.room_c);
+    const double power_w = share_ * model_.power_w - lost_w - taken_w;
     temperature_c_ += power_w * seconds / (content_g_ * model_.heat_capacity_j_gk);
-    if (temperature_c_ > model_.boils_at_c) temperature_c_ = model_.boils_at_c;
+    boiling_ = temperature_c_ > model_.boils_at_c;
+    if (boiling_) temperature_c_ = model_.boils_at_c;
   }
   double temperature_c() const { return temperature_c_; }
+  // Steam takes heat away: hard enough to be seen.
+  bool boiling() const { return boiling_; }
+  double boils_at_c() const { return model_.boils_at_c; }
 
  private:
   PotModel model_;
   double content_g_ = 0;
   double temperature_c_;
-  bool on_ = false;
+  double share_ = 0;
+  double lost_share_ = 1;
+  bool boiling_ = false;
+};
+
+// A pot of water with jars in it: they go in colder, take heat until they are as hot as the water,
+// and may take the boil away for that long. The water is one temperature, the jars another.
+class Canner {
+ public:
+  explicit Canner(const CannerModel& model) : model_(model), pot_(model.pot) {
+    pot_.fill(model.water_g);
+    pot_.lid(model.lid_loses);
+  }
+
+  void burner(double share) { pot_.burner(share); }
+  // The lid goes on again with them.
+  void load_jars() {
+    jars_in_ = true;
+    jars_c_ = model_.jars_c;
+  }
+  void advance(double seconds) {
+    const double taken_w = jars_in_ ? model_.jars_w_per_k * (pot_.temperature_c() - jars_c_) : 0;
+    if (jars_in_) jars_c_ += taken_w * seconds / model_.jars_j_per_k;
+    pot_.advance(seconds, taken_w);
+  }
+  const Pot& water() const { return pot_; }
+
+ private:
+  CannerModel model_;
+  Pot pot_;
+  bool jars_in_ = false;
+  double jars_c_ = 0;
 };
 
 class Probe {
  public:
   Probe(const ProbeModel& model, double start_c, Chance chance)
-      : model_(model), chance_(chance), shown_c_(start_c) {}
+      : model_(model), chance_(chance), tip_c_(start_c) {}
 
   void advance(double seconds, double true_c) {
-    shown_c_ += (true_c - shown_c_) * (1 - std::exp(-seconds / model_.lag_s));
+    tip_c_ += (true_c - tip_c_) * (1 - std::exp(-seconds / model_.lag_s));
   }
-  // What it sends now, in tenths of a degree.
-  std::int64_t tenths() {
-    return std::llround((shown_c_ + model_.offset_k + chance_.normal(0, model_.noise_k)) * 10);
+  // What it sends now, in steps of its resolution.
+  std::int64_t steps() {
+    const double shown_c = tip_c_ + model_.offset_k + chance_.normal(0, model_.noise_k);
+    return std::llround(shown_c / model_.resolution_k);
   }
+  // For tests: how hot it is itself, behind what it stands in.
+  double tip_c() const { return tip_c_; }
 
  private:
   ProbeModel model_;
   Chance chance_;
-  double shown_c_;
+  double tip_c_;
 };
 
 }  // namespace maslin::kitchen

@@ -24,6 +24,7 @@ struct ProbeModel {
   double offset_k = 0.1;
   double noise_k = 0.03;
   double period_s = 1;
+  double resolution_k = 0.1;  // World sends tenths of a degree; tests may have a finer probe
 };
 
 struct PotModel {
@@ -33,6 +34,16 @@ struct PotModel {
   double room_c = 21;
   double heat_capacity_j_gk =
       3.6;  // of the content (common practice, no source: watery produce and syrup)
+};
+
+// A water bath, for tests: the demonstration has none. Water, burner and boil are the pot's.
+struct CannerModel {
+  PotModel pot;
+  double water_g = 9000;
+  double lid_loses = 1;  // share of the pot's loss that goes on under the lid
+  double jars_c = 75;    // when they go in
+  double jars_j_per_k = 5000;
+  double jars_w_per_k = 40;  // from the water to all of them
 };
 
 struct CookModel {

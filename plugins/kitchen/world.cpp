@@ -42,7 +42,7 @@ void World::advance(std::int64_t at_ms, Sink& sink) {
       next_scale_us_ += std::llround(1e6 / scenario_.scale.rate_hz);
     }
     if (now_ms_ >= next_probe_ms_) {
-      sink.probe_reading(now_ms_, probe_.tenths());
+      sink.probe_reading(now_ms_, probe_.steps());
       next_probe_ms_ = now_ms_ + static_cast<std::int64_t>(scenario_.probe.period_s * 1000);
     }
   }

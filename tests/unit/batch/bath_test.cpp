@@ -136,6 +136,73 @@ TEST_F(BathTest, ALostBoilIsDatedBackAndBeginsAgainFromZero) {
   EXPECT_TRUE(saw("water bath done", "measured"));
 }
 
+TEST_F(BathTest, ABurnerTurnedLowIsALossHoweverSlowTheFall) {
+  two_minutes_in();
+  canner(400, 99.2, 0.002);
+  EXPECT_TRUE(saw("boil lost", "measured"));
+}
+
+TEST_F(BathTest, AfterALossItMustComeBackToWhereItBoiled) {
+  two_minutes_in();
+  canner(120, 95, 0.6 / 60);
+  ASSERT_TRUE(saw("boil lost", "measured"));
+  canner(200, 99.3);  // within what a first boil may show, and 0.6 K under this one
+  EXPECT_EQ(left_s(), -1);
+  EXPECT_EQ(evening.cues("boil_asked"), 1);
+  canner(120, 99.9);
+  EXPECT_GT(left_s(), 500);
+}
+
+TEST_F(BathTest, AThermometerThatShowsTheBoilTooLowIsAskedAboutAndWatchedFromThere) {
+  canner(5, 98.9, 100);
+  evening.say("ok");
+  canner(100, 98.9);
+  EXPECT_FALSE(saw("water bath began", "measured"));
+  ASSERT_EQ(evening.cues("boil_asked"), 1);
+  evening.say("ok");
+  ASSERT_TRUE(saw("water bath began", "seen by the cook"));
+  canner(120, 98.9);
+  canner(120, 90, 0.6 / 60);
+  EXPECT_TRUE(saw("boil lost", "measured"));
+}
+
+TEST_F(BathTest, WaterThatClimbsOnWasNotAtItsBoilAndNothingIsLostWithIt) {
+  canner(5, 99.3, 100);
+  evening.say("ok");
+  canner(100, 99.3);
+  ASSERT_TRUE(saw("water bath began", "measured"));
+  canner(120, 99.9, 0.01);
+  EXPECT_TRUE(saw("water bath began too early", "measured"));
+  EXPECT_TRUE(evening.all<proto::Deviation>().empty());
+  canner(60, 99.9);
+  EXPECT_GT(left_s(), 500);
+}
+
+TEST_F(BathTest, ATimeThatEndsInAFallWaitsForWhatComesOfIt) {
+  two_minutes_in();
+  while (left_s() > 35) canner(1, 99.9);
+  canner(90, 95, 0.6 / 60);
+  EXPECT_TRUE(saw("boil lost", "measured"));
+  EXPECT_FALSE(saw("water bath done", "measured"));
+}
+
+TEST_F(BathTest, ATimeThatEndsALittleUnderTheLevelWaitsAMinuteAtMost) {
+  two_minutes_in();
+  while (left_s() > 60) canner(1, 99.9);
+  canner(70, 99.6, 0.3 / 30);
+  EXPECT_FALSE(saw("water bath done", "measured"));
+  canner(60, 99.6);
+  EXPECT_TRUE(saw("water bath done", "measured"));
+}
+
+TEST_F(BathTest, AFewSecondsWithoutTheDaemonForgetNoLevel) {
+  two_minutes_in();
+  evening.now_ms += 5000;
+  evening.give(proto::Restart{"other", 5000, false});
+  canner(150, 95, 0.6 / 60);
+  EXPECT_TRUE(saw("boil lost", "measured"));
+}
+
 TEST_F(BathTest, AFewReadingsMissingAreNoLoss) {
   two_minutes_in();
   const auto before = left_s();
