@@ -35,6 +35,7 @@ constexpr std::array catalogue = {
     CueKind{"off_boil", 3, "two low", "the pan has left the boil"},
     CueKind{"dwell_done", 3, "one long", "the time is up"},
     CueKind{"too_long", 4, "one long", "longest time at the boil is reached: off the heat"},
+    CueKind{"canner_lost", 3, "two low", "the canner's thermometer does not answer"},
     CueKind{"ask", 2, "", "an ok against what the instruments show; a second one confirms it"},
     CueKind{"boil_asked", 3, "rising", "does the water bath boil hard? an ok says yes"},
     CueKind{"disk", 4, "two low", "the record cannot be written; the text says why"},

@@ -2,6 +2,7 @@
 #include "daemon/batch/bath.hpp"
 
 #include <algorithm>
+#include <utility>
 
 #include "daemon/batch/words.hpp"
 #include "daemon/quantity/decimal.hpp"
@@ -16,10 +17,17 @@ constexpr std::int64_t blind_ms = 10'000;
 constexpr std::int64_t answer_within_ms = 60'000;
 // So long on the way to the boil, a canner is asked about (common practice, no source).
 constexpr std::int64_t stalled_ms = 900'000;
+// A question that nobody answers is asked twice more, then it stands on the screen (common
+// practice, no source).
+constexpr std::int64_t repeat_after_ms = 120'000;
+constexpr int most_repeats = 2;
 // With the heat off and the lid away before the jars are lifted: USDA Complete Guide to Home
 // Canning (AIB 539), guide 1.
 constexpr std::int64_t rest_ms = 300'000;
-constexpr std::int64_t far_below_boil_mk = 5000;
+// An ok against a thermometer that shows less than this under the boiling point needs a second one.
+constexpr std::int64_t far_below_boil_mk = 1500;
+// A thermometer that sends only changes is trusted for so long (common practice, no source).
+constexpr std::int64_t trusted_ms = 60'000;
 // At the end of the time a fall may have begun that is not yet a loss: for so long off its level
 // the end waits, and no longer than it takes for the slowest fall to tell (common practice, no
 // source).
@@ -33,9 +41,17 @@ void Bath::begin(Desk& desk) {
   if (!operation.caution.empty()) desk.cue("caution", operation.caution);
   duration_ms_ = operation.duration_ms;
   since_ms_ = desk.now_ms;
+  canner_there_ = expects_readings(desk);
   watch_.begin(desk.plan.boiling_point_mk);
   desk.emit(proto::PhaseBegan{index(), "water bath", "", operation.text});
   say_again(desk);
+}
+
+// A thermometer stands in the canner, though it may not have sent anything yet.
+bool Bath::expects_readings(const Desk& desk) const {
+  return desk.plan.boiling_point_mk > 0 &&
+         std::any_of(desk.thermometers.begin(), desk.thermometers.end(),
+                     [](const auto& one) { return one.role == proto::Role::canner && !one.lost; });
 }
 
 bool Bath::can_measure(const Desk& desk) const {
@@ -52,14 +68,20 @@ std::int64_t Bath::left_ms(std::int64_t now_ms) const {
 void Bath::say_again(Desk& desk) {
   switch (stage_) {
     case Stage::loading:
+      asked_with_boil_ = !expects_readings(desk);
       desk.cue("step", planned(desk).text + " " + capitalised(minutes()) +
                            ", counted from the hard boil with the lid on. Say ok when the jars are "
                            "in" +
-                           (can_measure(desk) ? "." : " and it boils hard."));
+                           (asked_with_boil_ ? " and it boils hard." : "."));
       break;
     case Stage::coming:
-      desk.cue("step", "Lid on, to a hard boil: " + minutes() + " from there." +
-                           (can_measure(desk) ? "" : " Say ok when it boils hard."));
+      if (asked_for_boil_ms_ && desk.canner_mk()) {
+        ask_for_boil(desk, *desk.canner_mk());
+      } else {
+        desk.cue("step",
+                 "Lid on, to a hard boil: " + minutes() + " from there." +
+                     (can_measure(desk) && level_known_ ? "" : " Say ok when it boils hard."));
+      }
       break;
     case Stage::timed:
       desk.cue("step", "In the water bath, " + quantity::span_of_time(left_ms(desk.now_ms)) +
@@ -83,7 +105,10 @@ void Bath::begin_time(Desk& desk, const char* evidence) {
   since_ms_ = desk.now_ms;
   blind_since_ms_.reset();
   wavering_ = false;
-  measured_ = std::string_view(evidence) == "measured";
+  asked_for_boil_ms_.reset();
+  // What it shows while the cook sees it boil is the level, whatever it seemed to stand at before.
+  if (can_measure(desk) && (watch_.seen_boiling() || watch_.boiling())) level_known_ = true;
+  measured_ = can_measure(desk) && watch_.watching();
   desk.emit(proto::Condition{counted_ms_ > 0 ? "water bath went on" : "water bath began", evidence,
                              desk.canner_mk().value_or(0)});
   desk.cue("boil",
@@ -104,24 +129,32 @@ void Bath::lose(Desk& desk, const std::string& evidence, std::int64_t since_ms) 
                            (can_measure(desk) ? "" : " Say ok when it boils hard."));
 }
 
-// Nothing went wrong and nothing was lost: the time had begun before the hard boil was there.
-void Bath::not_yet(Desk& desk) {
-  desk.emit(
-      proto::Condition{"water bath began too early", "measured", desk.canner_mk().value_or(0)});
-  come_again(desk);
-  desk.cue("off_boil",
-           "The canner is still getting hotter, so it was not at the hard boil yet. The "
-           "whole " +
-               minutes() + " count from there.");
-}
-
 void Bath::come_again(Desk& desk) {
   stage_ = Stage::coming;
   since_ms_ = desk.now_ms;
   counted_ms_ = 0;
+  times_asked_ = 0;
   blind_since_ms_.reset();
   stalled_said_ = false;
+  asked_for_boil_ms_.reset();
   watch_.again();
+  desk.ask_anew();
+}
+
+void Bath::ask_for_boil(Desk& desk, std::int64_t shows_mk) {
+  asked_for_boil_ms_ = desk.now_ms;
+  ++times_asked_;
+  desk.cue("boil_asked",
+           "The canner stands at " + quantity::celsius(shows_mk) + ". If it boils hard, say ok.");
+}
+
+// The eye is as good as a probe, but a slip of the finger is not.
+bool Bath::confirmed_against_canner(Desk& desk) const {
+  const auto shows = desk.canner_mk();
+  if (!can_measure(desk) || *shows >= desk.plan.boiling_point_mk - far_below_boil_mk) return true;
+  return desk.confirmed_twice("canner far from the boil",
+                              "The canner shows " + quantity::celsius(*shows) +
+                                  ". If it boils hard all the same, say ok again.");
 }
 
 // What came after the moment given was not watched and does not count, whatever the answer is.
@@ -131,11 +164,20 @@ void Bath::ask(Desk& desk, std::int64_t watched_until_ms) {
   stage_ = Stage::asking;
   since_ms_ = desk.now_ms;
   blind_since_ms_.reset();
+  watch_.gap();
+  desk.ask_anew();
   desk.emit(proto::Condition{"water bath not watched", "", 0});
 }
 
 void Bath::canner_changed(Desk& desk) {
   const auto temperature = desk.canner_mk();
+  // Who was not asked for the boil, or will not be, hears of it when the thermometer goes.
+  const bool was_there = std::exchange(canner_there_, expects_readings(desk));
+  if (was_there && !canner_there_ && (stage_ == Stage::loading || stage_ == Stage::coming)) {
+    desk.cue("canner_lost", "The canner's thermometer does not answer: go by the eye.");
+    asked_for_boil_ms_.reset();
+    say_again(desk);
+  }
   if (!temperature) {
     if (stage_ == Stage::timed && measured_ && !blind_since_ms_) {
       blind_since_ms_ = std::max(last_canner_ms_, since_ms_);
@@ -154,29 +196,30 @@ void Bath::canner_changed(Desk& desk) {
       if (stage_ == Stage::coming) desk.cue("near_boil", "The canner is soon at the boil.");
       break;
     case preserving::BoilChange::stands:
-      if (stage_ == Stage::coming) {
-        desk.cue("boil_asked", "The canner stands at " + quantity::celsius(*temperature) +
-                                   ". If it boils hard, say ok.");
-      }
+      if (stage_ == Stage::coming) ask_for_boil(desk, *temperature);
       break;
     case preserving::BoilChange::reached:
-      if (stage_ == Stage::coming) {
+      if (stage_ != Stage::coming) break;
+      if (level_known_) {
         begin_time(desk, "measured");
       } else {
-        measured_ = true;  // it began by the cook's word, and the readings agree
+        ask_for_boil(desk, *temperature);
       }
       break;
-    case preserving::BoilChange::climbed:
-      if (stage_ == Stage::timed && measured_) not_yet(desk);
-      break;
     case preserving::BoilChange::left:
-      if (stage_ == Stage::timed) lose(desk, "measured", watch_.on_plateau_ms());
+      if (stage_ == Stage::timed) {
+        lose(desk, "measured", watch_.on_plateau_ms());
+      } else {
+        asked_for_boil_ms_.reset();
+      }
       break;
     case preserving::BoilChange::nothing:
       break;
   }
+  if (stage_ != Stage::timed) return;
   // It began by the cook's word: what the readings show then is the boil to watch.
-  if (stage_ == Stage::timed && !watch_.boiling()) (void)watch_.seen_boiling();
+  if (!watch_.boiling() && watch_.seen_boiling()) level_known_ = true;
+  measured_ = watch_.watching();
 }
 
 bool Bath::wavers(const Desk& desk) const {
@@ -200,27 +243,18 @@ void Bath::ok(Desk& desk) {
       desk.emit(proto::Condition{"jars in", "seen by the cook", desk.canner_mk().value_or(0)});
       watch_.again();
       watch_.gap();  // the jars are cold: what was flat before them says nothing
-      if (!can_measure(desk)) {
+      if (asked_with_boil_) {
         begin_time(desk, "seen by the cook");
         break;
       }
       stage_ = Stage::coming;
       since_ms_ = desk.now_ms;
+      desk.ask_anew();
       say_again(desk);
       break;
-    case Stage::coming: {
-      const auto shows = desk.canner_mk();
-      if (can_measure(desk) && *shows < desk.plan.boiling_point_mk - far_below_boil_mk &&
-          !desk.confirmed_twice("canner far from the boil",
-                                "The canner shows " + quantity::celsius(*shows) +
-                                    ". If it boils hard all the same, say ok again.")) {
-        break;
-      }
-      begin_time(desk, "seen by the cook");
-      break;
-    }
+    case Stage::coming:
     case Stage::asking:
-      begin_time(desk, "seen by the cook");
+      if (confirmed_against_canner(desk)) begin_time(desk, "seen by the cook");
       break;
     case Stage::timed:
     case Stage::resting:
@@ -240,12 +274,20 @@ void Bath::time_passed(Desk& desk) {
                  "The canner takes long" +
                      (shows ? " and shows " + quantity::celsius(*shows) : std::string()) +
                      ". If it boils hard, say ok.");
+      } else if (asked_for_boil_ms_ && times_asked_ <= most_repeats &&
+                 desk.now_ms - *asked_for_boil_ms_ >= repeat_after_ms && desk.canner_mk()) {
+        ask_for_boil(desk, *desk.canner_mk());
       }
       break;
     case Stage::timed:
       if (blind_since_ms_ && desk.now_ms - *blind_since_ms_ > blind_ms) {
         ask(desk, *blind_since_ms_);
         say_again(desk);
+      } else if (measured_ && desk.now_ms - last_canner_ms_ > trusted_ms) {
+        ask(desk, std::max(last_canner_ms_, since_ms_));
+        say_again(desk);
+      } else if (left_ms(desk.now_ms) == 0 && blind_since_ms_) {
+        wavering_ = true;  // what the silence ends with decides
       } else if (left_ms(desk.now_ms) == 0 && wavers(desk)) {
         wavering_ = true;
       } else if (left_ms(desk.now_ms) == 0) {
@@ -272,28 +314,31 @@ void Bath::time_passed(Desk& desk) {
   }
 }
 
+// However short the gap is said to be: over a start of the machine nobody knows it.
 void Bath::unwatched(Desk& desk) {
   watch_.gap();
-  if (stage_ != Stage::timed) return;
-  const std::int64_t watched_until_ms = blind_since_ms_.value_or(desk.watched_ms);
-  if (desk.now_ms - watched_until_ms > blind_ms) {
-    ask(desk, watched_until_ms);
-    return;
-  }
-  counted_ms_ += std::max<std::int64_t>(0, watched_until_ms - since_ms_);
-  since_ms_ = desk.now_ms;
+  if (stage_ == Stage::timed) ask(desk, blind_since_ms_.value_or(desk.watched_ms));
 }
 
 std::optional<std::int64_t> Bath::deadline_ms() const {
+  if (done()) return std::nullopt;  // held, the batch stands here until it is released
   switch (stage_) {
     case Stage::loading:
       return std::nullopt;
-    case Stage::coming:
-      return stalled_said_ ? std::nullopt : std::optional(since_ms_ + stalled_ms);
+    case Stage::coming: {
+      std::optional<std::int64_t> next_ms;
+      if (!stalled_said_) next_ms = since_ms_ + stalled_ms;
+      if (asked_for_boil_ms_ && times_asked_ <= most_repeats) {
+        const std::int64_t repeat_ms = *asked_for_boil_ms_ + repeat_after_ms;
+        next_ms = next_ms ? std::min(*next_ms, repeat_ms) : repeat_ms;
+      }
+      return next_ms;
+    }
     case Stage::timed: {
-      const std::int64_t up_ms =
-          since_ms_ + duration_ms_ - counted_ms_ + (wavering_ ? wavering_ms : 0);
-      return blind_since_ms_ ? std::min(up_ms, *blind_since_ms_ + blind_ms + 1) : up_ms;
+      std::int64_t next_ms = since_ms_ + duration_ms_ - counted_ms_ + (wavering_ ? wavering_ms : 0);
+      if (blind_since_ms_) next_ms = std::min(next_ms, *blind_since_ms_ + blind_ms + 1);
+      if (measured_) next_ms = std::min(next_ms, last_canner_ms_ + trusted_ms + 1);
+      return next_ms;
     }
     case Stage::asking:
       return since_ms_ + answer_within_ms;

@@ -1,5 +1,8 @@
 // The water bath: jars in, the vigorous boil, the published time in one piece, five minutes of
 // rest. A boil that is lost starts the time again from zero. Its clock runs whatever else is held.
+// The first hard boil is the cook's to see: no uncalibrated thermometer tells it from water that
+// stands a degree below, nor does a calibrated one without the depth and the weather
+// (tests/scenario/bath_truth_test). What the thermometer shows then is the level that it watches.
 #pragma once
 
 #include <cstdint>
@@ -29,11 +32,13 @@ class Bath final : public Operation {
   // asking: nobody watched, and the cook is asked whether it boiled. resting: five minutes.
   enum class Stage { loading, coming, timed, asking, resting };
 
+  bool expects_readings(const Desk& desk) const;
   bool can_measure(const Desk& desk) const;
   void begin_time(Desk& desk, const char* evidence);
   void lose(Desk& desk, const std::string& evidence, std::int64_t since_ms);
-  void not_yet(Desk& desk);
   void come_again(Desk& desk);
+  void ask_for_boil(Desk& desk, std::int64_t shows_mk);
+  bool confirmed_against_canner(Desk& desk) const;
   void ask(Desk& desk, std::int64_t watched_until_ms);
   bool wavers(const Desk& desk) const;
   std::int64_t left_ms(std::int64_t now_ms) const;
@@ -48,6 +53,12 @@ class Bath final : public Operation {
   bool measured_ = false;      // the time rests on readings, else on the cook's word
   bool wavering_ = false;      // the time is up, and it stands a little under its boil
   bool stalled_said_ = false;
+  bool asked_with_boil_ = false;  // loading: the ok was asked for jars and boil in one
+  // coming: it stands, and the cook is asked whether it boils; when, and how often so far
+  std::optional<std::int64_t> asked_for_boil_ms_;
+  int times_asked_ = 0;
+  bool level_known_ = false;  // the cook has seen it boil while the thermometer was there
+  bool canner_there_ = false;
   std::optional<std::int64_t> blind_since_ms_;  // the thermometer it rests on is silent
   std::int64_t last_canner_ms_ = 0;
 };

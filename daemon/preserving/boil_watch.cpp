@@ -45,7 +45,6 @@ bool BoilWatch::seen_boiling() {
 
 void BoilWatch::boil(std::int64_t at_ms, std::int64_t level_mk) {
   boiling_ = true;
-  reached_mk_.reset();
   plateau_mk_ = level_mk;
   on_plateau_ms_ = not_fallen_ms_ = at_ms;
 }
@@ -114,7 +113,6 @@ BoilChange BoilWatch::feed(std::int64_t at_ms, std::int64_t temperature_mk) {
         rule_.under_highest_mk > 0 && level < highest_mk_ - rule_.under_highest_mk;
     if (level >= boiling_point_mk_ - rule_.short_of_boil_mk && !under_highest) {
       boil(at_ms, level);
-      reached_mk_ = lately->mean_mk;
       return BoilChange::reached;
     }
     if (rule_.says_stands && level >= boiling_point_mk_ - far_below_mk &&
@@ -135,10 +133,6 @@ BoilChange BoilWatch::feed_boiling(std::int64_t at_ms, const Window& lately) {
   // A syrup's boil only climbs, and so does a pot that was not quite there.
   plateau_mk_ = std::max(plateau_mk_, rule_.level_ms > 0 ? lately.mean_mk : level);
   highest_mk_ = std::max(highest_mk_, plateau_mk_);
-  if (rule_.climbed_mk > 0 && reached_mk_ && lately.mean_mk > *reached_mk_ + rule_.climbed_mk) {
-    again();
-    return BoilChange::climbed;
-  }
   if (level >= plateau_mk_ - rule_.off_level_mk) on_plateau_ms_ = at_ms;
   const bool under = level < plateau_mk_ - rule_.fallen_mk;
   if (!under) not_fallen_ms_ = at_ms;

@@ -9,12 +9,12 @@
 
 namespace maslin::preserving {
 
-enum class BoilChange : std::uint8_t { nothing, near, stands, reached, climbed, left };
+enum class BoilChange : std::uint8_t { nothing, near, stands, reached, left };
 
 // Reached: no further under the local boiling point of water than the rule says, nor under the
 // highest level that the pot has shown, and over the window flat: rising by less than flat_k_s,
 // not falling, and within a span; what boils may be hotter than water, so there is no upper limit.
-// Climbed: it was reached too early, and boils later. Left: further under the level of its own boil
+// Left: further under the level of its own boil
 // than the rule says, and falling or there for long; or far under the boiling point. Near: within 4
 // K and rising. Stands: flat within 1.5 K under the boiling point, which an uncalibrated
 // thermometer in a boil may show too: the cook is asked. A flat line far below the boiling point is
@@ -33,9 +33,6 @@ struct BoilRule {
   std::int64_t level_ms = 0;
   std::int64_t under_ms = 0;  // fallen for so long counts however slow the fall; 0: it does not
   std::int64_t under_highest_mk = 0;  // further under the highest level is no boil; 0: may be
-  // Water at its boil climbs no more: so far over where it was reached, it was not there. 0: it
-  // may.
-  std::int64_t climbed_mk = 0;
   bool says_stands = false;
 };
 // Syrup climbs while it boils and foams up and down.
@@ -58,7 +55,6 @@ inline constexpr BoilRule canner_rule{.short_of_boil_mk = 500,
                                       .level_ms = 10'000,
                                       .under_ms = 30'000,
                                       .under_highest_mk = 250,
-                                      .climbed_mk = 250,
                                       .says_stands = true};
 
 class BoilWatch {
@@ -79,6 +75,8 @@ class BoilWatch {
   bool seen_boiling();
 
   bool boiling() const { return boiling_; }
+  // It boils by the readings of a whole window, not only by what was known before a gap.
+  bool watching() const { return boiling_ && window().has_value(); }
   // While it boils: when it last stood at the level of its boil, where a fall began.
   std::int64_t on_plateau_ms() const { return on_plateau_ms_; }
   bool can_tell() const { return boiling_point_mk_ > 0; }
@@ -109,7 +107,6 @@ class BoilWatch {
   std::size_t count_ = 0;
   bool boiling_ = false;
   bool near_said_ = false;
-  std::optional<std::int64_t> reached_mk_;  // mean; not where the eye decided
   std::int64_t plateau_mk_ = 0;
   std::int64_t on_plateau_ms_ = 0;
   std::int64_t not_fallen_ms_ = 0;

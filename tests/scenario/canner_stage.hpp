@@ -104,8 +104,7 @@ struct CannerTally {
   bool done = false;
   bool asked_first = false;  // the first begin was by the cook's word
   int restarts = 0;          // the boil was told to be lost
-  int early_begins = 0;      // the time began too early, and that was taken back
-  int false_restarts = 0;    // of both, with the water at its boil ever since the time began
+  int false_restarts = 0;    // with the water at its boil ever since the time began
   double credited_s = 0;
   double under_s = 0;  // credited though more than 0.3 K under the true boil
   double worst_under_k = 0;
@@ -191,9 +190,10 @@ class CannerStage {
       take(engine_.input(*engine_.deadline_ms(), proto::Timer{"deadline"}));
     }
     if (now_s_ % static_cast<std::int64_t>(trial_.probe.period_s) == 0) send();
-    if (answer_s_ && now_s_ >= *answer_s_) {
+    // Asked once, the cook looks until it boils.
+    if (answer_s_ && now_s_ >= *answer_s_ && at_boil()) {
       answer_s_.reset();
-      if (at_boil()) say_ok();
+      say_ok();
     }
   }
   void tend_burner() {
@@ -280,9 +280,6 @@ class CannerStage {
       } else if (steady_) {
         ++tally_.false_restarts;
       }
-    } else if (said.what == "water bath began too early") {
-      timed_ = false;
-      ++(steady_ ? tally_.false_restarts : tally_.early_begins);
     } else if (said.what == "water bath done") {
       timed_ = false;
       tally_.done = true;

@@ -82,12 +82,19 @@ class BathTest : public ::testing::Test {
     evening.say("ok");
     canner(60, 99.1);  // cold glass
     canner(60, 99.9);
-    ASSERT_TRUE(saw("water bath began", "measured"));
+    ASSERT_GE(evening.cues("boil_asked"), 1);
+    evening.say("ok");
+    ASSERT_TRUE(saw("water bath began", "seen by the cook"));
+    asked_before = evening.cues("boil_asked");
     while (left_s() > 480) canner(1, 99.9);
   }
 
+  // Questions since the time began.
+  int asked() const { return evening.cues("boil_asked") - asked_before; }
+
   Evening evening;
   double canner_c = 20;
+  int asked_before = 0;
 };
 
 class BathWithoutThermometer : public BathTest {
@@ -103,7 +110,10 @@ TEST_F(BathTest, SaysThePublishedTimeAndCountsFromTheHardBoilAfterLoading) {
   canner(20, 99.0);
   canner(30, 99.9);
   canner(60, 99.9);
-  ASSERT_TRUE(saw("water bath began", "measured"));
+  EXPECT_EQ(left_s(), -1);  // a flat line may stand a little under the boil: the eye decides
+  ASSERT_EQ(evening.cues("boil_asked"), 1);
+  evening.say("ok");
+  ASSERT_TRUE(saw("water bath began", "seen by the cook"));
   EXPECT_NE(evening.refusal("ok"), "");
   canner(620, 99.9);
   EXPECT_TRUE(saw("water bath done", "measured"));
@@ -148,7 +158,7 @@ TEST_F(BathTest, AfterALossItMustComeBackToWhereItBoiled) {
   ASSERT_TRUE(saw("boil lost", "measured"));
   canner(200, 99.3);  // within what a first boil may show, and 0.6 K under this one
   EXPECT_EQ(left_s(), -1);
-  EXPECT_EQ(evening.cues("boil_asked"), 1);
+  EXPECT_GE(asked(), 1);
   canner(120, 99.9);
   EXPECT_GT(left_s(), 500);
 }
@@ -166,16 +176,26 @@ TEST_F(BathTest, AThermometerThatShowsTheBoilTooLowIsAskedAboutAndWatchedFromThe
   EXPECT_TRUE(saw("boil lost", "measured"));
 }
 
-TEST_F(BathTest, WaterThatClimbsOnWasNotAtItsBoilAndNothingIsLostWithIt) {
+TEST_F(BathTest, AQuestionThatNobodyAnswersIsAskedTwiceMore) {
+  canner(5, 99.9, 100);
+  evening.say("ok");
+  canner(600, 99.9);
+  EXPECT_EQ(evening.cues("boil_asked"), 3);
+  evening.say("ok");
+  EXPECT_EQ(left_s(), 600);
+}
+
+TEST_F(BathTest, TheLevelThatCountsIsWhereItStandsWhenTheCookSeesItBoil) {
   canner(5, 99.3, 100);
   evening.say("ok");
   canner(100, 99.3);
-  ASSERT_TRUE(saw("water bath began", "measured"));
-  canner(120, 99.9, 0.01);
-  EXPECT_TRUE(saw("water bath began too early", "measured"));
-  EXPECT_TRUE(evening.all<proto::Deviation>().empty());
+  ASSERT_EQ(evening.cues("boil_asked"), 1);  // the cook waits: it only simmers
+  canner(30, 99.9, 0.05);
+  evening.say("ok");
   canner(60, 99.9);
   EXPECT_GT(left_s(), 500);
+  canner(120, 95, 0.6 / 60);
+  EXPECT_TRUE(saw("boil lost", "measured"));
 }
 
 TEST_F(BathTest, ATimeThatEndsInAFallWaitsForWhatComesOfIt) {
@@ -195,12 +215,58 @@ TEST_F(BathTest, ATimeThatEndsALittleUnderTheLevelWaitsAMinuteAtMost) {
   EXPECT_TRUE(saw("water bath done", "measured"));
 }
 
-TEST_F(BathTest, AFewSecondsWithoutTheDaemonForgetNoLevel) {
+TEST_F(BathTest, AFewSecondsWithoutTheDaemonAreAskedAboutAndForgetNoLevel) {
   two_minutes_in();
   evening.now_ms += 5000;
-  evening.give(proto::Restart{"other", 5000, false});
+  evening.give(proto::Restart{"other", 0, false, 0});  // nobody knows how long it was
+  ASSERT_EQ(asked(), 1);
+  evening.say("ok");
   canner(150, 95, 0.6 / 60);
   EXPECT_TRUE(saw("boil lost", "measured"));
+}
+
+TEST_F(BathTest, AnOkAfterAGapAgainstTheThermometerIsDoubtedAndWatched) {
+  two_minutes_in();
+  evening.now_ms += 300'000;
+  evening.give(proto::Restart{"boot", 300'000, true, 0});
+  canner(3, 70, 100);
+  evening.say("ok");
+  EXPECT_EQ(evening.cues("ask"), 1);
+  evening.say("ok");
+  canner(60, 70);
+  EXPECT_TRUE(saw("boil lost", "measured"));
+}
+
+TEST_F(BathTest, ADoubledTapDoesNotSayThatItBoils) {
+  canner(5, 99.9, 100);
+  evening.say("ok");
+  evening.give(proto::Command{"ok", ""});
+  EXPECT_EQ(left_s(), -1);
+}
+
+TEST_F(BathTest, AThermometerThatGoesBeforeTheOkDoesNotTurnJarsInIntoABoil) {
+  canner(5, 99.9, 100);
+  evening.give(proto::DeviceEvent{1, "lost", "unplugged"});
+  EXPECT_EQ(evening.cues("canner_lost"), 1);
+  EXPECT_THAT(evening.all<proto::Cue>().back().text, HasSubstr("and it boils hard"));
+}
+
+TEST_F(BathTest, AThermometerThatSendsNothingAnyMoreIsNotTrustedForLong) {
+  two_minutes_in();
+  evening.wait(59);
+  EXPECT_EQ(asked(), 0);
+  evening.wait(5);
+  EXPECT_EQ(asked(), 1);
+}
+
+TEST_F(BathTest, ATimeThatEndsInASilenceWaitsForWhatComesOfIt) {
+  two_minutes_in();
+  while (left_s() > 5) canner(1, 99.9);
+  evening.give(proto::DeviceEvent{1, "lost", "unplugged"});
+  evening.wait(9);
+  EXPECT_FALSE(saw("water bath done", "measured"));
+  evening.wait(5);
+  EXPECT_EQ(asked(), 1);
 }
 
 TEST_F(BathTest, AFewReadingsMissingAreNoLoss) {
@@ -210,7 +276,7 @@ TEST_F(BathTest, AFewReadingsMissingAreNoLoss) {
   evening.wait(7);
   evening.give(proto::DeviceEvent{1, "back", ""});
   canner(3, 99.9);
-  EXPECT_EQ(evening.cues("boil_asked"), 0);
+  EXPECT_EQ(asked(), 0);
   EXPECT_NEAR(static_cast<double>(left_s()), static_cast<double>(before) - 10, 1);
 }
 
@@ -219,7 +285,7 @@ TEST_F(BathTest, ALongSilenceIsAskedAboutAndTheCooksWordGoesOnWithoutCountingIt)
   const auto before = left_s();
   evening.give(proto::DeviceEvent{1, "lost", "unplugged"});
   evening.wait(30);
-  ASSERT_EQ(evening.cues("boil_asked"), 1);
+  ASSERT_EQ(asked(), 1);
   evening.say("ok");
   EXPECT_NEAR(static_cast<double>(left_s()), static_cast<double>(before), 1);
   evening.wait(500);
@@ -241,14 +307,14 @@ TEST_F(BathTest, AReadingAfterALongSilenceDoesNotUndoIt) {
   evening.now_ms += 30'000;  // no timer came either
   evening.give(proto::DeviceEvent{1, "back", ""});
   canner(1, 99.9);
-  EXPECT_EQ(evening.cues("boil_asked"), 1);
+  EXPECT_EQ(asked(), 1);
 }
 
 TEST_F(BathTest, ARestartIsAskedAboutAndADayOfPowerCutBeginsAgain) {
   two_minutes_in();
   evening.now_ms += 86'400'000;
   evening.give(proto::Restart{"other", 86'400'000, false});
-  ASSERT_EQ(evening.cues("boil_asked"), 1);
+  ASSERT_EQ(asked(), 1);
   canner(70, 20, 100);
   EXPECT_TRUE(saw("boil lost", "not watched"));
 }
@@ -258,6 +324,10 @@ TEST_F(BathTest, AHoldDoesNotStopTheClock) {
   evening.say("hold", "the telephone");
   canner(500, 99.9);
   EXPECT_TRUE(saw("water bath done", "measured"));
+  canner(400, 80);  // the five minutes are over as well, and the step waits for the cook
+  EXPECT_EQ(evening.engine.deadline_ms(), std::nullopt);
+  evening.say("resume");
+  EXPECT_EQ(evening.engine.status().phase, "cool");
 }
 
 TEST_F(BathWithoutThermometer, TheCooksWordBeginsTheTimeAndTheRecordSaysSo) {
