@@ -79,9 +79,9 @@ std::optional<std::int64_t> Desk::temperature_mk(proto::Role role) const {
 }
 
 void Desk::update_hold(std::string_view reason, std::string ends_when) {
-  for (auto& held : holds_) {
-    if (held.reason == reason) held.ends_when = std::move(ends_when);
-  }
+  const auto it = std::find_if(holds_.begin(), holds_.end(),
+                               [&](const auto& held) { return held.reason == reason; });
+  if (it != holds_.end()) it->ends_when = std::move(ends_when);
 }
 
 void Desk::ask_anew() {

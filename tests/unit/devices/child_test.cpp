@@ -26,7 +26,7 @@ TEST(Child, SaysHowItEnded) {
 }
 
 TEST(Child, StillRunsUntilItHasEnded) {
-  auto child = Child::start("/bin/sh", {"-c", "sleep 60"});
+  auto child = Child::start("/bin/sh", {"-c", "exec sleep 60"});
   ASSERT_TRUE(child);
   EXPECT_EQ(child->reap(), std::nullopt);
   child->signal(SIGKILL);
@@ -38,7 +38,7 @@ TEST(Child, StillRunsUntilItHasEnded) {
 TEST(Child, OneThatWasReapedBySomebodyElseHasEnded) {
   const auto before = std::signal(SIGCHLD, SIG_IGN);
   // It lives until it can be watched: one that the kernel had reaped before could not be.
-  auto child = Child::start("/bin/sh", {"-c", "sleep 60"});
+  auto child = Child::start("/bin/sh", {"-c", "exec sleep 60"});
   ASSERT_TRUE(child);
   child->signal(SIGKILL);
   wait_for(*child);
