@@ -138,7 +138,7 @@ void Engine::take_mass(ScaleDesk& scale, const proto::Reading& reading) {
   if (change.fault && operation_ && operation_->needs(desk_, scale.role)) {
     scale.faulty = true;
     desk_.hold({"fault", "The scale reports a fault.",
-                "It ends by itself when the scale weighs again.", "", 0});
+                "The hold ends by itself when the scale weighs again.", "", 0});
   } else if (scale.faulty && reading.usable()) {
     scale.faulty = false;
     scale.pan.begin_unwatched_epoch("after a fault");
@@ -325,7 +325,7 @@ void Engine::take(const proto::Timer&) {
   if (lost_deadline_ms_ && desk_.now_ms >= *lost_deadline_ms_) {
     lost_deadline_ms_.reset();
     desk_.hold({"device lost", "The scale is away.",
-                "It ends by itself when the scale answers again.", "", 0});
+                "The hold ends by itself when the scale answers again.", "", 0});
   }
   if (operation_) operation_->time_passed(desk_);
 }
@@ -335,7 +335,7 @@ void Engine::take(const proto::StoreEvent& event) {
   if (event.failing) {
     desk_.cue("disk", "The record cannot be written: " + event.why + ".");
     desk_.hold({"store", "The record cannot be written: " + event.why + ".",
-                "It ends by itself when the disk takes it again.",
+                "The hold ends by itself when the disk takes it again.",
                 hot() ? "Heat off, stir now and then." : "", hot() ? 600 : 0});
   } else {
     desk_.release("store", "the store");
