@@ -148,13 +148,10 @@ void Bath::ask_for_boil(Desk& desk, std::int64_t shows_mk) {
            "The canner stands at " + quantity::celsius(shows_mk) + ". If it boils hard, say ok.");
 }
 
-// The eye is as good as a probe, but a slip of the finger is not.
 bool Bath::confirmed_against_canner(Desk& desk) const {
-  const auto shows = desk.canner_mk();
-  if (!can_measure(desk) || *shows >= desk.plan.boiling_point_mk - far_below_boil_mk) return true;
-  return desk.confirmed_twice("canner far from the boil",
-                              "The canner shows " + quantity::celsius(*shows) +
-                                  ". If it boils hard all the same, say ok again.");
+  return !can_measure(desk) ||
+         desk.confirmed_against("canner", desk.canner_mk(),
+                                desk.plan.boiling_point_mk - far_below_boil_mk, "it boils hard");
 }
 
 // What came after the moment given was not watched and does not count, whatever the answer is.

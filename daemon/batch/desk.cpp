@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cassert>
 
+#include "daemon/quantity/decimal.hpp"
 #include "proto/cues.hpp"
 
 namespace maslin::batch {
@@ -106,6 +107,14 @@ bool Desk::confirmed_twice(std::string_view about, std::string why) {
   asked_ms_ = now_ms;  // the same tap of the finger is not the second one
   cue("ask", std::move(why));
   return false;
+}
+
+bool Desk::confirmed_against(const std::string& pot, std::optional<std::int64_t> shows_mk,
+                             std::int64_t least_mk, const std::string& claim) {
+  if (!shows_mk || *shows_mk >= least_mk) return true;
+  return confirmed_twice(pot + " against its thermometer",
+                         "The " + pot + " shows " + quantity::celsius(*shows_mk) + ". If " + claim +
+                             " all the same, say ok again.");
 }
 
 }  // namespace maslin::batch

@@ -80,6 +80,11 @@ class Desk {
   // An ok that goes against what the instruments show needs a second one within a minute: true for
   // that, false for the first, after which the cook is told `why`.
   bool confirmed_twice(std::string_view about, std::string why);
+  // The eye is as good as a thermometer, which may lie beside the pot; a slip of the finger is not.
+  // True where the thermometer shows at least so much, or nothing, or a second ok has come. `pot`:
+  // "pan" or "canner"; `claim`: what the cook says, "it boils".
+  bool confirmed_against(const std::string& pot, std::optional<std::int64_t> shows_mk,
+                         std::int64_t least_mk, const std::string& claim);
 
   const proto::PlannedIngredient* planned(std::string_view name) const;
   ScaleDesk* scale(proto::Role role);

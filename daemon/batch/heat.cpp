@@ -77,13 +77,8 @@ void Heat::met(Desk& desk, const char* what, const char* evidence) {
   finish();
 }
 
-// The eye is as good as a probe, which may lie beside the pan; but a slip of the finger is not.
 bool confirmed_against_pan(Desk& desk, std::int64_t target_mk, const char* claim) {
-  const auto shows = desk.pan_mk();
-  if (target_mk == 0 || !shows || *shows >= target_mk - far_mk) return true;
-  return desk.confirmed_twice("pan far from its target",
-                              "The pan shows " + quantity::celsius(*shows) + ". If " + claim +
-                                  " all the same, say ok again.");
+  return target_mk == 0 || desk.confirmed_against("pan", desk.pan_mk(), target_mk - far_mk, claim);
 }
 
 void Heat::ok(Desk& desk) {
