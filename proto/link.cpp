@@ -12,8 +12,6 @@
 namespace maslin::proto::link {
 namespace {
 
-constexpr std::size_t longest_text = 4'096;
-
 class Writer {
  public:
   template <std::integral T>

@@ -19,6 +19,7 @@ namespace maslin::proto::link {
 inline constexpr std::uint16_t version = 1;
 inline constexpr std::size_t most_readings = 128;      // in one packet
 inline constexpr std::size_t largest_packet = 65'536;  // bytes; longer ones are refused unread
+inline constexpr std::size_t longest_text = 4'096;     // bytes; longer ones are cut
 
 // ---- daemon to host --------------------------------------------------------------------------
 

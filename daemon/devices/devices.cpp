@@ -29,7 +29,7 @@ constexpr std::size_t most_events = 1'000'000;
 constexpr int error_level = 3;
 constexpr int warning_level = 2;
 constexpr std::size_t longest_cue = link::largest_packet - 64;
-constexpr std::size_t longest_argument = 4'096;  // proto/link cuts a longer text
+constexpr std::size_t longest_argument = link::longest_text;
 
 std::int64_t boot_time_ms() {
   timespec time{};
