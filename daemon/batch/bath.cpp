@@ -24,7 +24,8 @@ constexpr int most_repeats = 2;
 // With the heat off and the lid away before the jars are lifted: USDA Complete Guide to Home
 // Canning (AIB 539), guide 1.
 constexpr std::int64_t rest_ms = 300'000;
-// An ok against a thermometer that shows less than this under the boiling point needs a second one.
+// An ok against a thermometer that shows more than this under the boiling point needs a second one:
+// probe, depth and weather together explain no more (common practice, no source).
 constexpr std::int64_t far_below_boil_mk = 1500;
 // A thermometer that sends only changes is trusted for so long (common practice, no source).
 constexpr std::int64_t trusted_ms = 60'000;

@@ -97,7 +97,7 @@ void Desk::limit_kept(const std::string& about, bool kept) {
 }
 
 bool Desk::confirmed_twice(std::string_view about, std::string why) {
-  constexpr std::int64_t second_within_ms = 60'000;
+  constexpr std::int64_t second_within_ms = 60'000;  // common practice, no source
   if (doubted_ == about && now_ms - doubted_ms_ <= second_within_ms) {
     doubted_.clear();
     return true;

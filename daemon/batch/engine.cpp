@@ -14,7 +14,8 @@ namespace {
 constexpr std::int64_t patience_ms = 5000;
 // A note or a reason is a remark, not a file.
 constexpr std::size_t longest_text = 4096;  // bytes
-// Nobody has heard a step and done it in so short a time: the ok was meant for the one before.
+// Nobody has heard a step and done it in so short a time: the ok was meant for the one before
+// (common practice, no source).
 constexpr std::int64_t heard_after_ms = 1000;
 
 proto::Trouble too_long(const std::string& text) {

@@ -9,8 +9,8 @@ namespace {
 
 constexpr std::int64_t above_for_ms = 3000;  // so long over the target before it counts
 constexpr std::int64_t near_target_mk = 3000;
-constexpr std::int64_t far_mk =
-    5000;  // a shallow pan or foam makes a probe read low, but not so low
+// A shallow pan or foam makes a probe read low, but not so low (common practice, no source).
+constexpr std::int64_t far_mk = 5000;
 
 }  // namespace
 

@@ -141,7 +141,8 @@ proto::PlannedIngredient planned_of(const Formula& formula, const Size& size, co
   return planned;
 }
 
-// A stop is foreseen from the flow, and the flow from several readings within a pour's last second.
+// A stop is foreseen from the flow, and the flow from several readings within a pour's last second
+// (common practice, no source).
 constexpr std::int64_t slowest_for_cues_ms = 250;
 
 // Said before anything is weighed, while another scale or a larger batch is still a choice.
