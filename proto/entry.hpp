@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "proto/device.hpp"
+#include "proto/facts.hpp"
 #include "proto/plan.hpp"
 #include "proto/settings.hpp"
 
@@ -25,12 +26,15 @@ struct Start {
   PlanRequest request;  // how the plan was asked for; text left empty (it is formula_text)
   Plan plan;
   Settings settings;
+  Facts facts;
   std::vector<LeasedDevice> devices;
   int engine_revision = 0;
   std::string build;
   std::string boot_id;
   bool clock_synchronised = false;
   std::int64_t offset_ms = 0;  // time of the batch less the machine's, or the simulated devices'
+  // Local wall clock less at_ms, so that the time of day is (at_ms + local_less_ms) modulo a day.
+  std::int64_t local_less_ms = 0;
 };
 
 struct Command {
@@ -55,6 +59,7 @@ struct Restart {  // the daemon came back with the batch open
   std::int64_t gap_ms = 0;  // not watched, from at_ms within a boot, else from UTC
   bool same_boot = false;
   std::int64_t offset_ms = 0;  // as Start's, from here on
+  std::int64_t local_less_ms = 0;
 };
 
 struct Timer {
@@ -73,8 +78,18 @@ struct Rating {
   std::string text;    // in the cook's words; untrusted
 };
 
+// What the cook says of jars, by their numbers from 1.
+struct JarWord {
+  std::string what;        // filled, not sealed, sealed, now
+  std::int64_t count = 0;  // filled: whole jars; not sealed: how many, where no numbers are given
+  std::int64_t part_filled = 0;    // filled: 0 or 1
+  std::vector<std::int64_t> jars;  // sealed, not sealed, now: which; empty means all
+  std::string where;  // now: shelf, refrigerator, freezer, given, opened, discarded, process again
+  std::string text;   // to whom, why; stays here; untrusted
+};
+
 using Input = std::variant<Start, Command, DeviceEvent, Suspend, ClockStep, Restart, Timer,
-                           StoreEvent, Rating>;
+                           StoreEvent, Rating, JarWord>;
 
 // ---- outcomes --------------------------------------------------------------------------------
 
@@ -178,6 +193,22 @@ struct Rated {
   std::int64_t after_ms = 0;  // since the batch was complete
 };
 
+// The jars were filled.
+struct Filled {
+  std::int64_t jars = 0;         // whole ones
+  std::int64_t part_filled = 0;  // one more that goes to the refrigerator
+  std::int64_t expected = 0;     // whole ones that the pan should have given; 0 not known
+  std::string evidence;          // as expected, counted by the cook
+};
+
+// Where jars are from now on. A later one stands in for an earlier one, jar by jar.
+struct JarsAre {
+  std::vector<std::int64_t> jars;
+  std::string where;  // cooling, shelf, refrigerator, freezer, given, opened, discarded, not sealed
+  std::string why;
+  std::string todo;  // what to do with them now; may be empty
+};
+
 // How a pour stands; live, never recorded.
 struct Progress {
   std::string ingredient;
@@ -186,8 +217,9 @@ struct Progress {
   std::int64_t temperature_mk = 0;  // of the pan; 0 unknown
 };
 
-using Outcome = std::variant<BatchState, PhaseBegan, Weighing, Verdict, PlanFinal, Cue, Held,
-                             Released, ZeroEpoch, Condition, Deviation, Noted, Progress, Rated>;
+using Outcome =
+    std::variant<BatchState, PhaseBegan, Weighing, Verdict, PlanFinal, Cue, Held, Released,
+                 ZeroEpoch, Condition, Deviation, Noted, Progress, Rated, Filled, JarsAre>;
 
 Effect effect_of(const Outcome& outcome);
 std::string_view type_of(const Input& input);      // "start", "command", "device event" ...

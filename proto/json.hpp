@@ -25,6 +25,7 @@ Result<Entry> read_entry(std::string_view text);
 
 // `known` with the fields that `text` states in their place.
 Result<Settings> merged(const Settings& known, std::string_view text);
+Result<Facts> merged(const Facts& known, std::string_view text);
 
 // Two texts that state the same: equal, or equal but for figures that agree within 1e-9.
 bool same_facts(std::string_view a, std::string_view b);

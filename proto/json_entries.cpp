@@ -8,15 +8,17 @@
 namespace maslin::proto {
 
 MASLIN_FIELDS(Start, batch, formula_text, formula_file, formula_sha256, request, plan, settings,
-              devices, engine_revision, build, boot_id, clock_synchronised, offset_ms)
+              facts, devices, engine_revision, build, boot_id, clock_synchronised, offset_ms,
+              local_less_ms)
 MASLIN_FIELDS(Command, word, text)
 MASLIN_FIELDS(DeviceEvent, device, what, why)
 MASLIN_FIELDS(Suspend, gap_ms)
 MASLIN_FIELDS(ClockStep, step_ms)
-MASLIN_FIELDS(Restart, boot_id, gap_ms, same_boot, offset_ms)
+MASLIN_FIELDS(Restart, boot_id, gap_ms, same_boot, offset_ms, local_less_ms)
 MASLIN_FIELDS(Timer, name)
 MASLIN_FIELDS(StoreEvent, failing, why)
 MASLIN_FIELDS(Rating, set, heat, pieces, text)
+MASLIN_FIELDS(JarWord, what, count, part_filled, jars, where, text)
 MASLIN_FIELDS(BatchState, state, why)
 MASLIN_FIELDS(PhaseBegan, operation, kind, ingredient, text)
 MASLIN_FIELDS(Weighing, ingredient, net_ug, standard_uncertainty_ug, expanded_uncertainty_ug, how,
@@ -32,6 +34,8 @@ MASLIN_FIELDS(Condition, what, evidence, temperature_mk)
 MASLIN_FIELDS(Deviation, about, critical, what, done)
 MASLIN_FIELDS(Noted, text)
 MASLIN_FIELDS(Rated, rating, after_ms)
+MASLIN_FIELDS(Filled, jars, part_filled, expected, evidence)
+MASLIN_FIELDS(JarsAre, jars, where, why, todo)
 MASLIN_FIELDS(Progress, ingredient, net_ug, at_rest, temperature_mk)
 
 namespace {

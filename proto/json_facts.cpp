@@ -27,9 +27,10 @@ MASLIN_FIELDS(DeviceList, devices, plugins)
 MASLIN_FIELDS(Assign, role, device)
 MASLIN_FIELDS(BatchWord, batch, text)
 MASLIN_FIELDS(RateRequest, batch, set, heat, pieces, text)
+MASLIN_FIELDS(ScheduledSpan, line, text, from_ms, to_ms, state)
 MASLIN_FIELDS(BatchStatus, batch, formula, state, phase, ingredient, aim_g, lower_g, upper_g, net_g,
               at_rest, pan_c, canner_c, left_ms, next, last_cue, hold, hold_ends_when, hold_pan,
-              may_be_called, by_measure, caution, notes, since_ms, at_ms)
+              may_be_called, by_measure, caution, notes, schedule, slack_ms, since_ms, at_ms)
 MASLIN_FIELDS(BatchSummary, batch, formula, state, started_utc)
 MASLIN_FIELDS(BatchList, batches)
 MASLIN_FIELDS(ReviewRequest, formula)
@@ -46,21 +47,30 @@ std::string cue_catalogue_json() {
   return dump(all);
 }
 
-Result<Settings> merged(const Settings& known, std::string_view text) {
+namespace {
+
+// `known` with the fields of `text` in their place; `a` and `todo` speak of what it is.
+template <class T>
+Result<T> merged_into(const T& known, std::string_view text, const std::string& a,
+                      const std::string& todo) {
   const auto changes = parse(text);
   if (!changes) return tl::unexpected<Trouble>(changes.error());
-  if (!changes->is_object()) {
-    return trouble("settings are one JSON object", "", "write for instance {\"altitude_m\": 12}");
-  }
+  if (!changes->is_object()) return trouble(a + "s are one JSON object", "", todo);
   nlohmann::json all = known;
   for (const auto& [key, value] : changes->items()) {
-    if (!all.contains(key)) {
-      return trouble("there is no setting '" + key + "'", key,
-                     "maslind(8), SETTINGS lists what there is");
-    }
+    if (!all.contains(key)) return trouble("there is no " + a + " '" + key + "'", key, todo);
     all[key] = value;
   }
-  return read_value<Settings>(all);
+  return read_value<T>(all);
+}
+
+}  // namespace
+
+Result<Settings> merged(const Settings& known, std::string_view text) {
+  return merged_into(known, text, "setting", "maslind(8), SETTINGS lists what there is");
+}
+Result<Facts> merged(const Facts& known, std::string_view text) {
+  return merged_into(known, text, "fact", "maslin facts lists what there is");
 }
 
 MASLIN_JSON(Trouble)
@@ -68,6 +78,7 @@ MASLIN_JSON(Troubles)
 MASLIN_JSON(Plan)
 MASLIN_JSON(PlanRequest)
 MASLIN_JSON(Settings)
+MASLIN_JSON(Facts)
 MASLIN_JSON(LeasedDevice)
 MASLIN_JSON(DeviceState)
 MASLIN_JSON(Report)

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "proto/device.hpp"
+#include "proto/facts.hpp"
 #include "proto/plan.hpp"
 #include "proto/settings.hpp"
 #include "proto/trouble.hpp"
@@ -24,6 +25,8 @@ namespace maslin::proto {
 // assign                Assign          DeviceState      act
 // settings_show         -               Settings         read
 // settings_set          Settings        Settings         act    absent fields stay as they are
+// facts_show            -               Facts            read
+// facts_set             Facts           Facts            act    absent fields stay as they are
 // batch_start           PlanRequest     BatchStatus      act
 // batch_status          -               BatchStatus      read
 // batch_list            -               BatchList        read
@@ -83,6 +86,14 @@ struct RateRequest {
   std::string pieces;
   std::string text;
 };
+// A span of the evening on one of its two lines.
+struct ScheduledSpan {
+  std::string line;          // pan, canner
+  std::string text;          // short: "weigh", "to the boil"
+  std::int64_t from_ms = 0;  // since the batch began
+  std::int64_t to_ms = 0;
+  std::string state;  // done, now, next
+};
 struct BatchStatus {
   std::string batch;
   std::string formula;
@@ -105,9 +116,12 @@ struct BatchStatus {
   std::string may_be_called;  // what this batch may be called and why
   std::string by_measure;     // kitchen measure of the ingredient where no scale here judges it
   std::string caution;        // of the step that runs; may be empty
-  std::vector<std::string> notes;  // of the plan
-  std::int64_t since_ms = 0;       // at_ms of the start
-  std::int64_t at_ms = 0;          // engine time
+  std::vector<std::string> notes;       // of the plan
+  std::vector<ScheduledSpan> schedule;  // of what is over and what is foreseen; may be empty
+  std::optional<std::int64_t>
+      slack_ms;               // the canner is ready so long before the jars are; < 0 late
+  std::int64_t since_ms = 0;  // at_ms of the start
+  std::int64_t at_ms = 0;     // engine time
 };
 struct BatchSummary {
   std::string batch;

@@ -44,16 +44,21 @@ struct PlannedRatio {
 };
 
 struct PlannedOperation {
-  std::string kind;  // prepare, weigh, heat, dwell, fill, water bath, cool, seal check
+  std::string kind;  // prepare, weigh, heat, dwell, fill, water bath, cool, seal check; put in by
+                     // the plan: canner (start it), wait (the pan waits for it)
   std::string text;  // what the cook does, one line
   std::vector<std::string> ingredients;  // weigh: in this order; heat: what goes in
-  std::string until;  // heat: "boil", "temperature", "above boil", "eye"; dwell: what must hold
-                      // meanwhile, "boil", "temperature" or ""; else ""
+  std::string until;  // heat: "boil", "temperature", "above boil", "weight", "eye"; dwell: what
+                      // must hold meanwhile, "boil", "temperature" or ""; else ""
   std::int64_t target_mk =
       0;  // heat until temperature; the local value where until is "above boil"
   std::int64_t duration_ms = 0;  // dwell
   std::int64_t longest_ms = 0;   // greatest time at the boil; 0 none
   std::string caution;           // said once at this step; may be empty
+  std::int64_t target_ug = 0;    // heat until weight
+  bool by_eye = false;           // the pan is too shallow for a probe: shown, never decisive
+  bool restarts = false;         // dwell: a lost boil begins the time again, else it pauses
+  std::int64_t expect_ms = 0;    // about how long it takes, for the schedule; 0 not known
   friend bool operator==(const PlannedOperation&, const PlannedOperation&) = default;
 };
 
@@ -77,6 +82,15 @@ struct Plan {
   bool provisional = false;  // the lead is only counted or guessed so far
   std::string lead;          // name, may be empty
   std::string jars;          // "4 jars of 250 mL"; may be empty
+  std::string limited_by;    // what sets the size of the batch, and what is short for it; or empty
+  std::vector<std::string> asks;  // facts that it needs and nobody has told, each with how to tell
+  std::int64_t pots = 1;          // so many of this plan, one after the other
+  double jar_ml = 0;              // of one jar to its brim; 0 not known
+  double yield_ml = 0;            // that the jars will take; 0 not known
+  std::int64_t canner_loads = 0;  // of one pot; 0 without a water bath
+  std::int64_t sterilise_ms = 0;  // the empty jars boil for so long beforehand; 0 not needed
+  std::int64_t canner_ms = 0;  // from cold to the boil, as far as it can be foreseen; 0 not known
+  std::int64_t longest_boil_ms = 0;  // at the boil altogether: acid leaves with the steam; 0 none
   std::vector<PlannedIngredient> ingredients;
   std::vector<PlannedRatio> ratios;
   std::vector<PlannedOperation> operations;
@@ -95,6 +109,7 @@ struct PlanRequest {
   std::optional<double> jars;
   std::optional<double> factor;
   std::string keeping;  // "" as the formula says
+  std::string parent;   // the batch that this one is a remake of; may be empty
 };
 
 }  // namespace maslin::proto

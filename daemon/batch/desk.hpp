@@ -9,6 +9,7 @@
 #include <string_view>
 #include <vector>
 
+#include "daemon/batch/jars.hpp"
 #include "daemon/formula/formula.hpp"
 #include "daemon/plan/ratios.hpp"
 #include "daemon/preserving/boil_watch.hpp"
@@ -52,6 +53,7 @@ class Desk {
   std::vector<ScaleDesk> scales;
   std::vector<Thermometer> thermometers;
   preserving::BoilWatch boil;
+  Jars jars;
   std::vector<Done> done;
   std::vector<std::string> left_limits;      // critical limits that were left and not kept again
   std::vector<std::string> accepted_ratios;  // broken ones that the cook has accepted

@@ -379,6 +379,25 @@ void Engine::take(const proto::Rating& rating) {
   if (!refuses(rating)) desk_.emit(proto::Rated{rating, desk_.now_ms - ended_ms_});
 }
 
+std::optional<proto::Trouble> Engine::refuses(const proto::JarWord& word) const {
+  if (word.text.size() > longest_text) return too_long(word.text);
+  if (word.what == "now") return desk_.jars.refuses(word);
+  if (!operation_ || ended_) {
+    return proto::Trouble{"the batch does not ask for that now", "",
+                          "maslin jars says where jars can be put"};
+  }
+  return operation_->refuses(desk_, word);
+}
+
+void Engine::take(const proto::JarWord& word) {
+  if (refuses(word)) return;
+  if (word.what == "now") {
+    desk_.jars.take(desk_, word);
+  } else {
+    operation_->take(desk_, word);
+  }
+}
+
 // Something stands over the heat in this operation.
 bool Engine::hot() const {
   if (!operation_) return false;

@@ -17,7 +17,7 @@
 namespace maslin::batch {
 
 // Raised by hand whenever a stored batch folds differently than before.
-inline constexpr int engine_revision = 1;
+inline constexpr int engine_revision = 2;
 
 class Engine {
  public:
@@ -30,6 +30,7 @@ class Engine {
   // recorded.
   std::optional<proto::Trouble> refuses(const proto::Command& command, std::int64_t at_ms) const;
   std::optional<proto::Trouble> refuses(const proto::Rating& rating) const;
+  std::optional<proto::Trouble> refuses(const proto::JarWord& word) const;
 
   // at_ms never goes back; a smaller one is taken as the last. The first input must be Start. The
   // outcomes are valid until the next call.
@@ -61,6 +62,7 @@ class Engine {
   void take(const proto::Timer& timer);
   void take(const proto::StoreEvent& event);
   void take(const proto::Rating& rating);
+  void take(const proto::JarWord& word);
   void take_mass(ScaleDesk& scale, const proto::Reading& reading);
   void take_temperature(Thermometer& thermometer, const proto::Reading& reading);
   void take_press(const proto::Reading& reading);

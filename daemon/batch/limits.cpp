@@ -9,8 +9,8 @@ namespace maslin::batch {
 namespace {
 
 proto::Results<proto::Plan> final_plan(const Desk& desk, std::int64_t net_ug) {
-  return plan::finalise(desk.formula, desk.start.request, {desk.start.devices, desk.start.settings},
-                        net_ug);
+  return plan::finalise(desk.formula, desk.start.request,
+                        {desk.start.devices, desk.start.settings, desk.start.facts}, net_ug);
 }
 
 }  // namespace

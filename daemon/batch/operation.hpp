@@ -30,6 +30,9 @@ class Operation {
   virtual void ok(Desk& desk) = 0;
   virtual std::optional<proto::Trouble> refuses_accept(const Desk&) const;
   virtual void accept(Desk&, const std::string&) {}
+  // What the cook says of jars in a step that asks for it.
+  virtual std::optional<proto::Trouble> refuses(const Desk&, const proto::JarWord& word) const;
+  virtual void take(Desk&, const proto::JarWord&) {}
   virtual void time_passed(Desk&) {}
   // A span without watching has ended: restart, suspend. The scales have new zero epochs by then,
   // and so has one scale that was lost and is back.

@@ -78,6 +78,11 @@ std::optional<proto::Trouble> Operation::refuses_accept(const Desk&) const {
                         "accept is for an amount outside its band"};
 }
 
+std::optional<proto::Trouble> Operation::refuses(const Desk&, const proto::JarWord& word) const {
+  return proto::Trouble{"this step does not ask which jars are " + proto::excerpt(word.what, 40),
+                        "", "maslin status says what it asks"};
+}
+
 std::unique_ptr<Operation> make_operation(const Desk& desk, int index) {
   const auto& kind = desk.plan.operations[static_cast<std::size_t>(index)].kind;
   if (kind == "weigh") return std::make_unique<Weigh>(desk, index);

@@ -8,6 +8,7 @@
 
 #include "daemon/formula/formula.hpp"
 #include "proto/device.hpp"
+#include "proto/facts.hpp"
 #include "proto/plan.hpp"
 #include "proto/settings.hpp"
 #include "proto/trouble.hpp"
@@ -18,6 +19,7 @@ struct Equipment {
   // Roles bench and fine; of others only whether there is a thermometer for the pan.
   std::vector<proto::LeasedDevice> scales;
   proto::Settings settings;
+  proto::Facts facts;
 };
 
 // The plan that was asked for, or every reason against it with what would be allowed. Provisional

@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <string>
+#include <vector>
 
 namespace maslin::quantity {
 
@@ -21,5 +22,8 @@ std::string celsius(std::int64_t millikelvin);
 std::int64_t nearest_multiple(std::int64_t value, std::int64_t step);
 std::int64_t multiple_below(std::int64_t value, std::int64_t step);
 std::int64_t multiple_above(std::int64_t value, std::int64_t step);
+
+// "jar 3", "jars 1, 2 and 4"
+std::string jar_names(const std::vector<std::int64_t>& jars);
 
 }  // namespace maslin::quantity

@@ -38,7 +38,9 @@ class Words {
            quantity::span_of_time(restart.gap_ms) + ".";
   }
   std::string operator()(const proto::Timer&) const { return ""; }
-  std::string operator()(const proto::Rating&) const { return ""; }  // its outcome tells it
+  // Their outcomes tell them.
+  std::string operator()(const proto::Rating&) const { return ""; }
+  std::string operator()(const proto::JarWord&) const { return ""; }
   std::string operator()(const proto::StoreEvent& event) const {
     return event.failing ? "The record could not be written: " + event.why
                          : "The record could be written again.";
@@ -98,6 +100,14 @@ class Words {
   std::string operator()(const proto::Rated& rated) const {
     return "It turned out: " + rating_words(rated.rating) +
            (rated.rating.text.empty() ? "." : ". " + rated.rating.text);
+  }
+  std::string operator()(const proto::Filled& filled) const {
+    return "Filled: " + std::to_string(filled.jars) + (filled.jars == 1 ? " jar" : " jars") +
+           (filled.part_filled > 0 ? " and one part-filled" : "") + ", " + filled.evidence;
+  }
+  std::string operator()(const proto::JarsAre& jars) const {
+    return quantity::jar_names(jars.jars) + ": " + jars.where + ", " + jars.why +
+           (jars.todo.empty() ? "" : ". " + jars.todo);
   }
   std::string operator()(const proto::Progress&) const { return ""; }
 

@@ -101,6 +101,18 @@ void hello(House& house, const std::string& text, Reply reply) {
   });
 }
 
+// Settings or facts with what the parameters state in its place.
+template <class T>
+void set_merged(House& house, const T& known, const std::string& text, const Reply& reply) {
+  const auto params = proto::merged(known, text);
+  if (params) {
+    reply(answer(house.session.set(*params)));
+  } else {
+    reply(tl::unexpected<proto::RpcFault>(
+        proto::RpcFault{proto::RpcCode::invalid_params, {params.error()}}));
+  }
+}
+
 constexpr std::array table = {
     Method{"hello", false, hello},
     Method{"formula_check", false,
@@ -131,13 +143,15 @@ constexpr std::array table = {
            }},
     Method{"settings_set", true,
            [](House& house, const std::string& text, Reply reply) {
-             const auto params = proto::merged(house.session.settings(), text);
-             if (params) {
-               reply(answer(house.session.set(*params)));
-             } else {
-               reply(tl::unexpected<proto::RpcFault>(
-                   proto::RpcFault{proto::RpcCode::invalid_params, {params.error()}}));
-             }
+             set_merged(house, house.session.settings(), text, reply);
+           }},
+    Method{"facts_show", false,
+           [](House& house, const std::string&, Reply reply) {
+             reply(answer(house.session.facts()));
+           }},
+    Method{"facts_set", true,
+           [](House& house, const std::string& text, Reply reply) {
+             set_merged(house, house.session.facts(), text, reply);
            }},
     Method{"batch_start", true,
            [](House& house, const std::string& text, Reply reply) {

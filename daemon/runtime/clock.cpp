@@ -22,6 +22,11 @@ constexpr std::int64_t simulated_begin_utc_ms = 1'767'254'400'000;  // 2026-01-0
 
 std::int64_t RealClock::now_ms() const { return read_ms(CLOCK_BOOTTIME); }
 std::int64_t RealClock::utc_ms() const { return read_ms(CLOCK_REALTIME); }
+std::int64_t RealClock::zone_ms() const {
+  const std::time_t now = std::time(nullptr);
+  std::tm local{};
+  return localtime_r(&now, &local) != nullptr ? std::int64_t{local.tm_gmtoff} * 1000 : 0;
+}
 std::int64_t RealClock::slept_ms() { return read_ms(CLOCK_BOOTTIME) - read_ms(CLOCK_MONOTONIC); }
 
 // Only asks; the unit of the service has to allow this call (packaging/maslind.service.in).

@@ -12,6 +12,8 @@ class Clock {
   virtual ~Clock() = default;
   virtual std::int64_t now_ms() const = 0;  // never goes back
   virtual std::int64_t utc_ms() const = 0;  // Unix time
+  // Local wall clock less UTC, now; what a cook's "evening" means.
+  virtual std::int64_t zone_ms() const = 0;
   virtual bool utc_synchronised() const = 0;
   virtual std::string boot_id() const = 0;
 };
@@ -20,6 +22,7 @@ class RealClock final : public Clock {
  public:
   std::int64_t now_ms() const override;
   std::int64_t utc_ms() const override;
+  std::int64_t zone_ms() const override;
   bool utc_synchronised() const override;
   std::string boot_id() const override;
   // Milliseconds that this machine has slept since boot: grows over a suspend.
@@ -36,6 +39,7 @@ class SimulatedClock final : public Clock {
  public:
   std::int64_t now_ms() const override { return now_ms_; }
   std::int64_t utc_ms() const override;
+  std::int64_t zone_ms() const override { return 0; }
   bool utc_synchronised() const override { return true; }
   std::string boot_id() const override { return "simulated"; }
   void move_to(std::int64_t at_ms);

@@ -1,11 +1,9 @@
 // The questions and commands of session.hpp: formulas, plans, devices, and the words to the running
 // batch.
 #include <algorithm>
-#include <cmath>
 #include <utility>
 
 #include "daemon/formula/read.hpp"
-#include "daemon/preserving/boiling.hpp"
 #include "daemon/record/hash.hpp"
 #include "daemon/runtime/log.hpp"
 #include "daemon/session/rerun.hpp"
@@ -51,7 +49,7 @@ std::vector<proto::LeasedDevice> Session::leasable() const {
   return devices;
 }
 
-plan::Equipment Session::equipment() const { return {leasable(), settings_}; }
+plan::Equipment Session::equipment() const { return {leasable(), settings_, facts_}; }
 
 proto::Results<proto::Plan> Session::make_plan(const proto::PlanRequest& request) const {
   auto formula = formula::read(request.text, request.file);
@@ -100,34 +98,6 @@ proto::Result<proto::DeviceState> Session::assign(const proto::Assign& request) 
   return devices_->registry().state(*device, now_ms() - offset_ms_);
 }
 
-proto::Result<proto::Settings> Session::set(const proto::Settings& settings) {
-  const auto bad = [](double value, double least, double most) {
-    return !std::isfinite(value) || value < least || value > most;
-  };
-  if (settings.altitude_m && !preserving::boiling_point_mk(*settings.altitude_m)) {
-    return proto::trouble("the altitude is no height of a kitchen", "--altitude",
-                          "give metres above the sea, -430 to 9000, or feet: \"2100 ft\"");
-  }
-  if (bad(settings.usual_spread, 0.001, 0.2)) {
-    return proto::trouble("the usual spread is out of range", "--spread",
-                          "give 0.1 % to 20 % (0.001 to 0.2); 2 % is usual");
-  }
-  if (bad(settings.scale_lag_s, 0, 5)) {
-    return proto::trouble("the lag of the scale is out of range", "--scale-lag",
-                          "give 0 to 5 seconds");
-  }
-  if (bad(settings.reaction_s, 0, 3)) {
-    return proto::trouble("the reaction is out of range", "--reaction", "give 0 to 3 seconds");
-  }
-  if (bad(settings.cue_delay_s, 0, 3)) {
-    return proto::trouble("the delay of the tone is out of range", "--cue-delay",
-                          "give 0 to 3 seconds");
-  }
-  settings_ = settings;
-  store_.keep("settings", proto::to_json(settings_));
-  return settings_;
-}
-
 proto::Results<proto::BatchStatus> Session::start(const proto::PlanRequest& request) {
   if (live_ && !live_->engine().ended()) {
     return refused("batch " + live_->name() + " is running", "", "finish it, or: maslin stop");
@@ -150,6 +120,7 @@ proto::Results<proto::BatchStatus> Session::start(const proto::PlanRequest& requ
 
   proto::Start start;
   start.offset_ms = offset_ms_;
+  start.local_less_ms = local_less_ms();
   start.batch =
       store_.next_batch_name(pace_.simulated ? simulated_clock_.utc_ms() : real_clock_.utc_ms());
   start.formula_text = request.text;
@@ -159,6 +130,7 @@ proto::Results<proto::BatchStatus> Session::start(const proto::PlanRequest& requ
   start.request.text.clear();
   start.plan = *plan;
   start.settings = settings_;
+  start.facts = facts_;
   start.devices = leasable();
   start.engine_revision = batch::engine_revision;
   start.build = build_;
@@ -240,6 +212,7 @@ void Session::go_on() {
     utc_less_ms_seen_ = utc_less_ms();
   }
   restart.offset_ms = offset_ms_;
+  restart.local_less_ms = local_less_ms();
   lease(live_->devices());
   for (auto& [number, one] : leases_) one.away = live_->engine().lost(one.index);
   runtime::log::info("batch " + live_->name() + " goes on where it stood");

@@ -34,6 +34,9 @@ Session::Session(asio::io_context& io, store::Store& store, Pace pace, std::stri
   if (const auto kept = store_.kept("settings")) {
     if (auto settings = proto::from_json<proto::Settings>(*kept)) settings_ = *settings;
   }
+  if (const auto kept = store_.kept("facts")) {
+    if (auto facts = proto::from_json<proto::Facts>(*kept)) facts_ = *facts;
+  }
 }
 
 Session::~Session() { store_.on_trouble = nullptr; }
@@ -56,6 +59,12 @@ std::int64_t Session::now_ms() const {
 std::int64_t Session::utc_less_ms() const {
   return pace_.simulated ? simulated_clock_.utc_ms() - simulated_clock_.now_ms()
                          : real_clock_.utc_ms() - now_ms();
+}
+
+std::int64_t Session::local_less_ms() const {
+  const runtime::Clock& clock =
+      pace_.simulated ? static_cast<const runtime::Clock&>(simulated_clock_) : real_clock_;
+  return utc_less_ms() + clock.zone_ms();
 }
 
 // ---- devices ----------------------------------------------------------------------------------

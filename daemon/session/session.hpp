@@ -56,6 +56,8 @@ class Session final : public devices::Observer {
   proto::Result<proto::DeviceState> assign(const proto::Assign& request);
   const proto::Settings& settings() const { return settings_; }
   proto::Result<proto::Settings> set(const proto::Settings& settings);
+  const proto::Facts& facts() const { return facts_; }
+  proto::Result<proto::Facts> set(const proto::Facts& facts);
   proto::Results<proto::BatchStatus> start(const proto::PlanRequest& request);
   proto::Result<proto::BatchStatus> word(const std::string& word, const proto::BatchWord& request);
   // Words for a batch that ended long ago, which is read back for them; also for the one that is
@@ -98,6 +100,7 @@ class Session final : public devices::Observer {
   Lease* lease_of(devices::Number device);
   std::int64_t now_ms() const;
   std::int64_t utc_less_ms() const;
+  std::int64_t local_less_ms() const;
   void take(const devices::Happening& one);
   void give(const proto::Input& input, std::int64_t at_ms);
   bool is_live(const std::string& batch) const;
@@ -129,6 +132,7 @@ class Session final : public devices::Observer {
   devices::Devices* devices_ = nullptr;
   Listener* listener_ = nullptr;
   proto::Settings settings_;
+  proto::Facts facts_;
 
   std::unique_ptr<LiveBatch> live_;
   std::set<std::string> added_to_;  // ended batches that are read back, one addition at a time

@@ -1,0 +1,126 @@
+// What is kept between batches at the cook's word: settings and facts, each checked before it is
+// taken.
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "daemon/preserving/boiling.hpp"
+#include "daemon/session/session.hpp"
+#include "proto/json.hpp"
+
+namespace maslin::session {
+namespace {
+
+constexpr std::size_t longest_name = 80;  // bytes of a lot and of what it is of
+constexpr std::size_t most_lots = 100;
+
+bool outside(double value, double least, double most) {
+  return !std::isfinite(value) || value < least || value > most;
+}
+
+template <std::size_t N>
+bool none_of(const std::array<const char*, N>& words, const std::string& value) {
+  return !value.empty() && std::find(words.begin(), words.end(), value) == words.end();
+}
+
+constexpr std::array pectins = {"powdered", "liquid"};
+constexpr std::array jar_kinds = {"two-piece lid", "screw lid", "clip"};
+constexpr std::array metals = {"stainless steel", "enamel", "aluminium", "copper", "brass", "iron"};
+
+// "2027-03-31"
+bool is_date(const std::string& text) {
+  if (text.size() != 10 || text[4] != '-' || text[7] != '-') return false;
+  for (const std::size_t at : {0, 1, 2, 3, 5, 6, 8, 9}) {
+    if (text[at] < '0' || text[at] > '9') return false;
+  }
+  const int month = std::stoi(text.substr(5, 2));
+  const int day = std::stoi(text.substr(8, 2));
+  return month >= 1 && month <= 12 && day >= 1 && day <= 31;
+}
+
+}  // namespace
+
+proto::Result<proto::Settings> Session::set(const proto::Settings& settings) {
+  if (settings.altitude_m && !preserving::boiling_point_mk(*settings.altitude_m)) {
+    return proto::trouble("the altitude is no height of a kitchen", "--altitude",
+                          "give metres above the sea, -430 to 9000, or feet: \"2100 ft\"");
+  }
+  if (outside(settings.usual_spread, 0.001, 0.2)) {
+    return proto::trouble("the usual spread is out of range", "--spread",
+                          "give 0.1 % to 20 % (0.001 to 0.2); 2 % is usual");
+  }
+  if (outside(settings.scale_lag_s, 0, 5)) {
+    return proto::trouble("the lag of the scale is out of range", "--scale-lag",
+                          "give 0 to 5 seconds");
+  }
+  if (outside(settings.reaction_s, 0, 3)) {
+    return proto::trouble("the reaction is out of range", "--reaction", "give 0 to 3 seconds");
+  }
+  if (outside(settings.cue_delay_s, 0, 3)) {
+    return proto::trouble("the delay of the tone is out of range", "--cue-delay",
+                          "give 0 to 3 seconds");
+  }
+  settings_ = settings;
+  store_.keep("settings", proto::to_json(settings_));
+  return settings_;
+}
+
+proto::Result<proto::Facts> Session::set(const proto::Facts& facts) {
+  struct Figure {
+    std::optional<double> value;
+    double least;
+    double most;
+    const char* option;
+    const char* todo;
+  };
+  const auto count = [](const std::optional<std::int64_t>& value) -> std::optional<double> {
+    if (!value) return std::nullopt;
+    return static_cast<double>(*value);
+  };
+  const Figure figures[] = {
+      {facts.vinegar_pct, 0.5, 30, "--vinegar", "give percent by the label, 0.5 to 30"},
+      {facts.pectin_package_g, 1, 2000, "--package", "give grams, 1 to 2000"},
+      {facts.jar_ml, 20, 5000, "--jar", "give what one jar holds, 20 mL to 5 L"},
+      {count(facts.jars), 0, 500, "--jars", "give how many there are, 0 to 500"},
+      {count(facts.lids), 0, 500, "--lids", "give how many new ones there are, 0 to 500"},
+      {facts.pan_cm, 8, 80, "--pan", "give its inner diameter, 8 to 80 cm"},
+      {facts.pan_l, 0.3, 60, "--pan-holds", "give what it holds, 0.3 to 60 L"},
+      {facts.canner_l, 0.5, 60, "--canner", "give the water in it, 0.5 to 60 L"},
+      {count(facts.canner_jars), 1, 100, "--canner-jars", "give how many fit in, 1 to 100"},
+      {facts.canner_kw, 0.2, 20, "--canner-power", "give kilowatts, 0.2 to 20"}};
+  for (const auto& one : figures) {
+    if (one.value && outside(*one.value, one.least, one.most)) {
+      return proto::trouble("that is out of range", one.option, one.todo);
+    }
+  }
+  if (none_of(pectins, facts.pectin)) {
+    return proto::trouble("that is no kind of pectin", "--pectin", "give powdered or liquid");
+  }
+  if (none_of(jar_kinds, facts.jar_kind)) {
+    return proto::trouble("that is no kind of jar", "--jar-kind",
+                          "give \"two-piece lid\", \"screw lid\" or clip");
+  }
+  if (none_of(metals, facts.pan_metal)) {
+    return proto::trouble("that is no metal of a pan", "--pan-metal",
+                          "give \"stainless steel\", enamel, aluminium, copper, brass or iron");
+  }
+  if (!facts.pectin_date.empty() && !is_date(facts.pectin_date)) {
+    return proto::trouble("that is no date", "--package-date", "write it like 2027-03-31");
+  }
+  if (facts.lots.size() > most_lots) {
+    return proto::trouble("there are more than a hundred lots", "--lot",
+                          "maslin facts --forget lots, then tell those in use");
+  }
+  for (const auto& lot : facts.lots) {
+    if (lot.of.empty() || lot.lot.empty() || lot.of.size() > longest_name ||
+        lot.lot.size() > longest_name) {
+      return proto::trouble("a lot has a name and a number, of at most 80 bytes each", "--lot",
+                            "write --lot \"cider vinegar=L1234\"");
+    }
+  }
+  facts_ = facts;
+  store_.keep("facts", proto::to_json(facts_));
+  return facts_;
+}
+
+}  // namespace maslin::session

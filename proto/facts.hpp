@@ -1,0 +1,37 @@
+// What the cook has told of what stands in the kitchen, while hands are clean: remembered between
+// batches until it changes, and kept with every batch as it was. Empty, zero and "" mean: not told.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace maslin::proto {
+
+struct Lot {
+  std::string of;   // ingredient, "jars", "lids"
+  std::string lot;  // as printed on it; untrusted
+  friend bool operator==(const Lot&, const Lot&) = default;
+};
+
+struct Facts {
+  std::optional<double> vinegar_pct;       // acetic acid by the label of this bottle, percent
+  std::string pectin;                      // powdered, liquid
+  std::optional<double> pectin_package_g;  // net weight of this package
+  std::string pectin_date;                 // best before, ISO date
+  std::string jar_kind;                    // two-piece lid, screw lid, clip
+  std::optional<double> jar_ml;            // what one jar holds up to its brim
+  std::optional<std::int64_t> jars;        // how many there are
+  std::optional<std::int64_t> lids;        // new ones
+  std::optional<double> pan_cm;            // inner diameter of the pan
+  std::optional<double> pan_l;             // what the pan holds up to its brim
+  std::string pan_metal;           // stainless steel, enamel, aluminium, copper, brass, iron
+  std::optional<double> canner_l;  // water in the canner
+  std::optional<std::int64_t> canner_jars;  // jars that fit in at once
+  std::optional<double> canner_kw;          // of the burner under it
+  std::vector<Lot> lots;
+  friend bool operator==(const Facts&, const Facts&) = default;
+};
+
+}  // namespace maslin::proto
