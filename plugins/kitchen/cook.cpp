@@ -1,5 +1,6 @@
-// The cook: hears a cue, reacts after a while, and does one thing after the other. A stop, a slow
-// and a lost scale reach the hand in the middle of a pour; everything else begins something new.
+// The cook at the scale: hears a cue, reacts after a while, and does one thing after the other. A
+// stop, a slow and a lost scale reach the hand in the middle of a pour; everything else begins
+// something new. What the scenario has an answer for is in answers.cpp, and comes first.
 #include <algorithm>
 #include <cmath>
 
@@ -40,6 +41,8 @@ void World::react() {
 
 void World::plan_for(const Heard& heard) {
   const auto begin = [&](std::deque<Act> acts) { acts_ = std::move(acts); };
+  if (heard.id == "off_boil") relight();
+  if (answer(heard)) return;
   if (heard.id == "stop") {
     if (stop_in_s_ >= 0) return;
     stop_in_s_ = 0;
@@ -76,15 +79,16 @@ void World::plan_for(const Heard& heard) {
     begin({{Act::What::pause, 0.5}, {Act::What::vessel}});
   } else if (heard.id == "by_measure") {
     begin({{Act::What::pause, 8.0}, {Act::What::press}});
-  } else if (heard.id == "step") {
-    answer_step(heard);
+  } else if (heard.id == "seal_asked") {
+    answer_for_jar(heard);
   } else if (heard.id == "dwell_done" || heard.id == "too_long") {
-    pot_.burner(0);
+    burner(PotName::pan, 0);
   }
 }
 
 // Without a vessel on the scale the cook puts one there and waits until it is taken as tare.
 void World::plan_weighing(const Heard& heard) {
+  drop_errands(no_answer);
   current_ = heard.ingredient;
   if (vessel_on_) {
     begin_pour(heard, 3.5);
@@ -103,19 +107,6 @@ void World::begin_pour(const Heard& heard, double after_s) {
   acts_.push_back({model.style == "scoop" ? Act::What::scoop : Act::What::pour, 0, wanted});
 }
 
-void World::answer_step(const Heard& heard) {
-  for (const auto& answer : scenario_.answers) {
-    if (heard.says.find(answer.hears) == std::string::npos) continue;
-    if (answer.does == "nothing") return;
-    acts_.clear();
-    acts_.push_back({Act::What::pause, answer.after_s});
-    if (answer.does == "vessel") acts_.push_back({Act::What::vessel});
-    if (answer.does == "heat") acts_.push_back({Act::What::into_pot});
-    if (answer.does == "press") acts_.push_back({Act::What::press});
-    return;
-  }
-}
-
 // Goes on with one act; true when it is done.
 bool World::perform(Act& act, double seconds) {
   switch (act.what) {
@@ -130,12 +121,6 @@ bool World::perform(Act& act, double seconds) {
       return true;
     case Act::What::press:
       ++presses_;
-      return true;
-    case Act::What::into_pot:
-      pot_.fill(vessel_content_g_);
-      vessel_content_g_ = 0;
-      vessel_on_ = false;
-      pot_.burner(1);
       return true;
     case Act::What::spoon_out:
       add(-act.grams * cook_chance_.normal(1, scenario_.cook.care));

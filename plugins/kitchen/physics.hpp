@@ -43,7 +43,8 @@ class SimulatedScale {
 // Heat in, heat lost, and a boil that takes all the rest. Without content it follows the room.
 class Pot {
  public:
-  explicit Pot(const PotModel& model) : model_(model), temperature_c_(model.room_c) {}
+  explicit Pot(const PotModel& model) : Pot(model, model.room_c) {}
+  Pot(const PotModel& model, double start_c) : model_(model), temperature_c_(start_c) {}
 
   void fill(double grams) { content_g_ += grams; }
   // How much of its power the burner gives: 0 off, 1 full.
@@ -77,12 +78,13 @@ class Pot {
 // and may take the boil away for that long. The water is one temperature, the jars another.
 class Canner {
  public:
-  explicit Canner(const CannerModel& model) : model_(model), pot_(model.pot) {
+  explicit Canner(const CannerModel& model) : model_(model), pot_(model.pot, model.start_c) {
     pot_.fill(model.water_g);
-    pot_.lid(model.lid_loses);
+    lid_lifted(false);
   }
 
   void burner(double share) { pot_.burner(share); }
+  void lid_lifted(bool lifted) { pot_.lid(lifted ? 1 : model_.lid_loses); }
   // The lid goes on again with them.
   void load_jars() {
     jars_in_ = true;
@@ -109,6 +111,11 @@ class Probe {
 
   void advance(double seconds, double true_c) {
     tip_c_ += (true_c - tip_c_) * (1 - std::exp(-seconds / model_.lag_s));
+  }
+  // Out of the pot: a drop clings to it, and air takes heat more slowly (common practice, no
+  // source).
+  void cool(double seconds, double air_c) {
+    tip_c_ += (air_c - tip_c_) * (1 - std::exp(-seconds / (5 * model_.lag_s)));
   }
   // What it sends now, in steps of its resolution.
   std::int64_t steps() {

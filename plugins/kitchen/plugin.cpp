@@ -1,5 +1,5 @@
-// The kitchen behind the plugin interface: a scale, a thermometer in the pot and a pedal. Begins
-// with the first cue it hears; takes part in simulated time.
+// The kitchen behind the plugin interface: a scale, a thermometer in the pan and maybe one in the
+// canner, a pedal. Begins with the first cue it hears; takes part in simulated time.
 #include <cerrno>
 #include <cstring>
 #include <fstream>
@@ -42,9 +42,14 @@ class Devices final : public kitchen::Sink {
   Devices(sdk::Host& host, const kitchen::Scenario& scenario)
       : host_(host),
         scenario_(scenario),
-        probe_(host.arrive(probe_about())),
+        probe_(
+            host.arrive(probe_about("probe", "simulated thermometer in the pan", scenario.probe))),
         pedal_(host.arrive(pedal_about())) {
     scale_.emplace(host.arrive(scale_about()));
+    if (scenario.canner) {
+      canner_.emplace(host.arrive(
+          probe_about("canner", "simulated thermometer in the canner", scenario.canner_probe)));
+    }
   }
   void begin(sdk::Time at) { begin_ = at; }
 
@@ -65,6 +70,9 @@ class Devices final : public kitchen::Sink {
   }
   void probe_reading(std::int64_t at_ms, std::int64_t tenths_c) override {
     probe_.send({tenths_c, -1}, 0, begin_ + ms(at_ms));
+  }
+  void canner_reading(std::int64_t at_ms, std::int64_t tenths_c) override {
+    canner_->send({tenths_c, -1}, 0, begin_ + ms(at_ms));
   }
   void pedal(std::int64_t at_ms, std::int64_t presses) override {
     pedal_.send({presses, 0}, 0, begin_ + ms(at_ms));
@@ -89,14 +97,15 @@ class Devices final : public kitchen::Sink {
             .capacity = decimal(scenario_.scale.capacity_g),
             .period = ms(static_cast<std::int64_t>(1000 / scenario_.scale.rate_hz))};
   }
-  sdk::About probe_about() const {
+  static sdk::About probe_about(const char* product, const char* label,
+                                const kitchen::ProbeModel& model) {
     return {.quantity = MASLIN_TEMPERATURE,
             .unit = MASLIN_CELSIUS,
             .vendor = "kitchen",
-            .product = "probe",
+            .product = product,
             .serial = "1",
-            .label = "simulated thermometer in the pan",
-            .period = ms(static_cast<std::int64_t>(scenario_.probe.period_s * 1000))};
+            .label = label,
+            .period = ms(static_cast<std::int64_t>(model.period_s * 1000))};
   }
   static sdk::About pedal_about() {
     return {.quantity = MASLIN_PRESS,
@@ -111,6 +120,7 @@ class Devices final : public kitchen::Sink {
   const kitchen::Scenario& scenario_;
   std::optional<sdk::Device> scale_;
   sdk::Device probe_;
+  std::optional<sdk::Device> canner_;
   sdk::Device pedal_;
   sdk::Time begin_{0};
 };

@@ -1,8 +1,9 @@
-// What is simulated: the devices, the pot, the cook and what goes wrong, read from a TOML file.
+// What is simulated: the devices, the pots, the cook and what goes wrong, read from a TOML file.
 // Times are seconds, masses grams, temperatures degrees Celsius.
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -36,10 +37,11 @@ struct PotModel {
       3.6;  // of the content (common practice, no source: watery produce and syrup)
 };
 
-// A water bath, for tests: the demonstration has none. Water, burner and boil are the pot's.
+// A water bath. Water, burner and boil are the pot's.
 struct CannerModel {
   PotModel pot;
   double water_g = 9000;
+  double start_c = 21;   // of the water when it is filled in
   double lid_loses = 1;  // share of the pot's loss that goes on under the lid
   double jars_c = 75;    // when they go in
   double jars_j_per_k = 5000;
@@ -52,6 +54,7 @@ struct CookModel {
   double reaction_spread_s = 0.07;  // standard deviation
   double closing_s = 0.25;          // until a stopped stream is off
   double care = 0.03;               // relative error of what is measured by eye
+  double relight_s = 8;             // from hearing that a boil is lost to the flame
 };
 
 struct IngredientModel {
@@ -62,11 +65,29 @@ struct IngredientModel {
   double has_g = 0;  // all of it goes in (the lead); 0: as much as is asked for
 };
 
-// The cook hears words of a step and does something: vessel (onto the scale), heat (vessel emptied
-// into the pot, burner on), press (the pedal), nothing.
+enum class PotName : std::uint8_t { pan, canner };
+
+// What the cook does on hearing a cue. heat: the vessel is emptied into the pan, burner on. canner:
+// filled and on full heat, then a press. jars: into the canner, lid on, then a press. look: a press
+// once that pot is seen to boil. press_scale: a firm push on the scale. off: the pot's burner.
+enum class Does : std::uint8_t {
+  nothing,
+  vessel,
+  heat,
+  press,
+  press_scale,
+  look,
+  canner,
+  jars,
+  off,
+  canner_off
+};
+
 struct AnswerModel {
-  std::string hears;
-  std::string does;
+  std::string cue = "step";  // its id
+  std::string hears;         // part of its words
+  Does does = Does::nothing;
+  std::optional<PotName> pot;  // that is looked at; none: the canner for boil_asked, else the pan
   double after_s = 5;
 };
 
@@ -81,16 +102,30 @@ struct FaultModel {  // the scale is gone once so much of the ingredient is in
   double for_s = 8;
 };
 
+// Happens to a pot once, so long after the first cue of that id with those words.
+struct TroubleModel {
+  enum class What : std::uint8_t { burner_out, lid_lifted, probe_out } what = What::burner_out;
+  PotName pot = PotName::canner;
+  std::string cue = "boil";
+  std::string hears = "The water bath counts";
+  double after_s = 60;
+  double for_s = 0;  // burner out: 0 until the cook hears of the lost boil
+};
+
 struct Scenario {
   std::uint64_t seed = 1;
   ScaleModel scale;
   ProbeModel probe;
   PotModel pot;
+  std::optional<CannerModel> canner;
+  ProbeModel canner_probe;
   CookModel cook;
   std::vector<IngredientModel> ingredients;
   std::vector<AnswerModel> answers;
   std::vector<SlipModel> slips;
   std::vector<FaultModel> faults;
+  std::vector<TroubleModel> troubles;
+  std::vector<int> unsealed;  // numbers of the jars that did not seal
 };
 
 struct ScenarioRead {

@@ -1,60 +1,126 @@
-// Time, things and readings. What the cook does is in cook.cpp.
+// Time, things and readings. What the cook does is in cook.cpp and answers.cpp.
 #include "plugins/kitchen/world.hpp"
 
 #include <algorithm>
 #include <cmath>
 
 namespace maslin::kitchen {
+namespace {
+
+constexpr double firm_push_g = 600;
+
+}  // namespace
 
 World::World(const Scenario& scenario)
     : scenario_(scenario),
       scale_(scenario.scale, Chance(scenario.seed, 1)),
       pot_(scenario.pot),
       probe_(scenario.probe, scenario.pot.room_c, Chance(scenario.seed, 2)),
+      canner_probe_(scenario.canner_probe, scenario.pot.room_c, Chance(scenario.seed, 4)),
       cook_chance_(scenario.seed, 3),
+      troubles_done_(scenario.troubles.size(), false),
       faults_done_(scenario.faults.size(), false),
       slips_done_(scenario.slips.size(), false) {}
 
-std::int64_t World::next_ms() const {
+std::int64_t World::next_send_ms() const {
   std::int64_t next = next_probe_ms_;
+  if (scenario_.canner) next = std::min(next, next_canner_ms_);
   if (!scale_asleep_)
     next = std::min(next, scale_there_ ? (next_scale_us_ + 999) / 1000 : scale_back_ms_);
-  return std::max(next, now_ms_);
+  return next;
 }
+
+// Until then nothing happens that is not on its way already.
+std::int64_t World::busy_ms() const {
+  std::int64_t next = INT64_MAX;
+  const auto at = [&](std::int64_t when_ms) {
+    if (when_ms > now_ms_) next = std::min(next, when_ms);
+  };
+  if (!acts_.empty()) {
+    const auto& act = acts_.front();
+    if (act.what != Act::What::pause) return now_ms_;
+    at(now_ms_ + std::max(grid_ms, static_cast<std::int64_t>(act.seconds * 1000)));
+  }
+  if (!pending_.empty()) next = std::min(next, pending_.front().first);
+  for (const auto& task : tasks_) at(task.due_ms);
+  for (const auto& one : running_) {
+    at(one.begin_ms);
+    at(one.end_ms);
+  }
+  at(hand_until_ms_);
+  return next;
+}
+
+std::int64_t World::next_ms() const { return std::max(on_grid(next_send_ms()), now_ms_ + grid_ms); }
 
 void World::hear(const Heard& heard) {
   const auto reaction_ms = static_cast<std::int64_t>(reaction_s() * 1000);
   pending_.emplace_back(heard.at_ms + reaction_ms, heard);
+  foresee_troubles(heard);
 }
 
+// Which moments are lived through depends on what was heard and when, never on how often this is
+// called.
 void World::advance(std::int64_t at_ms, Sink& sink) {
-  for (; now_ms_ <= at_ms; now_ms_ += step_ms) {
-    react();
+  for (;;) {
+    const std::int64_t soonest_ms = on_grid(std::min(next_send_ms(), busy_ms()));
+    const std::int64_t step_ms =
+        now_ms_ < 0 ? grid_ms : std::clamp(soonest_ms - now_ms_, grid_ms, longest_step_ms);
+    if (now_ms_ + step_ms > at_ms) return;
+    now_ms_ += step_ms;
     live(static_cast<double>(step_ms) / 1000.0);
+    react();
+    do_tasks();
+    follow_troubles();
     check_faults(sink);
-    if (presses_ != presses_sent_) {
-      presses_sent_ = presses_;
-      sink.pedal(now_ms_, presses_);
-    }
-    if (scale_there_ && !scale_asleep_ && now_ms_ * 1000 >= next_scale_us_) {
-      sink.scale_reading(now_ms_, scale_.digits(), scale_.over());
-      // From when it was due, so that the rate is kept though life goes in steps.
-      next_scale_us_ += std::llround(1e6 / scenario_.scale.rate_hz);
-    }
-    if (now_ms_ >= next_probe_ms_) {
-      sink.probe_reading(now_ms_, probe_.steps());
-      next_probe_ms_ = now_ms_ + static_cast<std::int64_t>(scenario_.probe.period_s * 1000);
-    }
+    send(sink);
+  }
+}
+
+void World::send(Sink& sink) {
+  if (presses_ != presses_sent_) {
+    presses_sent_ = presses_;
+    sink.pedal(now_ms_, presses_);
+  }
+  if (scale_there_ && !scale_asleep_ && now_ms_ * 1000 >= next_scale_us_) {
+    sink.scale_reading(now_ms_, scale_.digits(), scale_.over());
+    // From when it was due, so that the rate is kept though life goes in steps.
+    next_scale_us_ += std::llround(1e6 / scenario_.scale.rate_hz);
+  }
+  if (now_ms_ >= next_probe_ms_) {
+    sink.probe_reading(now_ms_, probe_.steps());
+    next_probe_ms_ = now_ms_ + static_cast<std::int64_t>(scenario_.probe.period_s * 1000);
+  }
+  if (scenario_.canner && now_ms_ >= next_canner_ms_) {
+    sink.canner_reading(now_ms_, canner_probe_.steps());
+    next_canner_ms_ = now_ms_ + static_cast<std::int64_t>(scenario_.canner_probe.period_s * 1000);
   }
 }
 
 void World::live(double seconds) {
   if (!acts_.empty() && perform(acts_.front(), seconds)) acts_.pop_front();
-  const double load_g = vessel_on_ ? scenario_.cook.vessel_g + vessel_content_g_ : 0;
-  scale_.advance(seconds, load_g);
-  check_sleep(load_g);
+  const double load = load_g();
+  scale_.advance(seconds, load);
+  check_sleep(load);
   pot_.advance(seconds);
-  probe_.advance(seconds, pot_.temperature_c());
+  if (canner_) canner_->advance(seconds);
+  const double room_c = scenario_.pot.room_c;
+  using What = TroubleModel::What;
+  if (troubled(What::probe_out, PotName::pan)) {
+    probe_.cool(seconds, room_c);
+  } else {
+    probe_.advance(seconds, pot_.temperature_c());
+  }
+  if (troubled(What::probe_out, PotName::canner)) {
+    canner_probe_.cool(seconds, room_c);
+  } else {
+    canner_probe_.advance(seconds, canner_ ? canner_->water().temperature_c() : room_c);
+  }
+}
+
+double World::load_g() const {
+  const double vessel_g = vessel_on_ ? scenario_.cook.vessel_g + vessel_content_g_ : 0;
+  return vessel_g + (hand_until_ms_ > now_ms_ ? firm_push_g : 0);
 }
 
 // It wakes when the load changes, and what lay on it until then is its zero.
@@ -85,7 +151,7 @@ void World::check_faults(Sink& sink) {
   }
   if (!scale_there_ && now_ms_ >= scale_back_ms_) {
     scale_there_ = true;
-    scale_.zero(vessel_on_ ? scenario_.cook.vessel_g + vessel_content_g_ : 0);
+    scale_.zero(load_g());
     sink.scale_there(now_ms_, true);
     next_scale_us_ = now_ms_ * 1000;
   }

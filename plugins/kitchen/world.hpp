@@ -5,6 +5,7 @@
 
 #include <cstdint>
 #include <deque>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -29,6 +30,7 @@ class Sink {
   virtual void scale_reading(std::int64_t at_ms, std::int64_t intervals, bool over) = 0;
   virtual void scale_there(std::int64_t at_ms, bool there) = 0;
   virtual void probe_reading(std::int64_t at_ms, std::int64_t tenths_c) = 0;
+  virtual void canner_reading(std::int64_t at_ms, std::int64_t tenths_c) = 0;
   virtual void pedal(std::int64_t at_ms, std::int64_t presses) = 0;
 };
 
@@ -51,28 +53,43 @@ class World {
   const std::vector<TrueMass>& truth() const { return truth_; }
   // When the load last changed, milliseconds.
   std::int64_t last_change_ms() const { return last_change_ms_; }
+  // How hot the pots truly are, for the same tests; empty while the canner is.
+  const Pot& pan() const { return pot_; }
+  const Pot* canner() const { return canner_ ? &canner_->water() : nullptr; }
 
  private:
-  // One thing the cook does; they follow one another.
+  // One thing the cook does at the scale; they follow one another.
   struct Act {
-    enum class What {
-      pause,
-      vessel,
-      lift,
-      pour,
-      scoop,
-      spoon_out,
-      press,
-      into_pot
-    } what = What::pause;
+    enum class What { pause, vessel, lift, pour, scoop, spoon_out, press } what = What::pause;
     double seconds = 0;  // pause
     double grams = 0;    // how much is wanted
     bool begun = false;
     double left = 0;
   };
+  static constexpr std::size_t no_answer = SIZE_MAX;
+  // What the cook has set out to do besides, each at its time.
+  struct Task {
+    std::int64_t due_ms = 0;
+    std::size_t answer = no_answer;  // of the scenario
+    Does does = Does::nothing;
+    PotName pot = PotName::pan;
+    bool of_step = false;
+  };
+  // A trouble that has begun or is about to.
+  struct Running {
+    std::size_t trouble = 0;
+    std::int64_t begin_ms = 0;
+    std::int64_t end_ms = 0;
+  };
 
-  void step();
+  std::int64_t next_send_ms() const;
+  std::int64_t busy_ms() const;
+  void send(Sink& sink);
   void live(double seconds);
+  void foresee_troubles(const Heard& heard);
+  void follow_troubles();
+  bool troubled(TroubleModel::What what, PotName pot) const;
+  double load_g() const;
   bool perform(Act& act, double seconds);
   bool pour(Act& act, double seconds);
   bool scoop(Act& act, double seconds);
@@ -80,7 +97,13 @@ class World {
   void plan_for(const Heard& heard);
   void plan_weighing(const Heard& heard);
   void begin_pour(const Heard& heard, double after_s);
-  void answer_step(const Heard& heard);
+  bool answer(const Heard& heard);
+  void answer_for_jar(const Heard& heard);
+  void drop_errands(std::size_t but);
+  void relight();
+  void do_tasks();
+  bool done(const Task& task);
+  void burner(PotName pot, double share);
   void add(double grams);
   void check_faults(Sink& sink);
   void check_sleep(double load_g);
@@ -88,19 +111,33 @@ class World {
   double in_g() const;  // of the current ingredient
   double reaction_s();
 
-  static constexpr std::int64_t step_ms = 20;
+  // Life goes in steps of a grid: short ones while the cook's hands move, longer ones between.
+  static constexpr std::int64_t grid_ms = 20;
+  static constexpr std::int64_t longest_step_ms = 1000;
+  static std::int64_t on_grid(std::int64_t at_ms) {
+    return (at_ms + grid_ms - 1) / grid_ms * grid_ms;
+  }
 
   Scenario scenario_;
   SimulatedScale scale_;
   Pot pot_;
   Probe probe_;
+  std::optional<Canner> canner_;  // once it is filled
+  Probe canner_probe_;
   Chance cook_chance_;
-  std::int64_t now_ms_ = 0;
+  std::int64_t now_ms_ = -grid_ms;  // lived up to and including it
   std::int64_t last_change_ms_ = 0;
   std::int64_t next_scale_us_ = 0;  // microseconds: few rates have whole milliseconds
   std::int64_t next_probe_ms_ = 0;
+  std::int64_t next_canner_ms_ = 0;
 
   std::deque<Act> acts_;
+  std::vector<Task> tasks_;
+  std::vector<Running> running_;
+  std::vector<bool> troubles_done_;
+  double pan_share_ = 0;  // of the burners' power, as the cook set them
+  double canner_share_ = 0;
+  std::int64_t hand_until_ms_ = 0;                      // pushes on the scale
   std::deque<std::pair<std::int64_t, Heard>> pending_;  // heard, and when the hand follows
   std::string current_;                                 // ingredient
   std::vector<TrueMass> truth_;

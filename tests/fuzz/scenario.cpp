@@ -10,6 +10,7 @@ class Nobody final : public maslin::kitchen::Sink {
   void scale_reading(std::int64_t, std::int64_t, bool) override {}
   void scale_there(std::int64_t, bool) override {}
   void probe_reading(std::int64_t, std::int64_t) override {}
+  void canner_reading(std::int64_t, std::int64_t) override {}
   void pedal(std::int64_t, std::int64_t) override {}
 };
 
@@ -21,6 +22,9 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   if (!read.trouble.empty()) return 0;
   kitchen::World world(read.scenario);
   world.hear({0, "weigh", "Pour.", "onion", 100});
+  world.hear({0, "canner", "Fill the canner.", "", 0});
+  world.hear({5'000, "boil", "The water bath counts.", "", 0});
+  world.hear({9'000, "seal_asked", "Sealed?", "jar 3", 0});
   Nobody nobody;
   world.advance(60'000, nobody);
   return 0;

@@ -93,6 +93,7 @@ class Stage final : public kitchen::Sink {
   void probe_reading(std::int64_t at_ms, std::int64_t tenths_c) override {
     read(at_ms, 1, tenths_c, -1, proto::Unit::celsius, proto::Quantity::temperature, 0);
   }
+  void canner_reading(std::int64_t, std::int64_t) override {}
   void pedal(std::int64_t at_ms, std::int64_t presses) override {
     read(at_ms, 2, presses, 0, proto::Unit::count, proto::Quantity::press, 0);
   }

@@ -1,0 +1,146 @@
+// What the cook does on hearing a cue, as the scenario tells: the pots, the pedal, the jars. And
+// what goes wrong with the pots meanwhile. Each errand has its time; they do not wait for another.
+#include <algorithm>
+
+#include "plugins/kitchen/world.hpp"
+
+namespace maslin::kitchen {
+namespace {
+
+constexpr double press_for_jar_s = 2;
+constexpr double push_s = 0.5;
+
+std::int64_t in_ms(double seconds) { return static_cast<std::int64_t>(seconds * 1000); }
+
+bool says(const Heard& heard, const std::string& cue, const std::string& words) {
+  return cue == heard.id && heard.says.find(words) != std::string::npos;
+}
+
+}  // namespace
+
+// True where the scenario has an answer. A step that is said again finds the cook on it already; an
+// errand of an earlier step is dropped.
+bool World::answer(const Heard& heard) {
+  const auto found = std::find_if(scenario_.answers.begin(), scenario_.answers.end(),
+                                  [&](const auto& one) { return says(heard, one.cue, one.hears); });
+  if (found == scenario_.answers.end()) return false;
+  const auto index = static_cast<std::size_t>(found - scenario_.answers.begin());
+  const bool step = heard.id == "step";
+  if (step && found->does != Does::nothing) {
+    acts_.clear();
+    drop_errands(index);
+  }
+  if (found->does == Does::nothing ||
+      std::any_of(tasks_.begin(), tasks_.end(),
+                  [&](const auto& task) { return task.answer == index; })) {
+    return true;
+  }
+  const auto looked_at = heard.id == "boil_asked" ? PotName::canner : PotName::pan;
+  tasks_.push_back(
+      {now_ms_ + in_ms(found->after_s), index, found->does, found->pot.value_or(looked_at), step});
+  return true;
+}
+
+// Those that another step had asked for.
+void World::drop_errands(std::size_t but) {
+  std::erase_if(tasks_, [&](const Task& task) { return task.of_step && task.answer != but; });
+}
+
+// A jar that sealed is answered for, one that did not is not.
+void World::answer_for_jar(const Heard& heard) {
+  const bool open = std::any_of(scenario_.unsealed.begin(), scenario_.unsealed.end(), [&](int jar) {
+    return heard.ingredient == "jar " + std::to_string(jar);
+  });
+  if (!open) tasks_.push_back({now_ms_ + in_ms(press_for_jar_s), no_answer, Does::press});
+}
+
+void World::do_tasks() {
+  std::erase_if(tasks_, [this](const Task& task) { return task.due_ms <= now_ms_ && done(task); });
+}
+
+bool World::done(const Task& task) {
+  switch (task.does) {
+    case Does::vessel:
+      vessel_on_ = true;
+      break;
+    case Does::heat:
+      pot_.fill(vessel_content_g_);
+      vessel_content_g_ = 0;
+      vessel_on_ = false;
+      burner(PotName::pan, 1);
+      break;
+    case Does::look:
+      if (task.pot == PotName::canner ? !canner_ || !canner_->water().boiling() : !pot_.boiling())
+        return false;  // he waits, and looks again
+      ++presses_;
+      break;
+    case Does::canner:
+      if (!canner_ && scenario_.canner) canner_.emplace(*scenario_.canner);
+      burner(PotName::canner, 1);
+      ++presses_;
+      break;
+    case Does::jars:
+      if (canner_) canner_->load_jars();
+      ++presses_;
+      break;
+    case Does::press_scale:
+      hand_until_ms_ = now_ms_ + in_ms(push_s);
+      break;
+    case Does::press:
+      ++presses_;
+      break;
+    case Does::off:
+      burner(PotName::pan, 0);
+      break;
+    case Does::canner_off:
+      burner(PotName::canner, 0);
+      break;
+    case Does::nothing:
+      break;
+  }
+  return true;
+}
+
+void World::burner(PotName pot, double share) {
+  (pot == PotName::pan ? pan_share_ : canner_share_) = share;
+}
+
+void World::foresee_troubles(const Heard& heard) {
+  for (std::size_t i = 0; i < scenario_.troubles.size(); ++i) {
+    const auto& trouble = scenario_.troubles[i];
+    if (troubles_done_[i] || !says(heard, trouble.cue, trouble.hears)) continue;
+    troubles_done_[i] = true;
+    const std::int64_t begin_ms = heard.at_ms + in_ms(trouble.after_s);
+    running_.push_back(
+        {i, begin_ms, trouble.for_s > 0 ? begin_ms + in_ms(trouble.for_s) : INT64_MAX});
+  }
+}
+
+bool World::troubled(TroubleModel::What what, PotName pot) const {
+  return std::any_of(running_.begin(), running_.end(), [&](const Running& one) {
+    const auto& trouble = scenario_.troubles[one.trouble];
+    return trouble.what == what && trouble.pot == pot && one.begin_ms <= now_ms_;
+  });
+}
+
+void World::follow_troubles() {
+  std::erase_if(running_, [this](const Running& one) { return one.end_ms <= now_ms_; });
+  using What = TroubleModel::What;
+  pot_.burner(troubled(What::burner_out, PotName::pan) ? 0 : pan_share_);
+  if (!canner_) return;
+  canner_->burner(troubled(What::burner_out, PotName::canner) ? 0 : canner_share_);
+  canner_->lid_lifted(troubled(What::lid_lifted, PotName::canner));
+}
+
+// Told that a boil is lost, the cook looks and lights the burner that is out.
+void World::relight() {
+  for (auto& one : running_) {
+    if (scenario_.troubles[one.trouble].what != TroubleModel::What::burner_out ||
+        one.begin_ms > now_ms_) {
+      continue;
+    }
+    one.end_ms = std::min(one.end_ms, now_ms_ + in_ms(scenario_.cook.relight_s));
+  }
+}
+
+}  // namespace maslin::kitchen
