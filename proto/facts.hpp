@@ -29,7 +29,8 @@ struct Facts {
   std::string pan_metal;           // stainless steel, enamel, aluminium, copper, brass, iron
   std::optional<double> canner_l;  // water in the canner
   std::optional<std::int64_t> canner_jars;  // jars that fit in at once
-  std::optional<double> canner_kw;          // of the burner under it
+  std::optional<double> canner_min;  // minutes that it took from cold to the boil, the last time
+  std::optional<double> canner_kw;   // of the burner under it
   std::vector<Lot> lots;
   friend bool operator==(const Facts&, const Facts&) = default;
 };

@@ -9,10 +9,11 @@ MASLIN_FIELDS(Reading, number, at_ms, digits, device, state, exponent, unit, qua
 MASLIN_FIELDS(DeviceDescription, id, plugin, label, serial, port, quantity, interval_ug,
               capacity_ug, period_ms, ambiguous)
 MASLIN_FIELDS(LeasedDevice, role, description)
-MASLIN_FIELDS(Settings, altitude_m, usual_spread, scale_lag_s, reaction_s, cue_delay_s)
+MASLIN_FIELDS(Settings, altitude_m, usual_spread, scale_lag_s, reaction_s, cue_delay_s,
+              waking_from_min, waking_to_min)
 MASLIN_FIELDS(Lot, of, lot)
 MASLIN_FIELDS(Facts, vinegar_pct, pectin, pectin_package_g, pectin_date, jar_kind, jar_ml, jars,
-              lids, pan_cm, pan_l, pan_metal, canner_l, canner_jars, canner_kw, lots)
+              lids, pan_cm, pan_l, pan_metal, canner_l, canner_jars, canner_min, canner_kw, lots)
 MASLIN_FIELDS(PlannedIngredient, name, amount, counts_as, basis, lead, critical, unsafe_under,
               unsafe_over, nominal_ug, aim_ug, lower_ug, upper_ug, accept_lower_ug, accept_upper_ug,
               check, role, reason)

@@ -13,6 +13,9 @@ struct Settings {
   double scale_lag_s = 0.5;  // display lag assumed until a scale's own is learned
   double reaction_s = 0.4;   // the cook's, from cue to hand (common practice, no source)
   double cue_delay_s = 0.1;  // from the decision to the sound (tone)
+  // Minutes of the local day between which a question may wait for the cook (7:00 to 22:00).
+  std::int64_t waking_from_min = 420;
+  std::int64_t waking_to_min = 1320;
   friend bool operator==(const Settings&, const Settings&) = default;
 };
 

@@ -12,7 +12,8 @@ constexpr std::array<std::string_view, 8> kCounts{"acid", "low-acid food", "suga
 constexpr std::array<std::string_view, 3> kKeepings{"shelf", "refrigerator", "freezer"};
 constexpr std::array<std::string_view, 8> kKinds{"prepare", "weigh",      "heat", "dwell",
                                                  "fill",    "water bath", "cool", "seal check"};
-constexpr std::array<std::string_view, 5> kUntils{"", "boil", "temperature", "above boil", "eye"};
+constexpr std::array<std::string_view, 6> kUntils{"",           "boil",   "temperature",
+                                                  "above boil", "weight", "eye"};
 
 template <class Enum, std::size_t N>
 std::optional<Enum> named(const std::array<std::string_view, N>& names, std::string_view text) {
@@ -73,6 +74,16 @@ const Ingredient* Formula::lead() const {
     if (candidate.lead) return &candidate;
   }
   return nullptr;
+}
+
+proto::Result<double> jar_ml(std::string_view text, quantity::Cups cups) {
+  const auto amount = quantity::parse_amount(text);
+  const auto one = amount ? quantity::millilitres(amount->measure, cups) : std::nullopt;
+  const auto all = one ? quantity::product(amount->value, *one) : std::nullopt;
+  const double ml = all ? quantity::value(*all) : 0;
+  if (ml >= 20 && ml <= 5000) return ml;
+  return proto::trouble("\"" + std::string(text.substr(0, 40)) + "\" is no size of a jar", {},
+                        "write what one holds, from 20 mL to 5 L, like \"250 mL\"");
 }
 
 proto::Result<std::int64_t> mass_of(const Ingredient& ingredient, const Amount& amount,

@@ -68,7 +68,7 @@ enum class Kind : std::uint8_t { prepare, weigh, heat, dwell, fill, water_bath, 
 std::string_view name(Kind kind);  // "water bath"
 std::optional<Kind> kind_named(std::string_view text);
 
-enum class Until : std::uint8_t { none, boil, temperature, above_boil, eye };
+enum class Until : std::uint8_t { none, boil, temperature, above_boil, weight, eye };
 std::string_view name(Until until);  // "above boil"; "" for none
 std::optional<Until> until_named(std::string_view text);
 
@@ -85,14 +85,18 @@ struct Operation {
   Until until = Until::none;        // heat: its end; dwell: what must hold meanwhile
   std::int64_t temperature_mk = 0;  // until temperature
   std::int64_t above_boil_mk = 0;   // until above boil
+  std::int64_t target_ug = 0;       // until weight, of what is in the pan at the size as written
   std::int64_t duration_ms = 0;     // dwell, cool
   std::int64_t longest_ms = 0;      // at the boil; 0 none
+  bool begins_again = false;        // dwell: a lost boil begins the time again, else it goes on
   std::vector<BathRow> bath;        // water bath
+  double jar_ml = 0;                // water bath: the largest jar that its rows are printed for
 };
 
 struct Jars {
   quantity::Rational count;  // 0: the formula names none
   std::string size;          // "250 mL"
+  double ml = 0;             // the same; 0 where there are none
 };
 
 struct Formula {
@@ -105,6 +109,7 @@ struct Formula {
   Keeping keeping = Keeping::refrigerator;
   quantity::Cups cups = quantity::Cups::us_customary;
   double largest_multiple = 1;
+  std::int64_t longest_boil_ms = 0;  // at the boil altogether; 0: the formula names none
   Jars jars;
   std::vector<Ingredient> ingredients;
   std::vector<Ratio> ratios;
@@ -113,6 +118,9 @@ struct Formula {
   const Ingredient* find(std::string_view ingredient) const;  // nullptr where nobody has the name
   const Ingredient* lead() const;                             // nullptr where there is none
 };
+
+// "250 mL", "1/2 pint": what a jar holds, in millilitres.
+proto::Result<double> jar_ml(std::string_view text, quantity::Cups cups);
 
 // Mass of any amount of an ingredient, by what it weighs. The trouble names what has to be stated.
 proto::Result<std::int64_t> mass_of(const Ingredient& ingredient, const quantity::Amount& amount,

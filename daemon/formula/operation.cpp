@@ -59,8 +59,9 @@ void read_heat(const Fields& fields, Operation& operation) {
   const auto until = word<Until>(
       fields,
       fields.needed_text("until",
-                         "write until = \"boil\", \"temperature\", \"above boil\" or \"eye\""),
-      until_named, {"boil", "temperature", "above boil", "eye"});
+                         "write until = \"boil\", \"temperature\", \"above boil\", \"weight\" or "
+                         "\"eye\""),
+      until_named, {"boil", "temperature", "above boil", "weight", "eye"});
   if (!until) return;
   operation.until = *until;
   if (*until == Until::temperature) {
@@ -71,15 +72,27 @@ void read_heat(const Fields& fields, Operation& operation) {
     operation.above_boil_mk =
         parsed(fields, fields.needed_text("above_boil", "write above_boil = \"4.5 °C\""),
                parse_difference);
+  } else if (*until == Until::weight) {
+    operation.target_ug =
+        parsed(fields, fields.needed_text("weight", "write weight = \"900 g\""), parse_mass);
   }
   // A target beside another end point would be read by people and ignored by the engine.
   only_for(fields, "temperature", *until == Until::temperature, "heat until \"temperature\"");
   only_for(fields, "above_boil", *until == Until::above_boil, "heat until \"above boil\"");
+  only_for(fields, "weight", *until == Until::weight, "heat until \"weight\"");
 }
 
 void read_dwell(const Fields& fields, Operation& operation) {
   operation.duration_ms =
       parsed(fields, fields.needed_text("time", "write time = \"10 min\""), parse_time);
+  if (const Node* lost = fields.text("when_lost")) {
+    operation.begins_again = lost->text == "begin again";
+    if (!operation.begins_again && lost->text != "go on") {
+      std::string todo;
+      const std::string what = no_such_word(lost->text, {"begin again", "go on"}, todo);
+      fields.faults().add(lost->at, what, todo);
+    }
+  }
   const Node* meanwhile = fields.text("while");
   if (meanwhile == nullptr) return;
   if (meanwhile->text == "boiling") {
@@ -93,7 +106,14 @@ void read_dwell(const Fields& fields, Operation& operation) {
   }
 }
 
-void read_bath(const Fields& fields, Operation& operation) {
+void read_bath(const Fields& fields, Operation& operation, quantity::Cups cups) {
+  if (const Node* jar = fields.text("jar")) {
+    if (const auto ml = jar_ml(jar->text, cups)) {
+      operation.jar_ml = *ml;
+    } else {
+      fields.faults().add(jar->at, ml.error());
+    }
+  }
   // The first row that reaches the altitude counts, so they must rise; the last may be open
   // above.
   std::int64_t below = -1;
@@ -121,10 +141,10 @@ void read_bath(const Fields& fields, Operation& operation) {
 
 }  // namespace
 
-Operation read_operation(const Node& table, Places& places, Faults& faults) {
+Operation read_operation(const Node& table, quantity::Cups cups, Places& places, Faults& faults) {
   const Fields fields(table, "an operation",
                       {"kind", "text", "ingredients", "until", "temperature", "above_boil", "time",
-                       "longest", "while", "rows"},
+                       "longest", "while", "rows", "weight", "when_lost", "jar"},
                       faults);
   Operation operation;
   if (const Node* text = fields.text("text")) operation.text = text->text;
@@ -147,7 +167,7 @@ Operation read_operation(const Node& table, Places& places, Faults& faults) {
   const bool dwell = *kind == Kind::dwell;
   if (heat) read_heat(fields, operation);
   if (dwell) read_dwell(fields, operation);
-  if (*kind == Kind::water_bath) read_bath(fields, operation);
+  if (*kind == Kind::water_bath) read_bath(fields, operation, cups);
   if (*kind == Kind::cool) operation.duration_ms = parsed(fields, fields.text("time"), parse_time);
   operation.longest_ms = parsed(fields, fields.text("longest"), parse_time);
   if (dwell && operation.longest_ms > 0 && operation.longest_ms < operation.duration_ms) {
@@ -158,10 +178,13 @@ Operation read_operation(const Node& table, Places& places, Faults& faults) {
   if (!heat) {
     only_for(fields, "temperature", false, "heat until \"temperature\"");
     only_for(fields, "above_boil", false, "heat until \"above boil\"");
+    only_for(fields, "weight", false, "heat until \"weight\"");
   }
   only_for(fields, "time", dwell || *kind == Kind::cool, "dwell and cool");
   only_for(fields, "longest", heat || dwell, "heat and dwell");
   only_for(fields, "while", dwell, "dwell");
+  only_for(fields, "when_lost", dwell, "dwell");
+  only_for(fields, "jar", *kind == Kind::water_bath, "water bath");
   only_for(fields, "rows", *kind == Kind::water_bath, "water bath");
   only_for(fields, "ingredients", *kind == Kind::prepare || *kind == Kind::weigh || heat,
            "prepare, weigh and heat");

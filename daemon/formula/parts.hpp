@@ -22,7 +22,7 @@ struct Places {
 
 Ingredient read_ingredient(const Node& table, quantity::Cups cups, Faults& faults);
 Ratio read_ratio(const Node& table, Faults& faults);
-Operation read_operation(const Node& table, Places& places, Faults& faults);
+Operation read_operation(const Node& table, quantity::Cups cups, Places& places, Faults& faults);
 
 // What only shows when all parts are known: names, steps, ratios, keeping. Also fills in what a
 // weigh operation leaves out: without names it weighs all that no other one does.

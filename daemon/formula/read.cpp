@@ -6,6 +6,7 @@
 #include "daemon/formula/document.hpp"
 #include "daemon/formula/fields.hpp"
 #include "daemon/formula/parts.hpp"
+#include "daemon/formula/values.hpp"
 
 namespace maslin::formula {
 namespace {
@@ -78,7 +79,21 @@ void read_head(const Fields& fields, Formula& formula) {
   // Half jars happen; thousandths are finer than anyone counts.
   formula.jars.count =
       quantity::reduced(std::llround(jars * 1000.0), 1000).value_or(quantity::Rational{});
-  if (const Node* size = fields.text("jar")) formula.jars.size = size->text;
+  if (const Node* size = fields.text("jar")) {
+    formula.jars.size = size->text;
+    if (const auto ml = jar_ml(size->text, formula.cups)) {
+      formula.jars.ml = *ml;
+    } else {
+      faults.add(size->at, ml.error());
+    }
+  }
+  if (const Node* longest = fields.text("longest_boil")) {
+    if (const auto time = parse_time(longest->text)) {
+      formula.longest_boil_ms = *time;
+    } else {
+      faults.add(longest->at, time.error());
+    }
+  }
   if (fields.has("jars") != fields.has("jar")) {
     faults.add(fields.at(fields.has("jar") ? "jar" : "jars"), "jars need both count and size",
                "write jars = 4 and jar = \"250 mL\"");
@@ -91,10 +106,11 @@ proto::Results<Formula> read(std::string_view text, std::string_view file) {
   const auto document = parse_document(text, file);
   if (!document) return tl::unexpected(proto::Troubles{document.error()});
   Faults faults(file);
-  const Fields fields(*document, "a formula",
-                      {"name", "status", "source", "invented", "note", "keeping", "cup", "jars",
-                       "jar", "largest_multiple", "ingredient", "ratio", "operation"},
-                      faults);
+  const Fields fields(
+      *document, "a formula",
+      {"name", "status", "source", "invented", "note", "keeping", "cup", "jars", "jar",
+       "largest_multiple", "longest_boil", "ingredient", "ratio", "operation"},
+      faults);
   Formula formula;
   read_head(fields, formula);
   // A missing list is no fault of its kind here: check_whole() says what a formula cannot do
@@ -114,7 +130,7 @@ proto::Results<Formula> read(std::string_view text, std::string_view file) {
   }
   if (const Node* list = fields.tables("operation")) {
     for (const Node& table : list->children) {
-      formula.operations.push_back(read_operation(table, places, faults));
+      formula.operations.push_back(read_operation(table, formula.cups, places, faults));
     }
   }
   check_whole(formula, places, faults);

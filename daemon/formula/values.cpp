@@ -90,6 +90,14 @@ proto::Result<std::int64_t> parse_limit(std::string_view text, bool least) {
   return static_cast<std::int64_t>(whole) + (least && !exact ? 1 : 0);
 }
 
+proto::Result<std::int64_t> parse_mass(std::string_view text) {
+  const auto amount = quantity::parse_amount(text);
+  const auto mass = amount ? quantity::stated_micrograms(*amount) : std::nullopt;
+  if (mass && *mass > 0) return *mass;
+  return proto::trouble("the mass " + quoted(text) + " is none", {},
+                        "write a mass above zero, such as \"900 g\" or \"2 lb\"");
+}
+
 proto::Result<std::int64_t> parse_time(std::string_view text) {
   const auto value = measured(text);
   std::optional<std::int64_t> ms;

@@ -20,6 +20,9 @@ proto::Result<std::int64_t> parse_limit(std::string_view text, bool least);
 // "90 s", "10 min", "12 h" in milliseconds; at most 30 days.
 proto::Result<std::int64_t> parse_time(std::string_view text);
 
+// "900 g" or another unit of mass, in micrograms.
+proto::Result<std::int64_t> parse_mass(std::string_view text);
+
 // "85 °C" or "185 °F" in millikelvin, from 0 to 200 °C.
 proto::Result<std::int64_t> parse_temperature(std::string_view text);
 

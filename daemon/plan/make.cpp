@@ -3,6 +3,8 @@
 #include <cmath>
 #include <string>
 
+#include "daemon/plan/evening.hpp"
+#include "daemon/plan/kitchen.hpp"
 #include "daemon/plan/limits.hpp"
 #include "daemon/plan/plan.hpp"
 #include "daemon/plan/scales.hpp"
@@ -58,18 +60,6 @@ std::string may_be_called(const Formula& formula, Keeping keeping) {
   return text + ".";
 }
 
-std::string jars_text(const Formula& formula, double factor) {
-  if (formula.jars.count.numerator == 0) return {};
-  const double count = quantity::value(formula.jars.count) * factor;
-  // Jars are filled whole, and what is left over is about half of one or not worth a number.
-  const double halves = std::max(std::round(count * 2.0) / 2.0, 0.5);
-  const std::string about = std::abs(halves - count) > 0.01 ? "about " : "";
-  const double whole = std::floor(halves);
-  if (whole < 1) return about + "one part-filled jar of " + formula.jars.size;
-  return about + plain(whole, 0) + (whole > 1 ? " jars of " : " jar of ") + formula.jars.size +
-         (halves > whole ? " and one part-filled" : "");
-}
-
 std::vector<Line> lines_of(const Formula& formula, const Size& size, const Equipment& equipment) {
   std::vector<Line> lines;
   for (const Ingredient& ingredient : formula.ingredients) {
@@ -77,7 +67,9 @@ std::vector<Line> lines_of(const Formula& formula, const Size& size, const Equip
     line.ingredient = &ingredient;
     // The lead is what it weighs, even where the factor was held at the largest multiple.
     const bool weighed_lead = ingredient.lead && size.lead_ug > 0;
-    line.nominal_ug = weighed_lead ? size.lead_ug : scaled(ingredient.mass_ug, size.factor);
+    const std::int64_t written_ug =
+        by_package(ingredient, equipment.facts).value_or(ingredient.mass_ug);
+    line.nominal_ug = weighed_lead ? size.lead_ug : scaled(written_ug, size.factor);
     line.below_ug = scaled(ingredient.below_ug, size.factor);
     line.above_ug = scaled(ingredient.above_ug, size.factor);
     line.judge = choose_scale(equipment.scales, line.nominal_ug, line.below_ug, line.above_ug);
@@ -193,6 +185,15 @@ void note_size(const Formula& formula, const std::vector<Line>& lines, Plan& pla
   }
 }
 
+// More than the largest multiple is more than one pot; nothing is doubled in one.
+void note_pots(Plan& plan) {
+  if (plan.pots < 2) return;
+  plan.notes.insert(plan.notes.begin(),
+                    "This is one of " + std::to_string(plan.pots) +
+                        " pots, cooked one after the other, each a batch of its own with its own "
+                        "jars and canner loads: start the next when this one is complete.");
+}
+
 // With a thermometer in the pan a cook expects it to find the boil; without the altitude it cannot.
 void note_boil(const Plan& plan, const Equipment& equipment, std::vector<std::string>& notes) {
   const bool probe = std::any_of(equipment.scales.begin(), equipment.scales.end(),
@@ -225,7 +226,10 @@ proto::Results<Plan> build(const Formula& formula, const proto::PlanRequest& req
   plan.may_be_called = may_be_called(formula, *keeping);
   plan.factor = size.factor;
   plan.largest_multiple = formula.largest_multiple;
-  plan.jars = jars_text(formula, size.factor);
+  plan.jars = jars_text(formula, equipment.facts, size.factor);
+  plan.pots = size.pots;
+  plan.limited_by = size.limited_by;
+  plan.longest_boil_ms = formula.longest_boil_ms;
   plan.altitude_m = equipment.settings.altitude_m;
   if (plan.altitude_m) {
     const auto boiling = preserving::boiling_point_mk(*plan.altitude_m);
@@ -254,7 +258,10 @@ proto::Results<Plan> build(const Formula& formula, const proto::PlanRequest& req
   plan.ratios = planned_ratios(formula);
   append(troubles, set_limits(formula, lines, equipment.settings.usual_spread, plan.ingredients));
   append(troubles, add_steps(formula, *keeping, plan));
+  append(troubles, fit_kitchen(formula, equipment, plan));
+  arrange_evening(equipment.facts, plan);
   note_size(formula, lines, plan);
+  note_pots(plan);
   note_boil(plan, equipment, plan.notes);
   note_scales(plan, lines, equipment, plan.notes);
   if (!troubles.empty()) return tl::unexpected(troubles);
@@ -272,8 +279,12 @@ proto::Results<Plan> make(const Formula& formula, const proto::PlanRequest& requ
 
 proto::Results<Plan> finalise(const Formula& formula, const proto::PlanRequest& request,
                               const Equipment& equipment, std::int64_t lead_net_ug) {
-  const auto size = size_by_lead(formula, request, lead_net_ug);
+  auto size = size_by_lead(formula, request, lead_net_ug);
   if (!size) return tl::unexpected(size.error());
+  if (const auto asked = size_of(formula, request)) {  // this pot is still one of so many
+    size->pots = asked->pots;
+    size->limited_by = asked->limited_by;
+  }
   return build(formula, request, equipment, *size, true);
 }
 

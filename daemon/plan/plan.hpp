@@ -19,7 +19,7 @@ struct Equipment {
   // Roles bench and fine; of others only whether there is a thermometer for the pan.
   std::vector<proto::LeasedDevice> scales;
   proto::Settings settings;
-  proto::Facts facts;
+  proto::Facts facts = {};
 };
 
 // The plan that was asked for, or every reason against it with what would be allowed. Provisional

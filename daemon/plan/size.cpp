@@ -25,11 +25,19 @@ std::int64_t scaled(std::int64_t mass_ug, double factor) {
   return std::llround(static_cast<double>(mass_ug) * factor);
 }
 
+// More than the largest multiple is cooked in equal pots, one after the other; more than a day of
+// them is a slip of the hand.
+constexpr double most_pots = 6;
+
 // "640 g of onion" or "6 jars": the largest batch in the words of the request.
 std::string largest(const Formula& formula, const proto::PlanRequest& request) {
   const double most = formula.largest_multiple;
-  if (request.jars) return plain(quantity::value(formula.jars.count) * most, 2) + " jars";
-  std::string text = plain(most, 3) + (most == 1 ? " time" : " times") + " the amounts as written";
+  if (request.jars) {
+    return plain(quantity::value(formula.jars.count) * most, 2) + " jars a pot, " +
+           plain(most_pots, 0) + " pots";
+  }
+  std::string text = plain(most_pots, 0) + " pots of " + plain(most, 3) +
+                     (most == 1 ? " time" : " times") + " the amounts as written";
   if (const Ingredient* lead = formula.lead()) {
     text += ", that is " + grams(scaled(lead->mass_ug, most)) + " of prepared " + lead->name;
   }
@@ -120,6 +128,14 @@ bool within_lead_band(const Formula& formula, double factor) {
 // A number that was asked for, within (0, most]; NaN fails as well.
 bool in_range(double value, double most) { return value > 0 && value <= most * (1 + 1e-12); }
 
+bool into_pots(const Formula& formula, Size& size) {
+  const double pots = std::ceil(size.factor / formula.largest_multiple - 1e-9);
+  if (pots > most_pots) return false;
+  size.pots = static_cast<std::int64_t>(std::max(pots, 1.0));
+  size.factor /= static_cast<double>(size.pots);
+  return true;
+}
+
 void size_by_number(const Formula& formula, const proto::PlanRequest& request, Size& size,
                     Troubles& troubles) {
   if (request.jars && formula.jars.count.numerator == 0) {
@@ -130,8 +146,9 @@ void size_by_number(const Formula& formula, const proto::PlanRequest& request, S
   const double asked = request.jars ? *request.jars : request.factor.value_or(1.0);
   const double per_unit = request.jars ? 1.0 / quantity::value(formula.jars.count) : 1.0;
   const std::string where = request.jars ? "--jars" : "--factor";
-  if (in_range(asked, formula.largest_multiple / per_unit)) {
-    size.factor = asked * per_unit;
+  size.factor = asked * per_unit;
+  if (in_range(asked, most_pots * formula.largest_multiple / per_unit)) {
+    (void)into_pots(formula, size);
   } else if (std::isfinite(asked) && asked > 0) {
     troubles.push_back(too_large(formula, request, asked * per_unit, where));
   } else {
@@ -153,6 +170,7 @@ void size_by_haves(const Formula& formula, const proto::PlanRequest& request, Si
   }
   if (least == nullptr) return;
   const bool lead_decides = least->ingredient->lead;
+  size.limited_by = "the " + least->ingredient->name + ", " + grams(least->mass_ug);
   for (const Have& have : size.haves) {
     if (have.ingredient->lead && have.by_mass) size.lead_known = true;
   }
@@ -160,6 +178,10 @@ void size_by_haves(const Formula& formula, const proto::PlanRequest& request, Si
   if (size.factor <= formula.largest_multiple) return;
   if (lead_decides && within_lead_band(formula, size.factor)) {
     size.factor = formula.largest_multiple;
+    return;
+  }
+  if (into_pots(formula, size)) {
+    size.lead_ug /= size.pots;
     return;
   }
   troubles.push_back(

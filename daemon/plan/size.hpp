@@ -20,6 +20,8 @@ struct Size {
   double factor = 1;
   std::vector<Have> haves;
   bool lead_known = false;   // the prepared weight of the lead was stated, or it is on the scale
+  std::int64_t pots = 1;     // so many of this size, one after the other
+  std::string limited_by;    // the scarcest of what is at hand: "the onion, 640 g"; may be empty
   std::int64_t lead_ug = 0;  // then: that weight; may be over its nominal by up to its band
 };
 

@@ -2,6 +2,7 @@
 #include "daemon/plan/steps.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <string>
 #include <string_view>
 
@@ -191,6 +192,13 @@ proto::Troubles add_steps(const Formula& formula, Keeping keeping, proto::Plan& 
     planned.ingredients = operation.ingredients;
     planned.duration_ms = operation.kind == Kind::water_bath ? bath_ms : operation.duration_ms;
     planned.longest_ms = operation.longest_ms;
+    planned.restarts = operation.begins_again;
+    planned.target_ug = std::llround(static_cast<double>(operation.target_ug) * plan.factor);
+    // Hot jars for the shelf cool untouched for at least twelve hours: USDA Complete Guide to Home
+    // Canning (AIB 539), guide 1.
+    if (operation.kind == Kind::cool && keeping == Keeping::shelf && bath_ms > 0) {
+      planned.duration_ms = std::max<std::int64_t>(planned.duration_ms, 12 * 3'600'000);
+    }
     if (operation.kind == Kind::heat) {
       resolve_heat(operation, plan, planned);
       temperature_mk = planned.target_mk;

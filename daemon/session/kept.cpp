@@ -60,6 +60,12 @@ proto::Result<proto::Settings> Session::set(const proto::Settings& settings) {
     return proto::trouble("the delay of the tone is out of range", "--cue-delay",
                           "give 0 to 3 seconds");
   }
+  constexpr std::int64_t day_min = 24 * 60;
+  if (settings.waking_from_min < 0 || settings.waking_to_min > day_min ||
+      settings.waking_from_min + 60 > settings.waking_to_min) {
+    return proto::trouble("those are no waking hours", "--waking",
+                          "give at least an hour of one day: \"07:00 to 22:00\"");
+  }
   settings_ = settings;
   store_.keep("settings", proto::to_json(settings_));
   return settings_;
@@ -87,6 +93,7 @@ proto::Result<proto::Facts> Session::set(const proto::Facts& facts) {
       {facts.pan_l, 0.3, 60, "--pan-holds", "give what it holds, 0.3 to 60 L"},
       {facts.canner_l, 0.5, 60, "--canner", "give the water in it, 0.5 to 60 L"},
       {count(facts.canner_jars), 1, 100, "--canner-jars", "give how many fit in, 1 to 100"},
+      {facts.canner_min, 1, 240, "--canner-takes", "give minutes from cold to the boil, 1 to 240"},
       {facts.canner_kw, 0.2, 20, "--canner-power", "give kilowatts, 0.2 to 20"}};
   for (const auto& one : figures) {
     if (one.value && outside(*one.value, one.least, one.most)) {

@@ -113,6 +113,14 @@ proto::Results<proto::BatchStatus> Session::start(const proto::PlanRequest& requ
   }
   const auto plan = make_plan(request);
   if (!plan) return tl::unexpected<proto::Troubles>(plan.error());
+  if (plan->keeping == "shelf" && !plan->asks.empty()) {
+    proto::Troubles asks;
+    for (const auto& one : plan->asks) {
+      asks.push_back(
+          {"a batch for the shelf has to know " + one, "", "or ask for --keeping refrigerator"});
+    }
+    return tl::unexpected<proto::Troubles>(std::move(asks));
+  }
   if (!pace_.simulated) {  // a batch that began in an earlier boot is over
     offset_ms_ = 0;
     utc_less_ms_seen_ = utc_less_ms();

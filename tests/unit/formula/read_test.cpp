@@ -240,6 +240,29 @@ TEST(Read, RefusesWhatIsNoText) {
   EXPECT_THAT(faults(std::string("name = \"a\0b\"", 12)), HasSubstr("pier.toml:1:"));
 }
 
+TEST(Read, TakesAnEndByWeightALossThatBeginsAgainAndALongestBoil) {
+  const Formula formula =
+      read("longest_boil = \"30 min\"\n" +
+               with("until = \"boil\"\n\n[[operation]]\nkind = \"dwell\"\ntime = \"10 min\"\n",
+                    "until = \"boil\"\n\n[[operation]]\nkind = \"heat\"\nuntil = \"weight\"\n"
+                    "weight = \"900 g\"\n\n[[operation]]\nkind = \"heat\"\nuntil = \"boil\"\n\n"
+                    "[[operation]]\nkind = \"dwell\"\ntime = \"10 min\"\nwhen_lost = \"begin "
+                    "again\"\n"),
+           "pier.toml")
+          .value();
+  EXPECT_EQ(formula.longest_boil_ms, 30 * 60'000);
+  EXPECT_EQ(formula.operations[2].target_ug, 900'000'000);
+  EXPECT_TRUE(formula.operations[4].begins_again);
+}
+
+TEST(Read, RefusesAJarThatIsNone) {
+  const auto read_jar = read("jars = 3\njar = \"a cup\"\n" + std::string(kGood), "pier.toml");
+  ASSERT_FALSE(read_jar.has_value());
+  EXPECT_THAT(read_jar.error().front().what, HasSubstr("is no size of a jar"));
+  EXPECT_NEAR(read("jars = 3\njar = \"1/2 pint\"\n" + std::string(kGood), "f")->jars.ml, 236.588,
+              0.001);
+}
+
 TEST(Read, RefusesTenMegabytesAndDeepNesting) {
   EXPECT_THAT(faults(std::string(10'000'000, 'a')), HasSubstr("10000000 bytes long"));
   EXPECT_THAT(faults("a = " + std::string(100'000, '[')), HasSubstr("pier.toml:1:"));

@@ -59,13 +59,27 @@ TEST(Plan, WithoutALeadIsFinal) {
   EXPECT_FALSE(make(formula_of(relish_with("lead = true\n", "")), {}, kitchen())->provisional);
 }
 
-TEST(Plan, RefusesMoreThanWasTested) {
+TEST(Plan, CooksMoreThanTheLargestMultipleInEqualPotsOneAfterTheOther) {
   const auto relish = formula_of(kRelish);
-  EXPECT_THAT(refusal(make(relish, by_factor(2.5), kitchen())),
-              AllOf(HasSubstr("--factor: this is 2.5 times the formula"),
-                    HasSubstr("at most 2 times"), HasSubstr("640 g of prepared onion")));
-  EXPECT_THAT(refusal(make(relish, by_jars(7), kitchen())), HasSubstr("at most 6 jars"));
-  EXPECT_THAT(refusal(make(relish, having({"onion=900 g"}), kitchen())),
+  const auto by_number = make(relish, by_factor(2.5), kitchen()).value();
+  EXPECT_EQ(by_number.pots, 2);
+  EXPECT_DOUBLE_EQ(by_number.factor, 1.25);
+  EXPECT_THAT(by_number.notes, Contains(HasSubstr("one of 2 pots, cooked one after the other")));
+  const auto by_onion = make(relish, having({"onion=900 g"}), kitchen()).value();
+  EXPECT_EQ(by_onion.pots, 2);
+  EXPECT_EQ(of(by_onion, "onion").nominal_ug, 450 * kGram);
+  EXPECT_EQ(make(relish, by_jars(6), kitchen())->pots, 1);
+  EXPECT_EQ(make(relish, by_jars(7), kitchen())->pots, 2);
+}
+
+TEST(Plan, RefusesMorePotsThanAnyEveningHas) {
+  const auto relish = formula_of(kRelish);
+  EXPECT_THAT(refusal(make(relish, by_factor(13), kitchen())),
+              AllOf(HasSubstr("--factor: this is 13 times the formula"),
+                    HasSubstr("at most 6 pots of 2 times"), HasSubstr("640 g of prepared onion")));
+  EXPECT_THAT(refusal(make(relish, by_jars(37), kitchen())),
+              HasSubstr("at most 6 jars a pot, 6 pots"));
+  EXPECT_THAT(refusal(make(relish, having({"onion=9 kg"}), kitchen())),
               AllOf(HasSubstr("by the onion"), HasSubstr("640 g of prepared onion")));
 }
 
@@ -85,7 +99,7 @@ TEST(Plan, RefusesNumbersThatAreNoSize) {
     EXPECT_FALSE(factors.empty());
     EXPECT_FALSE(jars.empty());
     if (factor != 1e-12) {
-      EXPECT_THAT(factors, HasSubstr("at most 2 times"));
+      EXPECT_THAT(factors, HasSubstr("6 pots of 2 times"));
       EXPECT_THAT(jars, HasSubstr("at most 6 jars"));
     }
   }
@@ -151,11 +165,11 @@ TEST(Plan, TellsThatTheEyeJudgesTheBoilWhereAPanThermometerLacksTheAltitude) {
 }
 
 TEST(Plan, SaysMoreThanWasTestedOnlyWhereSomebodyTested) {
-  EXPECT_THAT(refusal(make(formula_of(kRelish), by_factor(3), kitchen())),
-              HasSubstr("3 times the formula, more than the formula allows"));
+  EXPECT_THAT(refusal(make(formula_of(kRelish), by_factor(13), kitchen())),
+              HasSubstr("13 times the formula, more than the formula allows"));
   const std::string tested =
       relish_with("status = \"own\"", "status = \"tested\"\nsource = \"an invented handbook\"");
-  EXPECT_THAT(refusal(make(formula_of(tested), by_factor(3), kitchen())),
+  EXPECT_THAT(refusal(make(formula_of(tested), by_factor(13), kitchen())),
               HasSubstr("more than was tested"));
 }
 
@@ -173,7 +187,8 @@ TEST(Plan, CountsWholeJarsAndNamesThePartFilledOne) {
   EXPECT_EQ(jars(1.5), "4 jars of 250 mL and one part-filled");
   EXPECT_EQ(jars(0.5), "1 jar of 250 mL and one part-filled");
   EXPECT_EQ(jars(0.2), "about one part-filled jar of 250 mL");
-  EXPECT_EQ(jars(1.4), "about 4 jars of 250 mL");
+  EXPECT_EQ(jars(1.4), "about 4 jars of 250 mL and one part-filled");
+  EXPECT_EQ(jars(1.35), "about 4 jars of 250 mL");
 }
 
 TEST(Plan, EndsTheBandOfTheLeadAtTheLargestMultiple) {
