@@ -134,7 +134,7 @@ class CannerStage {
     const auto read = formula::read(start.formula_text, start.formula_file);
     EXPECT_TRUE(read.has_value()) << (read ? "" : proto::line(read.error().front()));
     if (!read) return;
-    const auto plan = plan::make(*read, start.request, {start.devices, start.settings});
+    const auto plan = plan::make(*read, start.request, {start.devices, start.settings, {}});
     EXPECT_TRUE(plan.has_value()) << (plan ? "" : proto::line(plan.error().front()));
     if (!plan) return;
     start.plan = *plan;

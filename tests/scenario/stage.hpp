@@ -55,7 +55,7 @@ class Stage final : public kitchen::Sink {
     const auto formula = formula::read(formula_text, start.formula_file);
     EXPECT_TRUE(formula.has_value()) << (formula ? "" : proto::line(formula.error().front()));
     if (!formula) return;
-    const auto plan = plan::make(*formula, start.request, {start.devices, start.settings});
+    const auto plan = plan::make(*formula, start.request, {start.devices, start.settings, {}});
     EXPECT_TRUE(plan.has_value()) << (plan ? "" : proto::line(plan.error().front()));
     if (!plan) return;
     start.plan = *plan;
