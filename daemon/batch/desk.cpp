@@ -29,6 +29,7 @@ void Desk::hold(proto::Held held) {
   if (holds_.empty()) emit(proto::BatchState{"held", held.what});
   cue("held", held.what + " " + held.ends_when + (held.pan.empty() ? "" : " " + held.pan));
   emit(held);
+  asked_ms_ = now_ms;
   holds_.push_back(std::move(held));
   paused = std::any_of(holds_.begin(), holds_.end(), stops_the_step);
 }

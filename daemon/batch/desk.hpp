@@ -14,6 +14,7 @@
 #include "daemon/plan/ratios.hpp"
 #include "daemon/preserving/boil_watch.hpp"
 #include "daemon/weighing/pan.hpp"
+#include "daemon/weighing/press.hpp"
 #include "proto/entry.hpp"
 
 namespace maslin::batch {
@@ -26,6 +27,7 @@ struct ScaleDesk {
   bool lost = false;
   bool faulty = false;
   weighing::Pan pan;
+  weighing::PressDetector press;
 };
 
 struct Thermometer {
@@ -75,6 +77,8 @@ class Desk {
   // before, and a first doubtful one does not count for it.
   void ask_anew();
   std::int64_t asked_ms() const { return asked_ms_; }
+  // A first ok is doubted, and a second one would confirm it.
+  bool asks_again() const { return !doubted_.empty(); }
   // The critical limit of this ingredient is kept, or (not any more) left.
   void limit_kept(const std::string& about, bool kept);
   // What ends the open hold is another thing by now.

@@ -17,6 +17,9 @@ constexpr std::size_t longest_text = 4096;  // bytes
 // Nobody has heard a step and done it in so short a time: the ok was meant for the one before
 // (common practice, no source).
 constexpr std::int64_t heard_after_ms = 1000;
+// Nor has anybody heard out why an ok is doubted: a press of the scale so soon is the second half
+// of a double one (common practice, no source).
+constexpr std::int64_t heard_out_after_ms = 3000;
 
 proto::Trouble too_long(const std::string& text) {
   return {"the text has " + std::to_string(text.size()) + " bytes", "text",
@@ -80,7 +83,8 @@ void Engine::take(const proto::Start& start) {
       const auto lag_ms = static_cast<std::int64_t>(start.settings.scale_lag_s * 1000);
       places_[i] = {Sensor::scale, desk_.scales.size()};
       desk_.scales.push_back({device, role, description.interval_ug, description.capacity_ug, false,
-                              false, weighing::Pan({interval, lag_ms})});
+                              false, weighing::Pan({interval, lag_ms}),
+                              weighing::PressDetector(interval, lag_ms)});
     } else if (proto::quantity_of(role) == proto::Quantity::temperature) {
       places_[i] = {Sensor::thermometer, desk_.thermometers.size()};
       desk_.thermometers.push_back({device, role, false, std::nullopt, 0});
@@ -136,6 +140,12 @@ void Engine::take_mass(ScaleDesk& scale, const proto::Reading& reading) {
   const auto mass = quantity::micrograms(reading);
   if (!mass && reading.usable()) return;
   const auto change = scale.pan.feed(reading, mass.value_or(0));
+  std::optional<weighing::Press> press;
+  if (mass && reading.usable() && !change.new_epoch) {
+    press = scale.press.feed(desk_.now_ms, *mass);
+  } else {
+    scale.press.restart();
+  }
   if (change.fault && operation_ && operation_->needs(desk_, scale.role)) {
     scale.faulty = true;
     desk_.hold({"fault", "The scale reports a fault.",
@@ -156,6 +166,7 @@ void Engine::take_mass(ScaleDesk& scale, const proto::Reading& reading) {
     return;
   }
   if (operation_) operation_->scale_changed(desk_, scale, change);
+  if (press) take_press(*press);
 }
 
 void Engine::take_temperature(Thermometer& thermometer, const proto::Reading& reading) {
@@ -171,15 +182,28 @@ void Engine::take_temperature(Thermometer& thermometer, const proto::Reading& re
 
 // Every reading of a pedal is one press, whatever it counts; 0 says only that it is there.
 void Engine::take_press(const proto::Reading& reading) {
-  if (reading.usable() && reading.digits != 0) answer_ok();
+  if (reading.usable() && reading.digits != 0) answer_ok("by a press of the pedal");
 }
 
-void Engine::answer_ok() {
+// While something is weighed, what presses on the pan is not an answer.
+void Engine::take_press(const weighing::Press& press) {
+  if (!operation_ || operation_->done() || operation_->planned(desk_).kind == "weigh") return;
+  const std::int64_t after_ms = press.began_ms - desk_.asked_ms();
+  if (after_ms >= (desk_.asks_again() ? heard_out_after_ms : heard_after_ms)) {
+    answer_ok("by a press of the scale");
+  }
+}
+
+// `by`: how it was given, where only readings tell of it.
+void Engine::answer_ok(const char* by) {
+  const bool step = operation_ && !desk_.paused && !only_just_asked(desk_.now_ms) &&
+                    !operation_->refuses_ok(desk_);
+  if (!desk_.held_for("cook") && !step) return;
+  if (by != nullptr) desk_.emit(proto::Condition{"ok", by, 0});
   if (desk_.held_for("cook")) {
     desk_.release("cook", "the cook");
     if (operation_) operation_->say_again(desk_);
-  } else if (operation_ && !desk_.paused && !only_just_asked(desk_.now_ms) &&
-             !operation_->refuses_ok(desk_)) {
+  } else {
     operation_->ok(desk_);
   }
 }
@@ -285,6 +309,7 @@ void Engine::take(const proto::DeviceEvent& event) {
   } else if (back && scale.lost) {
     scale.lost = false;
     scale.pan.begin_unwatched_epoch(event.what == "back" ? "lost and back" : "its host restarted");
+    scale.press.restart();
     if (lost_device_ == event.device) {
       lost_device_.reset();
       lost_deadline_ms_.reset();
@@ -306,6 +331,7 @@ void Engine::unwatched(const char* why) {
   if (ended_) return;
   for (auto& scale : desk_.scales) {
     scale.pan.begin_unwatched_epoch(why);
+    scale.press.restart();
     if (operation_) operation_->unwatched_scale(desk_, scale);
   }
   desk_.boil.restart();

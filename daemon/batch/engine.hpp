@@ -66,7 +66,8 @@ class Engine {
   void take_mass(ScaleDesk& scale, const proto::Reading& reading);
   void take_temperature(Thermometer& thermometer, const proto::Reading& reading);
   void take_press(const proto::Reading& reading);
-  void answer_ok();
+  void take_press(const weighing::Press& press);
+  void answer_ok(const char* by = nullptr);
   bool only_just_asked(std::int64_t at_ms) const;
   void say_done();
   bool hot() const;

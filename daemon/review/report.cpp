@@ -265,6 +265,7 @@ std::string condition_words(const std::string& what) {
   if (what == "boil reached") return "it boiled";
   if (what == "temperature reached") return "it was hot enough";
   if (what == "prepare done") return "prepared";
+  if (what == "ok") return "ok said";
   if (what == "fill done") return "filled";
   if (what == "cool done") return "cooled";
   return what;

@@ -101,6 +101,13 @@ class Evening {
     empty_pan();
     put(load_g - grams);
   }
+  // A firm press of the hand on the pan, and time for the scale to come to rest.
+  void press(double grams = 700, double seconds = 0.5) {
+    load_g_ += grams;
+    wait(seconds);
+    load_g_ -= grams;
+    wait(1.5);
+  }
   void wait_in_silence(double seconds) {
     silent_ = true;
     wait(seconds);
