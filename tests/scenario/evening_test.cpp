@@ -5,12 +5,7 @@
 namespace maslin::scenario {
 namespace {
 
-kitchen::Scenario relish() {
-  const auto read = kitchen::read_scenario(file_text("plugins/kitchen/quayside-relish.toml"),
-                                           "quayside-relish.toml");
-  EXPECT_EQ(read.trouble, "");
-  return read.scenario;
-}
+kitchen::Scenario relish() { return kitchen_of(file_text("plugins/kitchen/quayside-relish.toml")); }
 
 std::string relish_formula() {
   return file_text("daemon/formula/shipped/quayside-onion-relish.toml");
@@ -20,9 +15,9 @@ TEST(Evening, TheRelishEndsCompleteWithEveryWeighedIngredientInsideItsBand) {
   for (std::uint64_t seed = 1; seed <= 40; ++seed) {
     auto scenario = relish();
     scenario.seed = seed;
-    Stage stage(scenario, relish_formula());
+    Stage stage({scenario, relish_formula()});
     stage.run(3600);
-    EXPECT_EQ(stage.engine.status().state, "complete") << "seed " << seed;
+    EXPECT_EQ(stage.status().state, "complete") << "seed " << seed;
     std::map<std::string, std::string> verdicts;
     for (const auto& verdict : stage.all<proto::Verdict>())
       verdicts[verdict.ingredient] = verdict.verdict;
@@ -38,7 +33,7 @@ TEST(Evening, TheStatedMassesAreTrueThroughTheLostScaleAndTheOverPour) {
   for (std::uint64_t seed = 1001; seed <= 1040; ++seed) {
     auto scenario = relish();
     scenario.seed = seed;
-    Stage stage(scenario, relish_formula());
+    Stage stage({scenario, relish_formula()});
     stage.run(3600);
     for (const auto& [name, weighing] : stage.weighings()) {
       if (weighing.device < 0) continue;
@@ -53,7 +48,7 @@ TEST(Evening, TheStatedMassesAreTrueThroughTheLostScaleAndTheOverPour) {
 }
 
 TEST(Evening, TheLostScaleIsHeldOnceAndReleasedByItself) {
-  Stage stage(relish(), relish_formula());
+  Stage stage({relish(), relish_formula()});
   stage.run(3600);
   const auto holds = stage.all<proto::Held>();
   ASSERT_EQ(holds.size(), 1u);
@@ -67,9 +62,9 @@ TEST(Evening, ACookWhoOnlyActsOnCuesNeverWaitsForEver) {
     auto scenario = relish();
     scenario.slips.clear();
     for (const char* name : {"cider vinegar", "sugar"}) scenario.slips.push_back({name, late_s});
-    Stage stage(scenario, relish_formula());
+    Stage stage({scenario, relish_formula()});
     stage.run(3600);
-    EXPECT_EQ(stage.engine.status().state, "complete") << late_s << " s late";
+    EXPECT_EQ(stage.status().state, "complete") << late_s << " s late";
   }
 }
 
@@ -77,21 +72,21 @@ TEST(Evening, AScaleThatSleepsWithNothingOnItHoldsNothing) {
   auto scenario = relish();
   scenario.faults.clear();
   scenario.scale.sleep_s = 30;  // the chopping takes longer
-  Stage stage(scenario, relish_formula());
+  Stage stage({scenario, relish_formula()});
   stage.run(3600);
-  EXPECT_EQ(stage.engine.status().state, "complete");
+  EXPECT_EQ(stage.status().state, "complete");
   EXPECT_TRUE(stage.all<proto::Held>().empty());
 }
 
 TEST(Evening, TheSameSeedSaysTheSame) {
-  Stage one(relish(), relish_formula());
-  Stage two(relish(), relish_formula());
+  Stage one({relish(), relish_formula()});
+  Stage two({relish(), relish_formula()});
   one.run(3600);
   two.run(3600);
-  ASSERT_EQ(one.said.size(), two.said.size());
-  for (std::size_t i = 0; i < one.said.size(); ++i) {
-    EXPECT_EQ(one.said[i].at_ms, two.said[i].at_ms);
-    EXPECT_EQ(one.said[i].outcome.index(), two.said[i].outcome.index());
+  ASSERT_EQ(one.said().size(), two.said().size());
+  for (std::size_t i = 0; i < one.said().size(); ++i) {
+    EXPECT_EQ(one.said()[i].at_ms, two.said()[i].at_ms);
+    EXPECT_EQ(one.said()[i].outcome.index(), two.said()[i].outcome.index());
   }
 }
 

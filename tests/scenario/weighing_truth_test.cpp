@@ -98,11 +98,11 @@ struct Tally {
 };
 
 void tally(const Trial& trial, std::initializer_list<Tally*> tallies) {
-  Stage stage(trial.scenario, formula_for(trial.amount_g));
+  Stage stage({trial.scenario, formula_for(trial.amount_g)});
   stage.run(600);
   const auto weighed = stage.weighings();
   const auto found = weighed.find("sugar");
-  if (!stage.engine.ended() || found == weighed.end() || found->second.device < 0) {
+  if (!stage.ended() || found == weighed.end() || found->second.device < 0) {
     for (auto* to : tallies) ++to->not_finished;
     return;
   }
@@ -112,7 +112,7 @@ void tally(const Trial& trial, std::initializer_list<Tally*> tallies) {
   for (auto* to : tallies) {
     ++to->weighed;
     to->covered += covered ? 1 : 0;
-    for (const auto& one : stage.said) {
+    for (const auto& one : stage.said()) {
       if (!std::holds_alternative<proto::Verdict>(one.outcome)) continue;
       const double delay_s = static_cast<double>(one.at_ms - one.still_since_ms) / 1000;
       to->delays_s.push_back(delay_s);
