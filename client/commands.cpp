@@ -10,53 +10,17 @@
 #include <functional>
 #include <map>
 
+#include "client/ask.hpp"
 #include "client/follow.hpp"
+#include "client/jar_commands.hpp"
 #include "client/places.hpp"
 #include "client/show.hpp"
 #include "client/terminal.hpp"
 #include "client/text.hpp"
-#include "client/wire.hpp"
 #include "proto/cues.hpp"
-#include "proto/json.hpp"
 
 namespace maslin::client {
 namespace {
-
-int refuse(const Order& order, const proto::RpcFault& fault, int code = kRefused) {
-  std::fputs(show(fault, order.json).c_str(), stderr);
-  return code;
-}
-
-// What this program refuses itself looks as if the daemon had.
-int refuse(const Order& order, const proto::Trouble& trouble, int code = kRefused) {
-  return refuse(order, proto::RpcFault{proto::RpcCode::refused, {trouble}}, code);
-}
-
-int print_json(const std::string& text) {
-  std::printf("%s\n", text.c_str());
-  return kDone;
-}
-
-// Calls `method`; prints the raw result with --json, else what `screen` makes of it. `code` gives
-// the exit code where an answer is not good news by itself.
-template <class Result>
-int ask(
-    Wire& wire, const Order& order, std::string_view method, const std::string& params,
-    const std::function<int(const Result&)>& code = nullptr,
-    const std::function<std::string(const Result&)>& screen = [](const auto& it) {
-      return show(it);
-    }) {
-  const auto answer = wire.call(method, params);
-  if (!answer) return refuse(order, answer.error());
-  const auto result = proto::from_json<Result>(*answer);
-  if (!result) return refuse(order, result.error());
-  if (order.json) {
-    print_json(*answer);
-  } else {
-    std::fputs(screen(*result).c_str(), stdout);
-  }
-  return code ? code(*result) : kDone;
-}
 
 std::string nothing(const Order&) { return "{}"; }
 
@@ -214,6 +178,10 @@ const std::map<std::string, Command>& commands() {
        }},
       {"batches", question<proto::BatchList>("batch_list", nothing)},
       {"rate", rate},
+      {"filled", say_filled},
+      {"seals", say_seals},
+      {"jar", say_where},
+      {"jars", list_jars},
       {"report", question<proto::Report>("batch_report", batch_word)},
       {"log", pages},
       {"export", pages},

@@ -113,6 +113,31 @@ void add_settings(CLI::App& app, Order& order) {
   figure("--cue-delay", "cue_delay_s", "until the tone is heard, seconds");
 }
 
+void add_jar_commands(CLI::App& app, Order& order) {
+  auto* filled = add(app, order, "filled", "say how many jars were filled", "filled 4 --part");
+  filled->add_option("jars", order.count, "whole ones")->required()->check(CLI::Range(0, 500));
+  filled->add_flag("--part", order.part_filled, "and one more, not full: for the refrigerator");
+  auto* seals = add(app, order, "seals", "say which jars sealed", "seals --unsealed 3,4");
+  auto* which = seals->add_option_group("which");
+  which->add_flag("--all", order.all, "all of them sealed");
+  which->add_option("--unsealed", order.numbers, "numbers of those that did not, \"3,4\"");
+  which->add_option("--unsealed-count", order.count, "how many did not")->check(CLI::Range(1, 500));
+  which->require_option(1);
+  auto* jar = add(app, order, "jar", "say where jars are now, also months later",
+                  "jar 2026-11-25-1 3 opened");
+  jar->add_option("batch", order.batch, "its name")->required();
+  jar->add_option("jars", order.numbers, "their numbers, \"1-3,5\", or all")->required();
+  jar->add_option("place", order.place,
+                  "shelf, refrigerator, freezer, given, opened, discarded or \"process again\"")
+      ->required();
+  jar->add_option("--note", order.text, "why; of one that is given, to whom (stays in the record)");
+  auto* jars = add(app, order, "jars", "list all jars, what to use first, and what is due",
+                   "jars --lot L1234");
+  jars->add_option("--lot", order.lot, "only those that hold it, also given and eaten ones");
+  jars->add_option("--batch", order.batch, "only those of one batch, all of them");
+  jars->add_flag("--all", order.all, "given and discarded ones too");
+}
+
 void add_commands(CLI::App& app, Order& order) {
   add(app, order, "check", "say everything that is wrong with a formula", "check my-relish.toml")
       ->add_option("formula", order.formula, "file, or name of a formula that comes along")
@@ -160,6 +185,7 @@ void add_commands(CLI::App& app, Order& order) {
   rate->add_option("--heat", order.heat, "\"too mild\", right or \"too hot\"");
   rate->add_option("--pieces", order.pieces, "even, floating or sunk");
   rate->add_option("--note", order.text, "in your words");
+  add_jar_commands(app, order);
   of_batch("report", "print the tolerance report", "report 2026-11-25-1");
   of_batch("log", "read a batch like a diary", "log 2026-11-25-1");
   of_batch("export", "print the readings as CSV", "export 2026-11-25-1 >readings.csv");

@@ -19,6 +19,7 @@ std::string show(const proto::BatchStatus& status);
 std::string show_notes(const proto::BatchStatus& status);  // of the plan, when a batch begins
 std::string show(const proto::BatchList& list);
 std::string show(const proto::Review& review);
+std::string show(const proto::JarList& list);
 std::string show(const proto::Settings& settings);
 std::string show(const proto::FormulaChecked& checked, const std::string& file);
 std::string show(const proto::Verified& verified);

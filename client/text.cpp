@@ -2,9 +2,11 @@
 #include "client/text.hpp"
 
 #include <algorithm>
+#include <charconv>
 #include <cmath>
 #include <cstdio>
 #include <ctime>
+#include <set>
 
 namespace maslin::client {
 namespace {
@@ -296,6 +298,52 @@ std::string celsius(double value_c) {
   char text[32];
   std::snprintf(text, sizeof text, "%.1f °C", value_c);
   return text;
+}
+
+std::string numbers_text(const std::vector<std::int64_t>& numbers) {
+  std::string text;
+  for (std::size_t i = 0; i < numbers.size();) {
+    std::size_t last = i;
+    while (last + 1 < numbers.size() && numbers[last + 1] == numbers[last] + 1) ++last;
+    text += (text.empty() ? "" : ", ") + std::to_string(numbers[i]);
+    if (last > i) text += (last == i + 1 ? ", " : "-") + std::to_string(numbers[last]);
+    i = last + 1;
+  }
+  return text;
+}
+
+proto::Result<std::vector<std::int64_t>> numbers_of(std::string_view text) {
+  constexpr std::int64_t most = 999;
+  std::set<std::int64_t> found;
+  const char* at = text.data();
+  const char* const end = at + text.size();
+  const auto space = [&] {
+    while (at != end && *at == ' ') ++at;
+  };
+  const auto number = [&](std::int64_t& value) {
+    space();
+    const auto [next, fault] = std::from_chars(at, end, value);
+    at = next;
+    space();
+    return fault == std::errc() && value >= 1 && value <= most;
+  };
+  for (bool more = true; more;) {
+    std::int64_t first = 0;
+    bool good = number(first);
+    std::int64_t last = first;
+    if (good && at != end && *at == '-') {
+      ++at;
+      good = number(last) && last >= first;
+    }
+    more = good && at != end && *at == ',';
+    if (!good || (at != end && !more)) {
+      return proto::trouble("'" + proto::excerpt(text, 60) + "' are no numbers of jars", "",
+                            "write them like 1-3,5");
+    }
+    if (more) ++at;
+    for (; first <= last; ++first) found.insert(first);
+  }
+  return std::vector<std::int64_t>(found.begin(), found.end());
 }
 
 std::string moment_text(std::string_view iso_utc) {

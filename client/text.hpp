@@ -8,6 +8,8 @@
 #include <string_view>
 #include <vector>
 
+#include "proto/trouble.hpp"
+
 namespace maslin::client {
 
 // Control characters, terminal sequences' lead-ins, marks that turn the direction of text and bytes
@@ -72,7 +74,10 @@ std::string number(double value, int decimals);
 std::string with_sign(double value, int decimals);
 std::string grams(double value_g);  // "240 g", "6.5 g", "0.25 g"
 std::string grams_of_ug(std::int64_t micrograms);
-std::string celsius(double value_c);                // "99.6 °C"
+std::string celsius(double value_c);                                 // "99.6 °C"
+std::string numbers_text(const std::vector<std::int64_t>& numbers);  // "1-3, 5"
+// The inverse, of numbers from 1 to 999 in any order; each comes once, in order.
+proto::Result<std::vector<std::int64_t>> numbers_of(std::string_view text);
 std::string moment_text(std::string_view iso_utc);  // "2026-11-25 09:30", by the local clock
 std::string clock_text(std::int64_t ms);            // since the start, "0:03:12"
 std::string span_text(std::int64_t ms);             // "7 s", "4 min 20 s", "1 h 5 min"

@@ -204,7 +204,8 @@ struct Filled {
 // Where jars are from now on. A later one stands in for an earlier one, jar by jar.
 struct JarsAre {
   std::vector<std::int64_t> jars;
-  std::string where;  // cooling, shelf, refrigerator, freezer, given, opened, discarded, not sealed
+  // cooling, not sealed, processed again, shelf, refrigerator, freezer, given, opened, discarded
+  std::string where;
   std::string why;
   std::string todo;  // what to do with them now; may be empty
 };

@@ -16,6 +16,10 @@ MASLIN_FIELDS(ReportEvent, from_ms, what, detail)
 MASLIN_FIELDS(Report, batch, formula, state, may_be_called, started_utc, factor, provisional,
               ingredients, ratios, holds, temperatures, conditions, deviations, outcomes, epochs,
               cautions, remarks, chain)
+MASLIN_FIELDS(JarGroup, batch, formula, jars, part_filled, size, where, since_utc, until_utc,
+              until_means, basis, past, todo, holds, whom)
+MASLIN_FIELDS(JarTask, batch, text, due_utc, late)
+MASLIN_FIELDS(JarList, todo, jars)
 MASLIN_FIELDS(ReviewRow, ingredient, count, mean_deviation_g, spread_g, mean_deviation_pct, worst_g,
               share_within)
 MASLIN_FIELDS(Review, formula, batches, rows)
@@ -27,6 +31,8 @@ MASLIN_FIELDS(DeviceList, devices, plugins)
 MASLIN_FIELDS(Assign, role, device)
 MASLIN_FIELDS(BatchWord, batch, text)
 MASLIN_FIELDS(RateRequest, batch, set, heat, pieces, text)
+MASLIN_FIELDS(JarRequest, batch, what, count, part_filled, jars, where, text)
+MASLIN_FIELDS(JarListRequest, batch, lot, all, names)
 MASLIN_FIELDS(ScheduledSpan, line, text, from_ms, to_ms, state)
 MASLIN_FIELDS(BatchStatus, batch, formula, state, phase, ingredient, aim_g, lower_g, upper_g, net_g,
               at_rest, pan_c, canner_c, left_ms, next, last_cue, hold, hold_ends_when, hold_pan,
@@ -90,6 +96,9 @@ MASLIN_JSON(DeviceList)
 MASLIN_JSON(Assign)
 MASLIN_JSON(BatchWord)
 MASLIN_JSON(RateRequest)
+MASLIN_JSON(JarRequest)
+MASLIN_JSON(JarListRequest)
+MASLIN_JSON(JarList)
 MASLIN_JSON(BatchStatus)
 MASLIN_JSON(BatchList)
 MASLIN_JSON(ReviewRequest)

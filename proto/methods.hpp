@@ -32,10 +32,12 @@ namespace maslin::proto {
 // batch_list            -               BatchList        read
 // batch_ok/hold/resume/accept/note/stop BatchWord -> BatchStatus   act
 // batch_rate            RateRequest     BatchStatus      act    of a batch that is complete
+// batch_jars            JarRequest      BatchStatus      act    also months after its end
 // batch_report          BatchWord       Report           read
 // batch_log             LinesRequest    Lines            read
 // batch_export          LinesRequest    Lines            read
 // batch_verify          BatchWord       Verified         read
+// jars                  JarListRequest  JarList          read   of all batches
 // review                ReviewRequest   Review           read
 //
 // Events are notifications: `entry` (params: the entry's text), `progress` (params: Progress),
@@ -85,6 +87,21 @@ struct RateRequest {
   std::string heat;
   std::string pieces;
   std::string text;
+};
+struct JarRequest {
+  std::string batch;  // "" the running one, else the newest
+  std::string what;   // as JarWord's fields
+  std::int64_t count = 0;
+  std::int64_t part_filled = 0;
+  std::vector<std::int64_t> jars;
+  std::string where;
+  std::string text;
+};
+struct JarListRequest {
+  std::string batch;   // only of this one; "" all
+  std::string lot;     // only those that hold it, wherever they are; "" all
+  bool all = false;    // given and discarded ones too
+  bool names = false;  // to whom jars were given; for the kitchen's own screen alone
 };
 // A span of the evening on one of its two lines.
 struct ScheduledSpan {

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "proto/facts.hpp"
 #include "proto/plan.hpp"
 
 namespace maslin::proto {
@@ -73,6 +74,35 @@ struct Report {
   std::vector<Caution> cautions;
   std::vector<std::string> remarks;  // what is unfinished or was entered by hand
   std::string chain;                 // start of the last hash
+};
+
+// Jars of one batch that stand alike: in one place since one moment, with one thing to do.
+struct JarGroup {
+  std::string batch;
+  std::string formula;
+  std::vector<std::int64_t> jars;  // their numbers, from 1
+  bool part_filled = false;
+  std::string size;         // of one, "250 mL"; may be empty
+  std::string where;        // as JarsAre says
+  std::string since_utc;    // ISO 8601
+  std::string until_utc;    // ISO 8601; may be empty
+  std::string until_means;  // best before, use by, decide by; empty with until_utc
+  std::string basis;        // where that comes from
+  bool past = false;        // until is over
+  std::string todo;         // what to do with them; may be empty
+  std::string holds;        // of the lot that was asked for, and which way; may be empty
+  std::string whom;         // given: to whom. Only where names were asked for
+};
+// Something that is due: a rating, a look at the seals, a jar past its date.
+struct JarTask {
+  std::string batch;
+  std::string text;
+  std::string due_utc;
+  bool late = false;
+};
+struct JarList {
+  std::vector<JarTask> todo;
+  std::vector<JarGroup> jars;  // what to use first comes first
 };
 
 struct ReviewRow {

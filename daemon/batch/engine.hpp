@@ -30,7 +30,9 @@ class Engine {
   // recorded.
   std::optional<proto::Trouble> refuses(const proto::Command& command, std::int64_t at_ms) const;
   std::optional<proto::Trouble> refuses(const proto::Rating& rating) const;
-  std::optional<proto::Trouble> refuses(const proto::JarWord& word) const;
+  std::optional<proto::Trouble> refuses(const proto::JarWord& word, std::int64_t at_ms) const;
+  // The same of any of the cook's words; what is no word of the cook is not refused.
+  std::optional<proto::Trouble> refuses(const proto::Input& input, std::int64_t at_ms) const;
 
   // at_ms never goes back; a smaller one is taken as the last. The first input must be Start. The
   // outcomes are valid until the next call.

@@ -179,6 +179,12 @@ constexpr std::array table = {
                house.session.rate(params, [reply](const auto& status) { reply(answer(status)); });
              });
            }},
+    Method{"batch_jars", true,
+           [](House& house, const std::string& text, Reply reply) {
+             with<proto::JarRequest>(text, reply, [&](const proto::JarRequest& params) {
+               house.session.jars(params, [reply](const auto& status) { reply(answer(status)); });
+             });
+           }},
     Method{"batch_stop", true, word<word_stop>},
     Method{"batch_list", false,
            [](House& house, const std::string&, Reply reply) {
@@ -206,6 +212,15 @@ constexpr std::array table = {
                                         [](auto& reader, const auto& params) {
                                           return session::verify(reader, params.batch);
                                         });
+           }},
+    Method{"jars", false,
+           [](House& house, const std::string& text, Reply reply) {
+             with<proto::JarListRequest>(text, reply, [&](const proto::JarListRequest& params) {
+               ask_record(house, reply,
+                          [params, now = house.session.utc_ms()](store::Reader& reader) {
+                            return session::jars_of(reader, params, now);
+                          });
+             });
            }},
     Method{"review", false,
            [](House& house, const std::string& text, Reply reply) {

@@ -1,5 +1,6 @@
-// What is said of a batch after its end: notes and ratings, days or weeks later. The batch is read
-// back from its record, takes the input as it would have then, and is let go again.
+// What is said of a batch after its end: notes, ratings, where its jars are, days or months later.
+// The batch is read back from its record, takes the input as it would have then, and is let go
+// again.
 #include <algorithm>
 #include <utility>
 
@@ -12,30 +13,32 @@ bool Session::is_live(const std::string& batch) const {
 }
 
 void Session::note(const proto::BatchWord& request, Done done) {
-  if (!is_live(request.batch)) {
-    add_to_ended(request.batch, proto::Command{"note", request.text}, std::move(done));
+  add(request.batch, proto::Command{"note", request.text}, std::move(done));
+}
+
+void Session::rate(const proto::RateRequest& request, Done done) {
+  add(request.batch, proto::Rating{request.set, request.heat, request.pieces, request.text},
+      std::move(done));
+}
+
+void Session::jars(const proto::JarRequest& request, Done done) {
+  add(request.batch,
+      proto::JarWord{request.what, request.count, request.part_filled, request.jars, request.where,
+                     request.text},
+      std::move(done));
+}
+
+void Session::add(const std::string& batch, const proto::Input& input, Done done) {
+  if (!is_live(batch)) {
+    add_to_ended(batch, input, std::move(done));
     return;
   }
-  const auto status = word("note", request);
+  const auto status = tell(input);
   if (!status) {
     done(status);
     return;
   }
   when_durable([done = std::move(done), status] { done(status); });
-}
-
-void Session::rate(const proto::RateRequest& request, Done done) {
-  const proto::Rating rating{request.set, request.heat, request.pieces, request.text};
-  if (!is_live(request.batch)) {
-    add_to_ended(request.batch, rating, std::move(done));
-    return;
-  }
-  if (const auto trouble = live_->engine().refuses(rating)) {
-    done(tl::unexpected<proto::Trouble>(*trouble));
-    return;
-  }
-  give(rating, now_ms());
-  when_durable([done = std::move(done), status = live_->status()] { done(status); });
 }
 
 // The record is read by the reader thread; two additions to one batch must not start from the same
@@ -80,11 +83,7 @@ void Session::add_now(LiveBatch& batch, const proto::Input& input, const Done& d
   const std::int64_t utc_ms = now_ms() + utc_less_ms();
   const std::int64_t at_ms =
       batch.engine().now_ms() + std::max<std::int64_t>(0, utc_ms - batch.last_utc_ms());
-  const auto* rating = std::get_if<proto::Rating>(&input);
-  const auto* command = std::get_if<proto::Command>(&input);
-  const auto trouble =
-      rating != nullptr ? batch.engine().refuses(*rating) : batch.engine().refuses(*command, at_ms);
-  if (trouble) {
+  if (const auto trouble = batch.engine().refuses(input, at_ms)) {
     done(tl::unexpected<proto::Trouble>(*trouble));
     return;
   }

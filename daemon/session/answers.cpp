@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "daemon/quantity/times.hpp"
+#include "daemon/review/jars.hpp"
 #include "daemon/review/review.hpp"
 #include "daemon/session/rerun.hpp"
 #include "proto/json.hpp"
@@ -118,6 +119,30 @@ proto::Result<proto::BatchList> batches_of(store::Reader& reader) {
         {row.name, row.formula, row.state, quantity::utc_text(row.started_utc_ms)});
   }
   return list;
+}
+
+proto::Result<proto::JarList> jars_of(store::Reader& reader, const proto::JarListRequest& request,
+                                      std::int64_t now_utc_ms) {
+  review::JarQuestion question{request.batch, request.lot, request.all, request.names, now_utc_ms};
+  if (!request.batch.empty()) {
+    const auto row = reader.find(request.batch);
+    if (!row) return tl::unexpected<proto::Trouble>(row.error());
+    question.batch = row->name;
+    question.all = true;
+  }
+  const auto rows = reader.batches();
+  if (!rows) return tl::unexpected<proto::Trouble>(rows.error());
+  std::vector<std::vector<proto::Entry>> batches;
+  for (auto row = rows->rbegin(); row != rows->rend(); ++row) {
+    const auto recorded = reader.entries(row->id);
+    if (!recorded) return tl::unexpected<proto::Trouble>(recorded.error());
+    std::vector<proto::Entry>& entries = batches.emplace_back();
+    for (const auto& one : *recorded) {
+      if (!review::tells_of_jars(one.type)) continue;
+      if (auto entry = proto::read_entry(one.text)) entries.push_back(std::move(*entry));
+    }
+  }
+  return review::jars(batches, question);
 }
 
 }  // namespace maslin::session

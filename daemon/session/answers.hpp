@@ -17,5 +17,8 @@ proto::Result<proto::Verified> verify(store::Reader& reader, const std::string& 
 // Over all batches of a formula that are complete; "" over all formulas.
 proto::Result<proto::Review> review_of(store::Reader& reader, const std::string& formula);
 proto::Result<proto::BatchList> batches_of(store::Reader& reader);
+// Over all batches, as it is at `now_utc_ms`.
+proto::Result<proto::JarList> jars_of(store::Reader& reader, const proto::JarListRequest& request,
+                                      std::int64_t now_utc_ms);
 
 }  // namespace maslin::session

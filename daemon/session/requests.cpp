@@ -240,6 +240,11 @@ proto::Result<proto::BatchStatus> Session::word(const std::string& word,
         request.batch.empty() ? "no batch is running" : request.batch + " is not running", "batch",
         "maslin start FORMULA begins one");
   }
+  return tell(proto::Command{word, request.text});
+}
+
+// A word to the batch that is in memory, or why it would not be taken.
+proto::Result<proto::BatchStatus> Session::tell(const proto::Input& input) {
   if (goes_on_) {
     return proto::trouble("the daemon has only just started", "batch", "try again in a second");
   }
@@ -250,11 +255,10 @@ proto::Result<proto::BatchStatus> Session::word(const std::string& word,
     notice_machine();  // what was slept through must be known before any timer is
     advance_to(now_ms(), false);
   }
-  const proto::Command command{word, request.text};
-  if (const auto trouble = live_->engine().refuses(command, now_ms())) {
+  if (const auto trouble = live_->engine().refuses(input, now_ms())) {
     return tl::unexpected<proto::Trouble>(*trouble);
   }
-  give(command, now_ms());
+  give(input, now_ms());
   grant_when_durable();
   arm();
   return live_->status();

@@ -65,11 +65,13 @@ class Session final : public devices::Observer {
   using Done = std::function<void(const proto::Result<proto::BatchStatus>&)>;
   void note(const proto::BatchWord& request, Done done);
   void rate(const proto::RateRequest& request, Done done);
+  void jars(const proto::JarRequest& request, Done done);
   // Once all that has been decided so far is on disk, so that a question to the record sees it; at
   // once where the disk refuses, since nobody can wait for that.
   void when_durable(std::function<void()> then);
   // Of the running batch; an empty state where none runs.
   proto::BatchStatus status() const;
+  std::int64_t utc_ms() const { return now_ms() + utc_less_ms(); }
   // The name that stands for "" in a question: the running batch, else "" for the newest.
   std::string default_batch() const;
 
@@ -104,6 +106,8 @@ class Session final : public devices::Observer {
   void take(const devices::Happening& one);
   void give(const proto::Input& input, std::int64_t at_ms);
   bool is_live(const std::string& batch) const;
+  proto::Result<proto::BatchStatus> tell(const proto::Input& input);
+  void add(const std::string& batch, const proto::Input& input, Done done);
   void add_to_ended(const std::string& batch, const proto::Input& input, Done done);
   void add_now(LiveBatch& batch, const proto::Input& input, const Done& done);
   void dispatch(Consequence consequence);

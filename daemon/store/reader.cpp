@@ -209,6 +209,10 @@ Result<BatchRecord> Reader::load(std::int64_t batch) {
   return record_of(*database_, batch);
 }
 
+Result<std::vector<EntryRow>> Reader::entries(std::int64_t batch) {
+  return entries_of(*database_, batch);
+}
+
 Result<void> Reader::check_intact(std::int64_t batch) {
   const auto record = load(batch);
   if (!record) return tl::unexpected(record.error());

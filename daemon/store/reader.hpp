@@ -28,6 +28,8 @@ class Reader {
   proto::Result<BatchRow> find(std::string_view name);
   // Everything recorded. Trouble: no such batch, or a chunk that cannot be read.
   proto::Result<BatchRecord> load(std::int64_t batch);
+  // The entries alone, by sequence: a batch has a hundred times as many readings.
+  proto::Result<std::vector<EntryRow>> entries(std::int64_t batch);
   // Computes the chain and all chunk hashes again. Trouble: what is altered, missing or cut off.
   proto::Result<void> check_intact(std::int64_t batch);
 

@@ -65,7 +65,8 @@ class Evening {
   void begin() {
     const auto read = formula::read(start.formula_text, start.formula_file);
     ASSERT_TRUE(read.has_value()) << proto::line(read.error().front());
-    const auto made = plan::make(*read, start.request, {start.devices, start.settings});
+    const auto made =
+        plan::make(*read, start.request, {start.devices, start.settings, start.facts});
     ASSERT_TRUE(made.has_value()) << proto::line(made.error().front());
     start.plan = *made;
     give(start);

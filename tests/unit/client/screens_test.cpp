@@ -279,5 +279,41 @@ TEST(CuesScreen, ListsTheWholeCatalogueTheUrgentFirst) {
       json, HasSubstr(R"({"id":"stop","means":"stop pouring now","tone":"one long","urgency":4})"));
 }
 
+TEST(JarsScreen, ShowsWhatIsDueThenTheJarsThenWhatToDoWithThem) {
+  setenv("TZ", "UTC", 1);
+  proto::JarList list;
+  list.todo = {
+      {"2026-11-25-1", "Look at the seals, then: maslin seals", "2026-11-26T09:30:00Z", true}};
+  proto::JarGroup given;
+  given.batch = "2026-11-25-1";
+  given.formula = "Lantern relish";
+  given.jars = {1, 2, 3};
+  given.size = "250 mL";
+  given.where = "given";
+  given.since_utc = "2026-12-01T10:00:00Z";
+  given.until_utc = "2027-11-25T10:00:00Z";
+  given.until_means = "best before";
+  given.basis = "the guide: a year";
+  given.whom = "the lighthouse\x1b[31m keeper";
+  proto::JarGroup cold = given;
+  cold.jars = {4};
+  cold.part_filled = cold.past = true;
+  cold.where = "refrigerator";
+  cold.whom = "";
+  cold.until_means = "use by";
+  cold.todo = "Past its date.";
+  list.jars = {cold, given};
+  const std::string text = show(list);
+  EXPECT_THAT(text, HasSubstr("late, since 2026-11-26, batch 2026-11-25-1: Look at the seals"));
+  EXPECT_THAT(text, HasSubstr("4, part-filled"));
+  EXPECT_THAT(text, HasSubstr("use by 2027-11-25, PAST"));
+  EXPECT_THAT(text, HasSubstr("2026-11-25-1 4: Past its date."));
+  EXPECT_THAT(text, HasSubstr("1-3"));
+  EXPECT_THAT(text, HasSubstr("given to the lighthouse?[31m keeper"));
+  EXPECT_THAT(text, HasSubstr("best before: the guide: a year"));
+  EXPECT_LT(text.find("Look at the seals"), text.find("Lantern relish"));
+  EXPECT_THAT(show(proto::JarList{}), HasSubstr("no such jars"));
+}
+
 }  // namespace
 }  // namespace maslin::client

@@ -122,5 +122,16 @@ TEST(Figures, HaveNoZerosThatMeanNothing) {
   EXPECT_EQ(span_text(3'900'000), "1 h 5 min");
 }
 
+TEST(Numbers, OfJarsAreReadAndWrittenAsRanges) {
+  using testing::ElementsAre;
+  EXPECT_THAT(numbers_of("3").value(), ElementsAre(3));
+  EXPECT_THAT(numbers_of(" 5, 1-3,2 ").value(), ElementsAre(1, 2, 3, 5));
+  EXPECT_EQ(numbers_text({1, 2, 3, 5, 7, 8}), "1-3, 5, 7, 8");
+  for (const char* wrong : {"", "0", "3-1", "1-", "-1", "1,,2", "1 2", "jar 1", "1000", "1;2",
+                            "99999999999999999999"}) {
+    EXPECT_FALSE(numbers_of(wrong).has_value()) << wrong;
+  }
+}
+
 }  // namespace
 }  // namespace maslin::client

@@ -12,6 +12,7 @@
 namespace maslin::review {
 
 inline constexpr std::int64_t kGram = 1'000'000;
+inline constexpr std::int64_t kEveningUtcMs = 1'795'608'000'000;  // when it began
 
 inline proto::PlannedIngredient planned(const std::string& name, std::int64_t aim_g,
                                         std::int64_t lower_g, std::int64_t upper_g,
@@ -123,7 +124,7 @@ class Evening {
   Evening& add(std::variant<proto::Input, proto::Outcome> body) {
     proto::Entry entry;
     entry.stamp = {static_cast<std::int64_t>(entries.size()) + 1, at_ms,
-                   1'795'608'000'000 + at_ms - 50'000, readings.size()};
+                   kEveningUtcMs + at_ms - 50'000, readings.size()};
     entry.body = std::move(body);
     entries.push_back(std::move(entry));
     return *this;

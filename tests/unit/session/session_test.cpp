@@ -137,6 +137,23 @@ TEST_F(StoveTest, ANoteReachesABatchThatEndedBeforeTheDaemonDid) {
   EXPECT_EQ(record().entries.size(), after.entries.size());
 }
 
+TEST_F(StoveTest, AWordAboutJarsReachesABatchThatEndedAndIsRefusedWithoutJars) {
+  const std::string name = start();
+  say("stop");
+  const auto before = record();
+  begin();
+  std::string refused;
+  proto::JarRequest word;
+  word.batch = name;
+  word.what = "now";
+  word.where = "shelf";
+  session->jars(
+      word, [&](const auto& status) { refused = status ? "taken" : proto::line(status.error()); });
+  ASSERT_TRUE(until([&] { return !refused.empty(); }));
+  EXPECT_THAT(refused, HasSubstr("no jars are filled"));
+  EXPECT_EQ(record().entries.size(), before.entries.size());
+}
+
 TEST_F(StoveTest, AScaleThatNobodyGaveARoleIsNamedInThePlan) {
   proto::PlanRequest request;
   request.text = formula();

@@ -1,0 +1,56 @@
+// The jars in the house, what is due, and where a lot went.
+#include <algorithm>
+#include <set>
+
+#include "client/show.hpp"
+#include "client/text.hpp"
+
+namespace maslin::client {
+namespace {
+
+std::string day(const std::string& iso_utc) { return moment_text(iso_utc).substr(0, 10); }
+
+std::string where(const proto::JarGroup& group) {
+  if (group.whom.empty()) return group.where;
+  return group.where + " to " + group.whom;
+}
+
+std::string until(const proto::JarGroup& group) {
+  if (group.until_utc.empty()) return "-";
+  return group.until_means + " " + day(group.until_utc) + (group.past ? ", PAST" : "");
+}
+
+}  // namespace
+
+std::string show(const proto::JarList& list) {
+  Page page;
+  std::vector<std::string> due;
+  for (const auto& task : list.todo) {
+    due.push_back((task.late ? "late, " : "") + std::string("since ") + day(task.due_utc) +
+                  ", batch " + task.batch + ": " + task.text);
+  }
+  if (!due.empty()) page.list("To do", due).gap();
+  if (list.jars.empty()) return page.line("There are no such jars.").text();
+  Table table({"batch", "jars", "what", "size", "where", "since", "until"});
+  for (const auto& group : list.jars) {
+    table.row({group.batch, numbers_text(group.jars) + (group.part_filled ? ", part-filled" : ""),
+               group.formula, group.size, where(group), day(group.since_utc), until(group)});
+  }
+  page.raw(table.text());
+  std::vector<std::string> notes;
+  for (const auto& group : list.jars) {
+    const std::string about = group.batch + " " + numbers_text(group.jars) + ": ";
+    if (!group.holds.empty()) notes.push_back(about + group.holds + ".");
+    if (!group.todo.empty()) notes.push_back(about + group.todo);
+  }
+  page.list("What to do with them", notes);
+  // Where the dates come from, once each.
+  std::set<std::string> bases;
+  for (const auto& group : list.jars) {
+    if (!group.basis.empty()) bases.insert(group.until_means + ": " + group.basis);
+  }
+  page.list("Where the dates come from", {bases.begin(), bases.end()});
+  return page.text();
+}
+
+}  // namespace maslin::client

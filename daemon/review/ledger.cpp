@@ -1,0 +1,143 @@
+// The walk over the entries that speak of jars.
+#include "daemon/review/ledger.hpp"
+
+#include <algorithm>
+#include <array>
+
+#include "daemon/review/jars.hpp"
+#include "daemon/review/record.hpp"
+
+namespace maslin::review {
+namespace {
+
+constexpr std::int64_t hour_ms = 3'600'000;
+constexpr std::int64_t day_ms = 24 * hour_ms;
+// USDA Complete Guide to Home Canning, guide 1: best quality within a year.
+constexpr std::int64_t shelf_ms = 365 * day_ms;
+// The same: a jar that did not seal is reprocessed, frozen or refrigerated within 24 hours.
+constexpr std::int64_t unsealed_ms = 24 * hour_ms;
+// The same says "within days" of such a jar in the refrigerator; that seven are meant is common
+// practice, no source.
+constexpr std::int64_t days_ms = 7 * day_ms;
+// An open jar of something sour or sweet in the refrigerator; common practice, no source.
+constexpr std::int64_t open_ms = 28 * day_ms;
+// Quality in the freezer; common practice, no source.
+constexpr std::int64_t frozen_ms = 365 * day_ms;
+
+constexpr const char* no_source = "common practice, no source";
+constexpr const char* guide = "USDA Complete Guide to Home Canning";
+
+// Acid or much sugar slow down what spoils an open jar.
+bool sour_or_sweet(const proto::Plan& plan) {
+  double all = 0;
+  double sugar = 0;
+  for (const auto& ingredient : plan.ingredients) {
+    if (ingredient.counts_as == "acid") return true;
+    const auto mass = static_cast<double>(ingredient.nominal_ug);
+    all += mass;
+    if (ingredient.counts_as == "sugar") sugar += mass;
+  }
+  return sugar > 0 && sugar >= 0.4 * all;  // common practice, no source
+}
+
+class Walk {
+ public:
+  explicit Walk(std::span<const proto::Entry> entries) {
+    ledger_.start = start_of(entries);
+    if (ledger_.start) {
+      ledger_.plan = ledger_.start->plan;
+      ledger_.lots = ledger_.start->facts.lots;
+    }
+    for (const auto& entry : entries) {
+      now_ms_ = entry.stamp.utc_ms;
+      std::visit(
+          [this](const auto& side) { std::visit([this](const auto& body) { take(body); }, side); },
+          entry.body);
+    }
+  }
+  Ledger result() { return std::move(ledger_); }
+
+ private:
+  template <class T>
+  void take(const T&) {}
+
+  void take(const proto::PlanFinal& final) { ledger_.plan = final.plan; }
+  void take(const proto::BatchState& state) {
+    ledger_.state = state.state;
+    if (state.state == "complete") ledger_.complete_utc_ms = now_ms_;
+  }
+  void take(const proto::PhaseBegan& phase) {
+    if (phase.kind == "cool" && !ledger_.jars.empty()) ledger_.cooling_utc_ms = now_ms_;
+  }
+  void take(const proto::Rated& rated) { ledger_.rated_after_ms.push_back(rated.after_ms); }
+  void take(const proto::Filled& filled) {
+    ledger_.filled_utc_ms = now_ms_;
+    const auto all = static_cast<std::size_t>(filled.jars + filled.part_filled);
+    for (std::size_t i = ledger_.jars.size(); i < all; ++i) {
+      JarNow jar;
+      jar.number = static_cast<std::int64_t>(i + 1);
+      jar.part_filled = filled.part_filled > 0 && i + 1 == all;
+      enter(jar, "cooling");
+      ledger_.jars.push_back(std::move(jar));
+    }
+  }
+  // The outcome of the same step tells which jars; the name stands in the cook's word alone.
+  void take(const proto::JarWord& word) { whom_ = word.text; }
+  void take(const proto::JarsAre& jars) {
+    for (const auto number : jars.jars) {
+      if (number < 1 || static_cast<std::size_t>(number) > ledger_.jars.size()) continue;
+      JarNow& jar = ledger_.jars[static_cast<std::size_t>(number - 1)];
+      if (jar.where != jars.where) enter(jar, jars.where);
+      jar.todo = jars.todo;
+      jar.whom = jars.where == "given" ? whom_ : "";
+    }
+  }
+
+  void enter(JarNow& jar, const std::string& where) {
+    jar.good = good_in(jar, where);
+    jar.where = where;
+    jar.since_utc_ms = now_ms_;
+  }
+
+  // `jar` as it stood until now. To open a jar or to carry it about never makes it good for longer.
+  Good good_in(const JarNow& jar, const std::string& where) const {
+    const bool for_shelf = ledger_.plan.keeping == "shelf";
+    const bool keeps = sour_or_sweet(ledger_.plan);
+    const auto within = [&](std::int64_t ms, std::string basis) -> Good {
+      std::int64_t until = now_ms_ + ms;
+      if (jar.good.means == "use by") until = std::min(until, *jar.good.until_utc_ms);
+      return {until, "use by", std::move(basis)};
+    };
+    if (where == "shelf") {
+      return {ledger_.filled_utc_ms + shelf_ms, "best before", std::string(guide) + ": a year"};
+    }
+    if (where == "not sealed") {
+      return {ledger_.filled_utc_ms + unsealed_ms, "decide by", std::string(guide) + ": 24 hours"};
+    }
+    if (where == "freezer") return {now_ms_ + frozen_ms, "best before", no_source};
+    if (where == "opened") return within(keeps ? open_ms : days_ms, no_source);
+    if (where == "given" || (where == "refrigerator" && jar.where == "shelf")) return jar.good;
+    // What was made for the refrigerator stands there, or waits for its place, from the first hour.
+    const bool waits = where == "cooling" && !for_shelf;
+    if (where != "refrigerator" && !waits) return {};
+    if (for_shelf) return within(days_ms, std::string(guide) + ": days; that many by " + no_source);
+    return within(keeps ? open_ms : days_ms, no_source);
+  }
+
+  Ledger ledger_;
+  std::int64_t now_ms_ = 0;
+  std::string whom_;
+};
+
+}  // namespace
+
+bool tells_of_jars(std::string_view entry_type) {
+  static constexpr std::array<std::string_view, 8> types = {
+      "start", "plan final", "batch state", "phase began",
+      "rated", "filled",     "jar word",    "jars are"};
+  return std::find(types.begin(), types.end(), entry_type) != types.end();
+}
+
+Ledger ledger(std::span<const proto::Entry> entries) { return Walk(entries).result(); }
+
+}  // namespace maslin::review
