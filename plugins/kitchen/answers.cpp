@@ -9,6 +9,7 @@ namespace {
 
 constexpr double press_for_jar_s = 2;
 constexpr double push_s = 0.5;
+constexpr std::string_view boils_hard = "boils hard";  // who is asked for that too, looks
 
 std::int64_t in_ms(double seconds) { return static_cast<std::int64_t>(seconds * 1000); }
 
@@ -18,32 +19,48 @@ bool says(const Heard& heard, const std::string& cue, const std::string& words) 
 
 }  // namespace
 
-// True where the scenario has an answer. A step that is said again finds the cook on it already; an
-// errand of an earlier step is dropped.
+// True where the scenario has answers; all that fit are done. A step that is said again finds the
+// cook on it already; an errand of an earlier step is dropped.
 bool World::answer(const Heard& heard) {
-  const auto found = std::find_if(scenario_.answers.begin(), scenario_.answers.end(),
-                                  [&](const auto& one) { return says(heard, one.cue, one.hears); });
-  if (found == scenario_.answers.end()) return false;
-  const auto index = static_cast<std::size_t>(found - scenario_.answers.begin());
-  const bool step = heard.id == "step";
-  if (step && found->does != Does::nothing) {
-    acts_.clear();
-    drop_errands(index);
+  std::vector<std::size_t> fitting;
+  bool something = false;
+  for (std::size_t i = 0; i < scenario_.answers.size(); ++i) {
+    const auto& one = scenario_.answers[i];
+    if (!says(heard, one.cue, one.hears)) continue;
+    fitting.push_back(i);
+    something = something || one.does != Does::nothing;
   }
-  if (found->does == Does::nothing ||
+  const bool step = heard.id == "step";
+  if (step && something) {
+    acts_.clear();
+    drop_errands(fitting);
+  }
+  for (const std::size_t i : fitting) run_errand(i, heard);
+  return !fitting.empty();
+}
+
+void World::run_errand(std::size_t index, const Heard& heard) {
+  const auto& answer = scenario_.answers[index];
+  if (answer.does == Does::nothing ||
       std::any_of(tasks_.begin(), tasks_.end(),
                   [&](const auto& task) { return task.answer == index; })) {
-    return true;
+    return;
   }
-  const auto looked_at = heard.id == "boil_asked" ? PotName::canner : PotName::pan;
-  tasks_.push_back(
-      {now_ms_ + in_ms(found->after_s), index, found->does, found->pot.value_or(looked_at), step});
-  return true;
+  Task task;
+  task.due_ms = now_ms_ + in_ms(answer.after_s);
+  task.answer = index;
+  task.does = answer.does;
+  task.pot = answer.pot.value_or(heard.id == "boil_asked" ? PotName::canner : PotName::pan);
+  task.of_step = heard.id == "step";
+  task.and_looks = answer.does == Does::jars && heard.says.find(boils_hard) != std::string::npos;
+  tasks_.push_back(task);
 }
 
 // Those that another step had asked for.
-void World::drop_errands(std::size_t but) {
-  std::erase_if(tasks_, [&](const Task& task) { return task.of_step && task.answer != but; });
+void World::drop_errands(const std::vector<std::size_t>& but) {
+  std::erase_if(tasks_, [&](const Task& task) {
+    return task.of_step && std::find(but.begin(), but.end(), task.answer) == but.end();
+  });
 }
 
 // A jar that sealed is answered for, one that did not is not.
@@ -51,14 +68,18 @@ void World::answer_for_jar(const Heard& heard) {
   const bool open = std::any_of(scenario_.unsealed.begin(), scenario_.unsealed.end(), [&](int jar) {
     return heard.ingredient == "jar " + std::to_string(jar);
   });
-  if (!open) tasks_.push_back({now_ms_ + in_ms(press_for_jar_s), no_answer, Does::press});
+  if (open) return;
+  Task task;
+  task.due_ms = now_ms_ + in_ms(press_for_jar_s);
+  task.does = Does::press;
+  tasks_.push_back(task);
 }
 
 void World::do_tasks() {
-  std::erase_if(tasks_, [this](const Task& task) { return task.due_ms <= now_ms_ && done(task); });
+  std::erase_if(tasks_, [this](Task& task) { return task.due_ms <= now_ms_ && done(task); });
 }
 
-bool World::done(const Task& task) {
+bool World::done(Task& task) {
   switch (task.does) {
     case Does::vessel:
       vessel_on_ = true;
@@ -81,6 +102,11 @@ bool World::done(const Task& task) {
       break;
     case Does::jars:
       if (canner_) canner_->load_jars();
+      if (task.and_looks) {
+        task.does = Does::look;
+        task.pot = PotName::canner;
+        return false;
+      }
       ++presses_;
       break;
     case Does::press_scale:

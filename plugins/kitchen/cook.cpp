@@ -88,7 +88,7 @@ void World::plan_for(const Heard& heard) {
 
 // Without a vessel on the scale the cook puts one there and waits until it is taken as tare.
 void World::plan_weighing(const Heard& heard) {
-  drop_errands(no_answer);
+  drop_errands({});
   current_ = heard.ingredient;
   if (vessel_on_) {
     begin_pour(heard, 3.5);

@@ -74,6 +74,7 @@ class World {
     Does does = Does::nothing;
     PotName pot = PotName::pan;
     bool of_step = false;
+    bool and_looks = false;  // jars: asked in one with the boil
   };
   // A trouble that has begun or is about to.
   struct Running {
@@ -99,10 +100,11 @@ class World {
   void begin_pour(const Heard& heard, double after_s);
   bool answer(const Heard& heard);
   void answer_for_jar(const Heard& heard);
-  void drop_errands(std::size_t but);
+  void run_errand(std::size_t index, const Heard& heard);
+  void drop_errands(const std::vector<std::size_t>& but);
   void relight();
   void do_tasks();
-  bool done(const Task& task);
+  bool done(Task& task);
   void burner(PotName pot, double share);
   void add(double grams);
   void check_faults(Sink& sink);

@@ -140,6 +140,30 @@ TEST(World, AStepThatIsSaidAgainIsDoneOnce) {
   EXPECT_EQ(kitchen.presses_ms.size(), 1u);
 }
 
+TEST(World, AllAnswersThatFitAreDone) {
+  Kitchen kitchen(
+      "[[answer]]\nhears = \"into the pan\"\ndoes = \"heat\"\n"
+      "[[answer]]\nhears = \"Say ok\"\ndoes = \"press\"\nafter_s = 9\n");
+  kitchen.say("step", "All into the pan. Say ok when it is there.");
+  kitchen.pass(8);
+  EXPECT_TRUE(kitchen.presses_ms.empty());
+  kitchen.pass(8);
+  EXPECT_EQ(kitchen.presses_ms.size(), 1u);
+}
+
+TEST(World, AskedForJarsAndBoilInOneTheCookPressesOnlyAtTheBoil) {
+  Kitchen kitchen(with_canner);
+  kitchen.say("canner", "Fill the canner.");
+  kitchen.pass(60);
+  kitchen.say("step", "Say ok when the jars in it are under water and it boils hard.");
+  kitchen.pass(22);
+  ASSERT_FALSE(kitchen.world.canner()->boiling());
+  EXPECT_EQ(kitchen.presses_ms.size(), 1u);
+  kitchen.pass(400);
+  EXPECT_TRUE(kitchen.world.canner()->boiling());
+  EXPECT_EQ(kitchen.presses_ms.size(), 2u);
+}
+
 TEST(World, AFirmPushIsSeenOnTheScaleAndGone) {
   Kitchen kitchen("[[answer]]\ncue = \"ask\"\ndoes = \"press_scale\"\nafter_s = 1\n");
   kitchen.say("ask", "Is that so?");
