@@ -85,9 +85,7 @@ bool World::done(Task& task) {
       vessel_on_ = true;
       break;
     case Does::heat:
-      pot_.fill(vessel_content_g_);
-      vessel_content_g_ = 0;
-      vessel_on_ = false;
+      into_pan(scenario_.answers[task.answer].of);
       burner(PotName::pan, 1);
       break;
     case Does::look:
@@ -125,6 +123,17 @@ bool World::done(Task& task) {
       break;
   }
   return true;
+}
+
+// Of what was weighed, the ingredients named, or all.
+void World::into_pan(const std::vector<std::string>& names) {
+  double grams = names.empty() ? vessel_content_g_ : 0;
+  for (const auto& one : truth_) {
+    if (std::find(names.begin(), names.end(), one.ingredient) != names.end()) grams += one.grams;
+  }
+  pot_.fill(grams);
+  vessel_content_g_ = std::max(0.0, vessel_content_g_ - grams);
+  vessel_on_ = false;
 }
 
 void World::burner(PotName pot, double share) {

@@ -78,7 +78,8 @@ void World::plan_for(const Heard& heard) {
   } else if (heard.id == "vessel") {
     begin({{Act::What::pause, 0.5}, {Act::What::vessel}});
   } else if (heard.id == "by_measure") {
-    begin({{Act::What::pause, 8.0}, {Act::What::press}});
+    current_ = heard.ingredient;
+    begin({{Act::What::pause, 8.0}, {Act::What::by_eye}, {Act::What::press}});
   } else if (heard.id == "seal_asked") {
     answer_for_jar(heard);
   } else if (heard.id == "dwell_done" || heard.id == "too_long") {
@@ -121,6 +122,9 @@ bool World::perform(Act& act, double seconds) {
       return true;
     case Act::What::press:
       ++presses_;
+      return true;
+    case Act::What::by_eye:
+      add(ingredient(current_).has_g * cook_chance_.normal(1, scenario_.cook.care));
       return true;
     case Act::What::spoon_out:
       add(-act.grams * cook_chance_.normal(1, scenario_.cook.care));

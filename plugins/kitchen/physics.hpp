@@ -46,7 +46,13 @@ class Pot {
   explicit Pot(const PotModel& model) : Pot(model, model.room_c) {}
   Pot(const PotModel& model, double start_c) : model_(model), temperature_c_(start_c) {}
 
-  void fill(double grams) { content_g_ += grams; }
+  // As warm as the room, into whatever is in it.
+  void fill(double grams) {
+    if (grams > 0 && content_g_ > 0) {
+      temperature_c_ += (model_.room_c - temperature_c_) * grams / (content_g_ + grams);
+    }
+    content_g_ += grams;
+  }
   // How much of its power the burner gives: 0 off, 1 full.
   void burner(double share) { share_ = share; }
   // How much of the open pot's heat is still lost: 1 without a lid.

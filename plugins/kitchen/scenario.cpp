@@ -110,6 +110,22 @@ class Reader {
       }
     }
   }
+  void texts(const toml::table& table, std::string_view key, std::vector<std::string>& out) {
+    const auto* node = table.get(key);
+    if (node == nullptr) return;
+    const auto* list = node->as_array();
+    if (list == nullptr) {
+      fault(*node, std::string(key) + " must be a list of texts, [\"sugar\"]");
+      return;
+    }
+    for (const auto& one : *list) {
+      if (const auto value = one.value<std::string>()) {
+        out.push_back(*value);
+      } else {
+        fault(one, std::string(key) + " must be a list of texts");
+      }
+    }
+  }
   void fault(const toml::node& node, const std::string& what) {
     if (!trouble.empty()) return;
     const auto begin = node.source().begin;
@@ -188,7 +204,7 @@ void read_devices(Reader& read, const toml::table& all, Scenario& to) {
 
 AnswerModel read_answer(Reader& read, const toml::table& t) {
   AnswerModel one;
-  read.allow(t, {"cue", "hears", "does", "pot", "after_s"});
+  read.allow(t, {"cue", "hears", "does", "pot", "of", "after_s"});
   read.text(t, "cue", one.cue);
   read.text(t, "hears", one.hears);
   if (!t.contains("does")) read.fault(t, "an answer needs does");
@@ -204,6 +220,7 @@ AnswerModel read_answer(Reader& read, const toml::table& t) {
                    {"canner_off", Does::canner_off},
                    {"nothing", Does::nothing}},
                   one.does);
+  read.texts(t, "of", one.of);
   if (t.contains("pot")) {
     PotName pot = PotName::pan;
     read.word<PotName>(t, "pot", {{"pan", PotName::pan}, {"canner", PotName::canner}}, pot);
@@ -220,7 +237,8 @@ TroubleModel read_trouble(Reader& read, const toml::table& t) {
   read.word<TroubleModel::What>(t, "what",
                                 {{"burner out", TroubleModel::What::burner_out},
                                  {"lid lifted", TroubleModel::What::lid_lifted},
-                                 {"probe out", TroubleModel::What::probe_out}},
+                                 {"probe out", TroubleModel::What::probe_out},
+                                 {"spoon on scale", TroubleModel::What::spoon_on_scale}},
                                 one.what);
   if (one.what != TroubleModel::What::burner_out) one.for_s = 20;
   read.word<PotName>(t, "pot", {{"pan", PotName::pan}, {"canner", PotName::canner}}, one.pot);

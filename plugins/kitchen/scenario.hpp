@@ -62,7 +62,7 @@ struct IngredientModel {
   std::string style = "pour";  // pour or scoop
   double flow_g_s = 25;
   double scoop_g = 60;
-  double has_g = 0;  // all of it goes in (the lead); 0: as much as is asked for
+  double has_g = 0;  // all of it goes in (the lead, by measure); 0: as much as is asked for
 };
 
 enum class PotName : std::uint8_t { pan, canner };
@@ -87,7 +87,8 @@ struct AnswerModel {
   std::string cue = "step";  // its id
   std::string hears;         // part of its words
   Does does = Does::nothing;
-  std::optional<PotName> pot;  // that is looked at; none: the canner for boil_asked, else the pan
+  std::optional<PotName> pot;   // that is looked at; none: the canner for boil_asked, else the pan
+  std::vector<std::string> of;  // heat: only these of what was weighed
   double after_s = 5;
 };
 
@@ -102,9 +103,14 @@ struct FaultModel {  // the scale is gone once so much of the ingredient is in
   double for_s = 8;
 };
 
-// Happens to a pot once, so long after the first cue of that id with those words.
+// Happens once, to a pot or on the scale, so long after the first cue of that id with those words.
 struct TroubleModel {
-  enum class What : std::uint8_t { burner_out, lid_lifted, probe_out } what = What::burner_out;
+  enum class What : std::uint8_t {
+    burner_out,
+    lid_lifted,
+    probe_out,
+    spoon_on_scale
+  } what = What::burner_out;
   PotName pot = PotName::canner;
   std::string cue = "boil";
   std::string hears = "The water bath counts";

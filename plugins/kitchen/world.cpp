@@ -8,6 +8,7 @@ namespace maslin::kitchen {
 namespace {
 
 constexpr double firm_push_g = 600;
+constexpr double spoon_g = 38;
 
 }  // namespace
 
@@ -120,7 +121,9 @@ void World::live(double seconds) {
 
 double World::load_g() const {
   const double vessel_g = vessel_on_ ? scenario_.cook.vessel_g + vessel_content_g_ : 0;
-  return vessel_g + (hand_until_ms_ > now_ms_ ? firm_push_g : 0);
+  const bool spoon = troubled(TroubleModel::What::spoon_on_scale, PotName::canner) ||
+                     troubled(TroubleModel::What::spoon_on_scale, PotName::pan);
+  return vessel_g + (spoon ? spoon_g : 0) + (hand_until_ms_ > now_ms_ ? firm_push_g : 0);
 }
 
 // It wakes when the load changes, and what lay on it until then is its zero.

@@ -60,7 +60,16 @@ class World {
  private:
   // One thing the cook does at the scale; they follow one another.
   struct Act {
-    enum class What { pause, vessel, lift, pour, scoop, spoon_out, press } what = What::pause;
+    enum class What {
+      pause,
+      vessel,
+      lift,
+      pour,
+      scoop,
+      spoon_out,
+      by_eye,
+      press
+    } what = What::pause;
     double seconds = 0;  // pause
     double grams = 0;    // how much is wanted
     bool begun = false;
@@ -105,6 +114,7 @@ class World {
   void relight();
   void do_tasks();
   bool done(Task& task);
+  void into_pan(const std::vector<std::string>& names);
   void burner(PotName pot, double share);
   void add(double grams);
   void check_faults(Sink& sink);

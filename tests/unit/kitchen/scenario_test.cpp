@@ -38,7 +38,7 @@ TEST(Scenario, AWordThatIsNotKnownIsAnsweredWithThoseThatAre) {
       "canner_off, nothing");
   EXPECT_EQ(trouble_of("[[answer]]\nhears = \"Stir\"\n"), "f.toml:1:1: an answer needs does");
   EXPECT_EQ(trouble_of("[[trouble]]\nwhat = \"flood\"\n"),
-            "f.toml:2:8: what is one of: burner out, lid lifted, probe out");
+            "f.toml:2:8: what is one of: burner out, lid lifted, probe out, spoon on scale");
   EXPECT_EQ(trouble_of("[jars]\nunsealed = [0]\n"),
             "f.toml:2:13: unsealed holds whole numbers from 1 to 1000");
   EXPECT_EQ(trouble_of("[canner_probe]\nlag_s = \"long\"\n"),
