@@ -46,8 +46,10 @@ int say_seals(Wire& wire, const Order& order) {
 int say_where(Wire& wire, const Order& order) {
   proto::JarRequest request;
   request.batch = order.batch;
-  request.what = "now";
-  request.where = order.place;
+  // A new lid and the whole bath again is a step of the batch, not a place.
+  const bool again = order.place == "process again";
+  request.what = again ? order.place : "now";
+  request.where = again ? "" : order.place;
   request.text = order.text;
   if (order.numbers != "all") {
     const auto jars = numbers_of(order.numbers);

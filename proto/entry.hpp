@@ -80,11 +80,11 @@ struct Rating {
 
 // What the cook says of jars, by their numbers from 1.
 struct JarWord {
-  std::string what;        // filled, not sealed, sealed, now
+  std::string what;        // filled, not sealed, sealed, process again, now
   std::int64_t count = 0;  // filled: whole jars; not sealed: how many, where no numbers are given
   std::int64_t part_filled = 0;    // filled: 0 or 1
   std::vector<std::int64_t> jars;  // sealed, not sealed, now: which; empty means all
-  std::string where;  // now: shelf, refrigerator, freezer, given, opened, discarded, process again
+  std::string where;  // now: shelf, refrigerator, freezer, given, opened, discarded
   std::string text;   // to whom, why; stays here; untrusted
 };
 
@@ -204,7 +204,7 @@ struct Filled {
 // Where jars are from now on. A later one stands in for an earlier one, jar by jar.
 struct JarsAre {
   std::vector<std::int64_t> jars;
-  // cooling, not sealed, processed again, shelf, refrigerator, freezer, given, opened, discarded
+  // cooling, not sealed, shelf, refrigerator, freezer, given, opened, discarded
   std::string where;
   std::string why;
   std::string todo;  // what to do with them now; may be empty

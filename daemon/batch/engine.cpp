@@ -408,14 +408,13 @@ void Engine::take(const proto::Rating& rating) {
 std::optional<proto::Trouble> Engine::refuses(const proto::Input& input, std::int64_t at_ms) const {
   if (const auto* command = std::get_if<proto::Command>(&input)) return refuses(*command, at_ms);
   if (const auto* rating = std::get_if<proto::Rating>(&input)) return refuses(*rating);
-  if (const auto* word = std::get_if<proto::JarWord>(&input)) return refuses(*word, at_ms);
+  if (const auto* word = std::get_if<proto::JarWord>(&input)) return refuses(*word);
   return std::nullopt;
 }
 
-std::optional<proto::Trouble> Engine::refuses(const proto::JarWord& word,
-                                              std::int64_t at_ms) const {
+std::optional<proto::Trouble> Engine::refuses(const proto::JarWord& word) const {
   if (word.text.size() > longest_text) return too_long(word.text);
-  if (word.what == "now") return desk_.jars.refuses(word, at_ms);
+  if (word.what == "now") return desk_.jars.refuses(word);
   if (!operation_ || ended_) {
     return proto::Trouble{"the batch does not ask for that now", "",
                           "maslin jars says where jars can be put"};
@@ -424,7 +423,7 @@ std::optional<proto::Trouble> Engine::refuses(const proto::JarWord& word,
 }
 
 void Engine::take(const proto::JarWord& word) {
-  if (refuses(word, desk_.now_ms)) return;
+  if (refuses(word)) return;
   if (word.what == "now") {
     desk_.jars.take(desk_, word);
   } else {

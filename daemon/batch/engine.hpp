@@ -30,7 +30,7 @@ class Engine {
   // recorded.
   std::optional<proto::Trouble> refuses(const proto::Command& command, std::int64_t at_ms) const;
   std::optional<proto::Trouble> refuses(const proto::Rating& rating) const;
-  std::optional<proto::Trouble> refuses(const proto::JarWord& word, std::int64_t at_ms) const;
+  std::optional<proto::Trouble> refuses(const proto::JarWord& word) const;
   // The same of any of the cook's words; what is no word of the cook is not refused.
   std::optional<proto::Trouble> refuses(const proto::Input& input, std::int64_t at_ms) const;
 

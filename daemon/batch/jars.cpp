@@ -11,17 +11,15 @@
 namespace maslin::batch {
 namespace {
 
-constexpr std::array places = {"shelf",  "refrigerator", "freezer",      "given",
-                               "opened", "discarded",    "process again"};
-// USDA Complete Guide to Home Canning, guide 1: jars cool 12 to 24 hours; one that did not seal is
-// processed again, frozen or refrigerated within 24 hours.
-constexpr std::int64_t cool_ms = 12 * 3'600'000;
+constexpr std::array places = {"shelf", "refrigerator", "freezer", "given", "opened", "discarded"};
+// USDA Complete Guide to Home Canning, guide 1: a jar that did not seal is processed again, frozen
+// or refrigerated within 24 hours.
 constexpr std::int64_t mend_ms = 24 * 3'600'000;
 
 }  // namespace
 
 void Jars::fill(Desk& desk, const proto::Filled& filled) {
-  jars_.assign(static_cast<std::size_t>(filled.jars + filled.part_filled), {"cooling", false, 0});
+  jars_.assign(static_cast<std::size_t>(filled.jars + filled.part_filled), {"cooling", false});
   part_filled_ = filled.part_filled > 0;
   filled_ms_ = desk.now_ms;
   desk.emit(filled);
@@ -40,7 +38,6 @@ void Jars::put(Desk& desk, proto::JarsAre jars) {
     Jar& jar = jars_[static_cast<std::size_t>(number - 1)];
     jar.where = jars.where;
     if (jars.where == "shelf") jar.sealed = true;
-    if (jars.where == "processed again") jar.again_ms = desk.now_ms;
     // A refrigerator leaves a seal as it is, and so does a neighbour.
     if (jars.where != "shelf" && jars.where != "refrigerator" && jars.where != "given") {
       jar.sealed = false;
@@ -56,7 +53,7 @@ std::vector<std::int64_t> Jars::named(const proto::JarWord& word) const {
   return all;
 }
 
-std::optional<proto::Trouble> Jars::refuses(const proto::JarWord& word, std::int64_t at_ms) const {
+std::optional<proto::Trouble> Jars::refuses(const proto::JarWord& word) const {
   if (jars_.empty()) {
     return proto::Trouble{"no jars are filled in this batch", "jars", "maslin jars lists all jars"};
   }
@@ -68,48 +65,30 @@ std::optional<proto::Trouble> Jars::refuses(const proto::JarWord& word, std::int
   if (word.what != "now") return std::nullopt;
   if (std::find(places.begin(), places.end(), word.where) == places.end()) {
     return proto::Trouble{"'" + proto::excerpt(word.where, 60) + "' is no place of a jar", "where",
-                          "write one of: shelf, refrigerator, freezer, given, opened, discarded, "
-                          "\"process again\""};
+                          "write one of: shelf, refrigerator, freezer, given, opened, discarded"};
   }
   for (const auto jar : named(word)) {
-    if (auto trouble = refuses(word, jar, at_ms)) return trouble;
+    if (auto trouble = refuses(word, jar)) return trouble;
   }
   return std::nullopt;
 }
 
-std::optional<proto::Trouble> Jars::refuses(const proto::JarWord& word, std::int64_t number,
-                                            std::int64_t at_ms) const {
+std::optional<proto::Trouble> Jars::refuses(const proto::JarWord& word, std::int64_t number) const {
   const Jar& jar = at(number);
   const std::string name = "jar " + std::to_string(number);
   if (word.where != "discarded" && jar.where == "discarded") {
     return proto::Trouble{name + " was discarded", "jars", "what was discarded does not come back"};
   }
-  if (word.where == "process again") {
-    if (jar.where != "not sealed" && jar.where != "cooling") {
-      return proto::Trouble{name + " is no jar that did not seal", "jars",
-                            "only such a jar is processed again"};
-    }
-    if (at_ms - filled_ms_ <= mend_ms) return std::nullopt;
-    return proto::Trouble{name + " was filled more than 24 hours ago", "where",
-                          "discard it, unless it has stood in the refrigerator"};
+  if (word.where == "shelf" && !jar.sealed) {
+    return proto::Trouble{name + " did not keep its seal for the shelf", "where",
+                          "only a sealed jar of a batch for the shelf stands there"};
   }
-  if (word.where != "shelf" || jar.sealed || jar.where == "shelf") return std::nullopt;
-  if (jar.where == "processed again") {
-    if (at_ms - jar.again_ms >= cool_ms) return std::nullopt;
-    return proto::Trouble{name + " has not stood for 12 hours since", "where",
-                          "leave it alone, then look at its seal"};
-  }
-  return proto::Trouble{name + " did not keep its seal for the shelf", "where",
-                        "only a sealed jar of a batch for the shelf stands there"};
+  return std::nullopt;
 }
 
 // What belongs to the new place of a jar. `unsealed`: it comes there because it did not seal.
 std::string Jars::todo(std::string_view where, std::int64_t at_ms, bool unsealed) const {
   if (where == "opened") return "Into the refrigerator.";
-  if (where == "process again") {
-    return "New lid, and the full time in the bath again. Then 12 to 24 hours untouched; sealed, "
-           "it goes to the shelf.";
-  }
   const bool cold = where == "refrigerator" || where == "freezer";
   if (cold && unsealed && at_ms - filled_ms_ > mend_ms) {
     return "Only if it came into the cold within 24 hours of filling; else discard it.";
@@ -118,7 +97,6 @@ std::string Jars::todo(std::string_view where, std::int64_t at_ms, bool unsealed
 }
 
 void Jars::take(Desk& desk, const proto::JarWord& word) {
-  const bool again = word.where == "process again";
   // To whom a jar went stays with the cook's own word and is copied nowhere.
   const std::string why = word.text.empty() || word.where == "given" ? "by the cook" : word.text;
   // Jars that did not seal may need another advice than those beside them.
@@ -127,9 +105,9 @@ void Jars::take(Desk& desk, const proto::JarWord& word) {
   for (const auto jar : named(word)) {
     (where(jar) == "not sealed" ? unsealed : plain).push_back(jar);
   }
-  const std::string place = again ? "processed again" : word.where;
-  if (!plain.empty()) put(desk, {plain, place, why, todo(word.where, desk.now_ms, false)});
-  if (!unsealed.empty()) put(desk, {unsealed, place, why, todo(word.where, desk.now_ms, true)});
+  if (!plain.empty()) put(desk, {plain, word.where, why, todo(word.where, desk.now_ms, false)});
+  if (!unsealed.empty())
+    put(desk, {unsealed, word.where, why, todo(word.where, desk.now_ms, true)});
 }
 
 }  // namespace maslin::batch

@@ -28,20 +28,18 @@ class Jars {
   void put(Desk& desk, proto::JarsAre jars);
 
   // Whether the word names jars that are there; of "now", with which the cook says where jars are,
-  // also months after the batch, all that speaks against it. at_ms: when it is said.
-  std::optional<proto::Trouble> refuses(const proto::JarWord& word, std::int64_t at_ms) const;
+  // also months after the batch, all that speaks against it.
+  std::optional<proto::Trouble> refuses(const proto::JarWord& word) const;
   void take(Desk& desk, const proto::JarWord& word);
 
  private:
   struct Jar {
     std::string where;
-    bool sealed = false;        // it stood sealed on the shelf, and nothing has broken that since
-    std::int64_t again_ms = 0;  // processed again at this time
+    bool sealed = false;  // it stood sealed on the shelf, and nothing has broken that since
   };
   const Jar& at(std::int64_t jar) const { return jars_[static_cast<std::size_t>(jar - 1)]; }
   std::vector<std::int64_t> named(const proto::JarWord& word) const;
-  std::optional<proto::Trouble> refuses(const proto::JarWord& word, std::int64_t jar,
-                                        std::int64_t at_ms) const;
+  std::optional<proto::Trouble> refuses(const proto::JarWord& word, std::int64_t jar) const;
   std::string todo(std::string_view where, std::int64_t at_ms, bool unsealed) const;
 
   std::vector<Jar> jars_;

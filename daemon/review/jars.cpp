@@ -108,9 +108,8 @@ std::string size_of(const proto::Plan& plan) {
 // What to use first comes first; what is gone comes last.
 int rank(const std::string& where) {
   static const std::map<std::string, int> ranks = {
-      {"not sealed", 0}, {"opened", 1},          {"refrigerator", 2},
-      {"cooling", 3},    {"processed again", 3}, {"shelf", 4},
-      {"freezer", 5},    {"given", 6},           {"discarded", 7}};
+      {"not sealed", 0}, {"opened", 1},  {"refrigerator", 2}, {"cooling", 3},
+      {"shelf", 4},      {"freezer", 5}, {"given", 6},        {"discarded", 7}};
   const auto found = ranks.find(where);
   return found == ranks.end() ? 3 : found->second;
 }
