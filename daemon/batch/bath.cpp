@@ -303,6 +303,7 @@ void Bath::time_passed(Desk& desk) {
       break;
     case Stage::resting:
       if (in_stage_ms >= rest_ms) {
+        desk.bath_ended_ms = desk.now_ms;
         desk.cue("dwell_done", "Five minutes are over. Lift the jars upright onto a cloth.");
         finish();
       }

@@ -5,6 +5,7 @@
 #include <cassert>
 
 #include "daemon/quantity/decimal.hpp"
+#include "daemon/quantity/times.hpp"
 #include "proto/cues.hpp"
 
 namespace maslin::batch {
@@ -26,8 +27,16 @@ bool stops_the_step(const proto::Held& held) { return held.reason != "critical l
 
 void Desk::hold(proto::Held held) {
   if (held_for(held.reason)) return;
+  if (held.pan.empty()) {
+    held.pan = pan_advice;
+    held.good_for_s = pan_good_for_s;
+  }
   if (holds_.empty()) emit(proto::BatchState{"held", held.what});
-  cue("held", held.what + " " + held.ends_when + (held.pan.empty() ? "" : " " + held.pan));
+  const std::string good_for =
+      held.good_for_s > 0 ? " Good for " + quantity::span_of_time(held.good_for_s * 1000) + "."
+                          : "";
+  cue("held",
+      held.what + " " + held.ends_when + (held.pan.empty() ? "" : " " + held.pan + good_for));
   emit(held);
   asked_ms_ = now_ms;
   holds_.push_back(std::move(held));
@@ -45,6 +54,15 @@ void Desk::release(std::string_view reason, std::string_view by) {
     emit(proto::BatchState{"running", ""});
     cue("released", "Going on.");
   }
+}
+
+std::int64_t Desk::ahead_of_bath_ms(int operation) const {
+  std::int64_t ms = 0;
+  for (auto i = static_cast<std::size_t>(operation); i < plan.operations.size(); ++i) {
+    if (plan.operations[i].kind == "water bath") break;
+    ms += plan.operations[i].expect_ms;
+  }
+  return ms;
 }
 
 bool Desk::held_for(std::string_view reason) const {

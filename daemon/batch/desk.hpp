@@ -9,6 +9,8 @@
 #include <string_view>
 #include <vector>
 
+#include "daemon/batch/boil_limit.hpp"
+#include "daemon/batch/canner.hpp"
 #include "daemon/batch/jars.hpp"
 #include "daemon/formula/formula.hpp"
 #include "daemon/plan/ratios.hpp"
@@ -56,6 +58,18 @@ class Desk {
   std::vector<Thermometer> thermometers;
   preserving::BoilWatch boil;
   Jars jars;
+  Canner canner;
+  BoilLimit boil_limit;
+  bool pan_on_heat = false;  // something stands over the heat, or has just left it
+  std::string pan_advice;    // what to do with it in a hold
+  std::int64_t pan_good_for_s = 0;
+  std::optional<std::int64_t> bath_ended_ms;
+  std::int64_t local_less_ms = 0;  // as Start's
+  struct Begun {
+    int operation;
+    std::int64_t at_ms;
+  };
+  std::vector<Begun> begun;  // operations, in the order in which they began
   std::vector<Done> done;
   std::vector<std::string> left_limits;      // critical limits that were left and not kept again
   std::vector<std::string> accepted_ratios;  // broken ones that the cook has accepted
@@ -91,6 +105,9 @@ class Desk {
   // "pan" or "canner"; `claim`: what the cook says, "it boils".
   bool confirmed_against(const std::string& pot, std::optional<std::int64_t> shows_mk,
                          std::int64_t least_mk, const std::string& claim);
+
+  // How long the operations from this one on take until the jars are full, as far as foreseen.
+  std::int64_t ahead_of_bath_ms(int operation) const;
 
   const proto::PlannedIngredient* planned(std::string_view name) const;
   ScaleDesk* scale(proto::Role role);

@@ -24,11 +24,14 @@ void Dwell::begin(Desk& desk) {
   longest_ms_ = operation.longest_ms;
   needs_boil_ = operation.until == "boil";
   target_mk_ = operation.until == "temperature" ? operation.target_mk : 0;
+  by_eye_ = operation.by_eye;
+  restarts_ = operation.restarts;
   began_ms_ = desk.now_ms;
   desk.emit(proto::PhaseBegan{index(), "dwell", "", operation.text});
   // The boil that the heating ended with goes on; without a reading it is the cook's word that
   // does.
-  run(desk, needs_boil_ && desk.boil.boiling() && desk.pan_mk() ? "measured" : "seen by the cook");
+  run(desk, needs_boil_ && !by_eye_ && desk.boil.boiling() && desk.pan_mk() ? "measured"
+                                                                            : "seen by the cook");
   say_again(desk);
 }
 
@@ -60,13 +63,16 @@ void Dwell::pause(Desk& desk, const std::string& why, std::int64_t until_ms) {
   runs_since_ms_.reset();
   blind_since_ms_.reset();
   desk.ask_anew();
-  desk.emit(proto::Condition{"dwell paused", why, desk.pan_mk().value_or(0)});
+  if (restarts_) counted_ms_ = 0;
+  desk.emit(
+      proto::Condition{restarts_ ? "boil lost" : "dwell paused", why, desk.pan_mk().value_or(0)});
   desk.cue("off_boil", std::string(target_mk_ > 0 ? "Too cool, " : "Off the boil, ") +
-                           quantity::span_of_time(left_ms(desk.now_ms)) + " still to go.");
+                           quantity::span_of_time(left_ms(desk.now_ms)) +
+                           (restarts_ ? ": the time begins again." : " still to go."));
 }
 
 void Dwell::pan_changed(Desk& desk) {
-  if (done() || (!needs_boil_ && target_mk_ == 0)) return;
+  if (done() || by_eye_ || (!needs_boil_ && target_mk_ == 0)) return;
   const auto temperature = desk.pan_mk();
   if (!temperature) {
     if (runs_since_ms_ && measured_ && !blind_since_ms_) {
@@ -141,7 +147,9 @@ std::optional<proto::Trouble> Dwell::refuses_ok(const Desk& desk) const {
 
 void Dwell::ok(Desk& desk) {
   if (done() || runs_since_ms_) return;
-  const std::int64_t target_mk = needs_boil_ ? desk.plan.boiling_point_mk : target_mk_;
+  const std::int64_t target_mk = by_eye_       ? 0
+                                 : needs_boil_ ? desk.plan.boiling_point_mk
+                                               : target_mk_;
   if (!confirmed_against_pan(desk, target_mk, needs_boil_ ? "it boils" : "it is there")) return;
   run(desk, "seen by the cook");
   say_again(desk);

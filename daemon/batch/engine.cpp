@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "daemon/batch/schedule.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/formula/read.hpp"
 #include "daemon/quantity/readings.hpp"
@@ -70,6 +71,7 @@ void Engine::take(const proto::Start& start) {
   started_ = true;
   desk_.start = start;
   desk_.plan = start.plan;
+  desk_.local_less_ms = start.local_less_ms;
   if (auto formula = formula::read(start.formula_text, start.formula_file)) {
     desk_.formula = std::move(*formula);
     desk_.formula.text_sha256 = start.formula_sha256;
@@ -100,14 +102,42 @@ void Engine::take(const proto::Start& start) {
 void Engine::advance() {
   while (started_ && !ended_ && !desk_.paused && (!operation_ || operation_->done())) {
     if (operation_ && operation_->planned(desk_).kind == "weigh") before_ = std::move(operation_);
+    if (operation_) {
+      if (const auto back = operation_->goes_back(desk_)) next_operation_ = *back;
+    }
     operation_.reset();
     if (next_operation_ >= static_cast<int>(desk_.plan.operations.size())) {
       end("complete", "");
       return;
     }
     operation_ = make_operation(desk_, next_operation_++);
+    desk_.begun.push_back({operation_->index(), desk_.now_ms});
+    mind_the_pan();
     desk_.ask_anew();
     operation_->begin(desk_);
+  }
+}
+
+// What stands over the heat in this operation, and what is done with it when the batch is held.
+void Engine::mind_the_pan() {
+  const auto& kind = operation_->planned(desk_).kind;
+  const bool heats = kind == "heat" || kind == "dwell";
+  desk_.pan_on_heat = heats || ((kind == "fill" || kind == "weigh") && desk_.pan_on_heat);
+  if (kind == "fill" && desk_.pan_on_heat) {
+    desk_.pan_advice = "Lid on the pan, empty jars back into hot water.";
+    desk_.pan_good_for_s = 300;
+  } else if (desk_.pan_on_heat) {
+    desk_.pan_advice = "Pan off the heat, stir now and then.";
+    desk_.pan_good_for_s = 600;
+  } else if (kind == "water bath") {
+    desk_.pan_advice = "The water bath goes on: keep it boiling, its time runs.";
+    desk_.pan_good_for_s = 0;
+  } else if (kind == "cool" || kind == "seal check") {
+    desk_.pan_advice = "Leave the jars where they stand.";
+    desk_.pan_good_for_s = 0;
+  } else {
+    desk_.pan_advice = "Nothing is over the heat; cover what is cut.";
+    desk_.pan_good_for_s = 3600;
   }
 }
 
@@ -117,6 +147,7 @@ void Engine::end(const char* state, std::string why) {
   end_state_ = state;
   // The last word comes before the state: who follows a batch leaves with its end.
   if (std::string_view(state) == "complete") {
+    desk_.jars.settle(desk_);
     say_done();
   } else {
     desk_.cue("stopped", "The batch is stopped; what was weighed is kept in its record.");
@@ -174,7 +205,10 @@ void Engine::take_temperature(Thermometer& thermometer, const proto::Reading& re
   const bool had = thermometer.temperature_mk.has_value();
   thermometer.temperature_mk = temperature;
   thermometer.at_ms = desk_.now_ms;
-  if (thermometer.role == proto::Role::canner && operation_) operation_->canner_changed(desk_);
+  if (thermometer.role == proto::Role::canner) {
+    desk_.canner.changed(desk_);
+    if (operation_) operation_->canner_changed(desk_);
+  }
   if (thermometer.role != proto::Role::pan) return;
   if (had && !temperature) desk_.cue("pan_lost", "The thermometer reports a fault: go by the eye.");
   if (operation_) operation_->pan_changed(desk_);
@@ -260,8 +294,7 @@ void Engine::take(const proto::Command& command) {
     desk_.hold(
         {"cook",
          command.text.empty() ? "Held by the cook." : "Held by the cook: " + command.text + ".",
-         "Resume or say ok to go on.", hot() ? "Heat off, stir now and then." : "",
-         hot() ? 600 : 0});
+         "Resume or say ok to go on.", "", 0});
   } else if (command.word == "resume" || command.word == "ok") {
     answer_ok();
   } else if (command.word == "accept" && operation_) {
@@ -335,6 +368,7 @@ void Engine::unwatched(const char* why) {
     if (operation_) operation_->unwatched_scale(desk_, scale);
   }
   desk_.boil.restart();
+  desk_.canner.unwatched();
   for (auto& thermometer : desk_.thermometers) thermometer.temperature_mk.reset();
   if (operation_) {
     operation_->unwatched(desk_);
@@ -343,9 +377,12 @@ void Engine::unwatched(const char* why) {
 }
 
 void Engine::take(const proto::Suspend&) { unwatched("the machine slept"); }
-void Engine::take(const proto::Restart&) { unwatched("the daemon restarted"); }
-// UTC is for people; durations within a boot come from at_ms and need nothing done.
-void Engine::take(const proto::ClockStep&) {}
+void Engine::take(const proto::Restart& restart) {
+  desk_.local_less_ms = restart.local_less_ms;
+  unwatched("the daemon restarted");
+}
+// UTC is for people; durations within a boot come from at_ms, only the hour of the day is another.
+void Engine::take(const proto::ClockStep& step) { desk_.local_less_ms += step.step_ms; }
 
 void Engine::take(const proto::Timer&) {
   if (ended_) return;
@@ -354,6 +391,7 @@ void Engine::take(const proto::Timer&) {
     desk_.hold({"device lost", "The scale is away.",
                 "The hold ends by itself when the scale answers again.", "", 0});
   }
+  desk_.boil_limit.time_passed(desk_);
   if (operation_) operation_->time_passed(desk_);
 }
 
@@ -362,8 +400,7 @@ void Engine::take(const proto::StoreEvent& event) {
   if (event.failing) {
     desk_.cue("disk", "The record cannot be written: " + event.why + ".");
     desk_.hold({"store", "The record cannot be written: " + event.why + ".",
-                "The hold ends by itself when the disk takes it again.",
-                hot() ? "Heat off, stir now and then." : "", hot() ? 600 : 0});
+                "The hold ends by itself when the disk takes it again.", "", 0});
   } else {
     desk_.release("store", "the store");
     if (operation_) operation_->say_again(desk_);
@@ -426,22 +463,18 @@ void Engine::take(const proto::JarWord& word) {
   if (refuses(word)) return;
   if (word.what == "now") {
     desk_.jars.take(desk_, word);
+    if (operation_) operation_->jars_moved(desk_);
   } else {
     operation_->take(desk_, word);
   }
 }
 
-// Something stands over the heat in this operation.
-bool Engine::hot() const {
-  if (!operation_) return false;
-  const auto& kind = operation_->planned(desk_).kind;
-  return kind == "heat" || kind == "dwell" || kind == "fill";
-}
-
 std::optional<std::int64_t> Engine::deadline_ms() const {
   if (ended_) return std::nullopt;
   auto next = operation_ ? operation_->deadline_ms() : std::nullopt;
-  if (lost_deadline_ms_ && (!next || *lost_deadline_ms_ < *next)) next = lost_deadline_ms_;
+  for (const auto& also : {lost_deadline_ms_, desk_.boil_limit.deadline_ms(desk_)}) {
+    if (also && (!next || *also < *next)) next = also;
+  }
   return next;
 }
 
@@ -467,6 +500,10 @@ proto::BatchStatus Engine::status() const {
   if (const auto temperature = desk_.pan_mk()) {
     status.pan_c = static_cast<double>(*temperature - 273'150) / 1000.0;
   }
+  if (const auto canner = desk_.canner_mk(); canner && desk_.canner.lit()) {
+    status.canner_c = static_cast<double>(*canner - 273'150) / 1000.0;
+  }
+  describe_schedule(desk_, operation_->index(), status);
   operation_->describe(desk_, status);
   const auto* ingredient = desk_.planned(status.ingredient);
   if (ingredient != nullptr && ingredient->check != "weigh") {

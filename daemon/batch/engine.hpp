@@ -49,6 +49,9 @@ class Engine {
   // A device of the batch that was lost and has not been back; `device` indexes Start::devices.
   bool lost(std::uint16_t device) const;
 
+  // How long the canner took from cold to the boil, once it is known.
+  std::optional<std::int64_t> canner_took_ms() const { return desk_.canner.took_ms(); }
+
   // complete, stopped and aborted end a batch; it takes notes after that, and a complete one
   // ratings.
   bool ended() const { return ended_; }
@@ -72,7 +75,7 @@ class Engine {
   void answer_ok(const char* by = nullptr);
   bool only_just_asked(std::int64_t at_ms) const;
   void say_done();
-  bool hot() const;
+  void mind_the_pan();
   void advance();
   void unwatched(const char* why);
   void end(const char* state, std::string why);

@@ -1,6 +1,8 @@
 // Heat until an end point.
 #include "daemon/batch/heat.hpp"
 
+#include <cstdlib>
+
 #include "daemon/batch/words.hpp"
 #include "daemon/quantity/decimal.hpp"
 
@@ -11,6 +13,9 @@ constexpr std::int64_t above_for_ms = 3000;  // so long over the target before i
 constexpr std::int64_t near_target_mk = 3000;
 // A shallow pan or foam makes a probe read low, but not so low (common practice, no source).
 constexpr std::int64_t far_mk = 5000;
+// What moves less over so long, over a burner, is not in the pan (common practice, no source).
+constexpr std::int64_t still_span_mk = 300;
+constexpr std::int64_t still_for_ms = 240'000;
 
 }  // namespace
 
@@ -24,11 +29,15 @@ void Heat::begin(Desk& desk) {
 
 void Heat::say_again(Desk& desk) {
   const auto& operation = planned(desk);
-  const bool by_reading = desk.pan_mk().has_value() && operation.until != "eye" &&
+  const bool by_reading = desk.pan_mk().has_value() && !operation.by_eye &&
+                          operation.until != "eye" && operation.until != "weight" &&
                           (operation.until != "boil" || desk.boil.can_tell());
   std::string text = operation.text;
   if (operation.until == "temperature" || operation.until == "above boil") {
     text += " To " + quantity::celsius(operation.target_mk) + ".";
+  }
+  if (operation.until == "weight") {
+    text += " Down to " + quantity::grams(operation.target_ug) + " in the pan.";
   }
   if (!by_reading) text += " Say ok when it is there.";
   desk.cue("step", std::move(text));
@@ -41,6 +50,8 @@ void Heat::pan_changed(Desk& desk) {
     above_since_ms_.reset();
     return;
   }
+  doubt(desk, *temperature);
+  if (operation.by_eye) return;
   if (operation.until == "boil") {
     switch (desk.boil.feed(desk.now_ms, *temperature)) {
       case preserving::BoilChange::near:
@@ -67,10 +78,32 @@ void Heat::pan_changed(Desk& desk) {
   if (desk.now_ms - *above_since_ms_ >= above_for_ms) met(desk, "temperature reached", "measured");
 }
 
+// A pan over the heat does not stand still below the boil: then the thermometer stands elsewhere,
+// or is stuck.
+void Heat::doubt(Desk& desk, std::int64_t temperature_mk) {
+  if (!still_mk_ || std::abs(temperature_mk - *still_mk_) > still_span_mk) {
+    still_mk_ = temperature_mk;
+    still_since_ms_ = desk.now_ms;
+  }
+  const auto& operation = planned(desk);
+  const std::int64_t target_mk =
+      operation.target_mk > 0 ? operation.target_mk : desk.plan.boiling_point_mk;
+  if (doubted_ || target_mk == 0 || temperature_mk > target_mk - far_mk ||
+      desk.now_ms - still_since_ms_ < still_for_ms) {
+    return;
+  }
+  doubted_ = true;
+  desk.emit(proto::Condition{"pan's thermometer stands still", "measured", temperature_mk});
+  desk.cue("advice", "The pan's thermometer has shown " + quantity::celsius(temperature_mk) +
+                         " for four minutes: it may not stand in the pan. Go by the eye; say ok "
+                         "when it is there.");
+}
+
 void Heat::met(Desk& desk, const char* what, const char* evidence) {
   const auto temperature = desk.pan_mk();
   desk.emit(proto::Condition{what, evidence, temperature.value_or(0)});
   const bool boil = planned(desk).until == "boil";
+  if (boil || planned(desk).until == "above boil") desk.boil_limit.boils(desk);
   desk.cue(boil ? "boil" : "step",
            std::string(boil ? "It boils" : "It is there") +
                (temperature ? ", " + quantity::celsius(*temperature) + "." : "."));
@@ -83,14 +116,14 @@ bool confirmed_against_pan(Desk& desk, std::int64_t target_mk, const char* claim
 
 void Heat::ok(Desk& desk) {
   const auto& until = planned(desk).until;
-  const std::int64_t target_mk = until == "eye"    ? 0
+  const std::int64_t target_mk = until == "eye" || until == "weight" || planned(desk).by_eye ? 0
                                  : until == "boil" ? desk.plan.boiling_point_mk
                                                    : planned(desk).target_mk;
   if (!confirmed_against_pan(desk, target_mk, until == "boil" ? "it boils" : "it is there")) return;
   met(desk,
-      until == "boil"  ? "boil reached"
-      : until == "eye" ? "end point reached"
-                       : "temperature reached",
+      until == "boil"                       ? "boil reached"
+      : until == "eye" || until == "weight" ? "end point reached"
+                                            : "temperature reached",
       "seen by the cook");
 }
 

@@ -23,7 +23,11 @@ class Heat final : public Operation {
 
  private:
   void met(Desk& desk, const char* what, const char* evidence);
+  void doubt(Desk& desk, std::int64_t temperature_mk);
   bool near_said_ = false;
+  bool doubted_ = false;
+  std::optional<std::int64_t> still_mk_;  // it has been there, give or take, since
+  std::int64_t still_since_ms_ = 0;
   std::optional<std::int64_t> above_since_ms_;
 };
 
@@ -53,6 +57,8 @@ class Dwell final : public Operation {
   std::int64_t longest_ms_ = 0;
   std::int64_t began_ms_ = 0;
   bool needs_boil_ = false;
+  bool by_eye_ = false;         // the thermometer decides nothing
+  bool restarts_ = false;       // a lost boil begins the time again
   std::int64_t target_mk_ = 0;  // 0: no temperature is asked for
   bool measured_ = false;       // the running span rests on readings, else on the cook's word
   bool too_long_said_ = false;

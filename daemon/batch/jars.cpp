@@ -46,6 +46,15 @@ void Jars::put(Desk& desk, proto::JarsAre jars) {
   desk.emit(std::move(jars));
 }
 
+void Jars::settle(Desk& desk) {
+  const auto left = in("cooling");
+  if (left.empty()) return;
+  // Only sealed jars stand on a shelf, and those were put there by the seal check.
+  const bool freezer = desk.plan.keeping == "freezer";
+  put(desk, {left, freezer ? "freezer" : "refrigerator", "as planned",
+             freezer ? "Label, then into the freezer." : "Label, then into the refrigerator."});
+}
+
 std::vector<std::int64_t> Jars::named(const proto::JarWord& word) const {
   if (!word.jars.empty()) return word.jars;
   std::vector<std::int64_t> all(jars_.size());

@@ -27,6 +27,9 @@ class Jars {
   std::vector<std::int64_t> in(std::string_view where) const;
   void put(Desk& desk, proto::JarsAre jars);
 
+  // The batch is complete: what still stands about goes where it is kept.
+  void settle(Desk& desk);
+
   // Whether the word names jars that are there; of "now", with which the cook says where jars are,
   // also months after the batch, all that speaks against it.
   std::optional<proto::Trouble> refuses(const proto::JarWord& word) const;

@@ -33,6 +33,9 @@ class Operation {
   // What the cook says of jars in a step that asks for it.
   virtual std::optional<proto::Trouble> refuses(const Desk&, const proto::JarWord& word) const;
   virtual void take(Desk&, const proto::JarWord&) {}
+  virtual void jars_moved(Desk&) {}  // the cook has said where jars are
+  // Where the batch goes back to when this one is done; empty: on.
+  virtual std::optional<int> goes_back(const Desk&) const { return std::nullopt; }
   virtual void time_passed(Desk&) {}
   // A span without watching has ended: restart, suspend. The scales have new zero epochs by then,
   // and so has one scale that was lost and is back.

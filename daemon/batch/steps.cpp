@@ -4,7 +4,10 @@
 #include <algorithm>
 
 #include "daemon/batch/bath.hpp"
+#include "daemon/batch/canner_steps.hpp"
+#include "daemon/batch/fill.hpp"
 #include "daemon/batch/heat.hpp"
+#include "daemon/batch/seal.hpp"
 #include "daemon/batch/weigh.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/quantity/times.hpp"
@@ -58,6 +61,23 @@ void Step::scale_changed(Desk& desk, ScaleDesk&, const weighing::PanChange& chan
   if (change.vessel_on && planned(desk).kind == "prepare") finish();
 }
 
+// Jars out of the bath are not to be touched; no word shortens that.
+std::optional<proto::Trouble> Step::refuses_ok(const Desk& desk) const {
+  if (planned(desk).kind != "cool" || desk.plan.keeping != "shelf" || left_ms(desk) == 0) {
+    return std::nullopt;
+  }
+  return proto::Trouble{
+      "the jars are to stand untouched, " + quantity::span_of_time(left_ms(desk)) + " to go", "",
+      "leave them alone; a lid that pops meanwhile is good, but no proof"};
+}
+
+std::optional<proto::Trouble> Step::refuses(const Desk& desk, const proto::JarWord& word) const {
+  if (planned(desk).kind == "cool" && word.what != "filled") {
+    if (const auto untouched = refuses_ok(desk)) return untouched;
+  }
+  return Operation::refuses(desk, word);
+}
+
 void Step::ok(Desk& desk) {
   if (const std::int64_t left = left_ms(desk); left > 0) {
     if (!desk.confirmed_twice("before its time", "The time is not up, " +
@@ -89,6 +109,10 @@ std::unique_ptr<Operation> make_operation(const Desk& desk, int index) {
   if (kind == "heat") return std::make_unique<Heat>(index);
   if (kind == "dwell") return std::make_unique<Dwell>(index);
   if (kind == "water bath") return std::make_unique<Bath>(index);
+  if (kind == "canner") return std::make_unique<LightCanner>(index);
+  if (kind == "wait") return std::make_unique<WaitForCanner>(index);
+  if (kind == "fill") return std::make_unique<Fill>(index);
+  if (kind == "seal check") return std::make_unique<SealCheck>(index);
   return std::make_unique<Step>(index);
 }
 

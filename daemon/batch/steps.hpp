@@ -1,5 +1,5 @@
-// Operations that nothing can sense, or only their end: preparing, filling, cooling, checking
-// seals. They go on with the cook's one-bit answer, preparing also with the next thing sensed.
+// Operations that nothing can sense, or only their end: preparing, cooling. They go on with the
+// cook's one-bit answer, preparing also with the next thing sensed.
 #pragma once
 
 #include "daemon/batch/operation.hpp"
@@ -11,6 +11,9 @@ class Step final : public Operation {
   using Operation::Operation;
   void begin(Desk& desk) override;
   void scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChange& change) override;
+  std::optional<proto::Trouble> refuses_ok(const Desk& desk) const override;
+  std::optional<proto::Trouble> refuses(const Desk& desk,
+                                        const proto::JarWord& word) const override;
   void ok(Desk& desk) override;
   void say_again(Desk& desk) override;
   // Where a time is stated, the clock ends the step; it also runs while nobody watches.

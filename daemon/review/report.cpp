@@ -268,6 +268,10 @@ std::string condition_words(const std::string& what) {
   if (what == "ok") return "ok said";
   if (what == "fill done") return "filled";
   if (what == "cool done") return "cooled";
+  if (what == "canner boils") return "the canner boiled";
+  if (what == "canner on the heat") return "the canner went on the heat";
+  if (what == "pan called for") return "the pan was called for";
+  if (what == "seal check done") return "the seals were tested";
   return what;
 }
 

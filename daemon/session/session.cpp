@@ -3,6 +3,7 @@
 #include "daemon/session/session.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <utility>
 
 #include "daemon/runtime/log.hpp"
@@ -151,7 +152,19 @@ void Session::dispatch(Consequence consequence) {
       publish(publication);
     }
   }
-  if (consequence.records()) write(std::move(consequence.step), std::move(later));
+  if (!consequence.records()) return;
+  learn();
+  write(std::move(consequence.step), std::move(later));
+}
+
+// What the next plan foresees the canner by.
+void Session::learn() {
+  const auto took_ms = live_->engine().canner_took_ms();
+  if (!took_ms || pace_.simulated) return;
+  const double minutes = std::round(static_cast<double>(*took_ms) / 6000) / 10;
+  if (minutes < 1 || minutes > 240 || facts_.canner_min == minutes) return;
+  facts_.canner_min = minutes;
+  store_.keep("facts", proto::to_json(facts_));
 }
 
 void Session::write(store::Step step, std::vector<Publication> publications) {

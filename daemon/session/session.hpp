@@ -111,6 +111,7 @@ class Session final : public devices::Observer {
   void add_to_ended(const std::string& batch, const proto::Input& input, Done done);
   void add_now(LiveBatch& batch, const proto::Input& input, const Done& done);
   void dispatch(Consequence consequence);
+  void learn();
   void write(store::Step step, std::vector<Publication> publications);
   void write_on();
   // The store has no room for what was decided already: until it has, nothing new is taken in, so

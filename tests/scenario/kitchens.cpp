@@ -67,10 +67,6 @@ hears = "adle"
 does = "press"
 after_s = 150
 [[answer]]
-cue = "fill_asked"
-does = "press"
-after_s = 4
-[[answer]]
 hears = "cool"
 does = "press"
 after_s = 60

@@ -338,16 +338,18 @@ TEST_F(BathWithoutThermometer, TheCooksWordBeginsTheTimeAndTheRecordSaysSo) {
   EXPECT_TRUE(saw("water bath done", "seen by the cook"));
 }
 
-TEST_F(BathWithoutThermometer, CoolingHasItsTimeAndAnEarlyEndIsADeviation) {
+TEST_F(BathWithoutThermometer, JarsFromTheBathCoolForTwelveHoursAndNoWordShortensThat) {
   evening.say("ok");
   evening.wait(910);
   ASSERT_EQ(evening.engine.status().phase, "cool");
   EXPECT_THAT(evening.all<proto::Cue>().back().text, HasSubstr("12 h 0 min to go"));
-  evening.say("ok");
-  EXPECT_EQ(evening.state(), "running");
-  evening.say("ok");
+  evening.wait(2);
+  EXPECT_THAT(evening.refusal("ok"), HasSubstr("to stand untouched"));
+  const auto early = evening.engine.refuses(proto::JarWord{"sealed", 0, 0, {}, "", ""});
+  ASSERT_TRUE(early.has_value());
+  EXPECT_THAT(early->what, HasSubstr("to stand untouched"));
+  evening.hours(12);
   EXPECT_EQ(evening.engine.status().phase, "seal check");
-  EXPECT_THAT(evening.all<proto::Deviation>().back().what, HasSubstr("before its time"));
 }
 
 }  // namespace

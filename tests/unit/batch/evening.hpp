@@ -117,6 +117,20 @@ class Evening {
   void wait(double seconds) {
     for (double left = seconds; left > 1e-9; left -= 0.1) tick();
   }
+  // Only the engine's own timers, no reading: a night, a day.
+  void hours(double hours) {
+    const std::int64_t end_ms = now_ms + std::llround(hours * 3'600'000);
+    while (engine.deadline_ms() && *engine.deadline_ms() <= end_ms) {
+      now_ms = std::max(now_ms, *engine.deadline_ms());
+      give(proto::Timer{"deadline"});
+    }
+    now_ms = end_ms;
+  }
+  void jars(const proto::JarWord& word) {
+    const auto trouble = engine.refuses(word);
+    ASSERT_FALSE(trouble.has_value()) << word.what << ": " << trouble->what;
+    give(word);
+  }
   // A pot heated at a steady rate up to `top_c`, for so long.
   void heat(double seconds, double top_c, double kelvin_a_second = 0.5) {
     for (double left = seconds; left > 1e-9; left -= 1) {

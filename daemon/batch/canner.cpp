@@ -1,0 +1,130 @@
+// What the canner's curve tells.
+#include "daemon/batch/canner.hpp"
+
+#include <algorithm>
+#include <cstdlib>
+
+#include "daemon/batch/desk.hpp"
+
+namespace maslin::batch {
+namespace {
+
+// All of it is common practice, no source: nothing safe rests on when the canner is expected.
+constexpr std::int64_t sample_every_ms = 15'000;
+constexpr std::size_t most_samples = 17;           // four minutes of them
+constexpr std::int64_t curve_from_ms = 90'000;     // less says nothing of a slope
+constexpr double least_slope_k_ms = 0.2 / 60'000;  // slower is no heating
+constexpr double last_kelvins_are_slow = 1.1;      // lid, steam and glass take their share
+constexpr std::int64_t swap_rise_mk = 5000;
+constexpr std::int64_t swap_still_mk = 1000;
+
+}  // namespace
+
+void Canner::light(Desk& desk, const char* evidence) {
+  lit_ms_ = desk.now_ms;
+  watch_.begin(desk.plan.boiling_point_mk);
+  curve_.clear();
+  desk.emit(proto::Condition{"canner on the heat", evidence, desk.canner_mk().value_or(0)});
+}
+
+void Canner::boil(Desk& desk, const char* evidence) {
+  if (boils_since_ms_) return;
+  boils_since_ms_ = desk.now_ms;
+  evidence_ = evidence;
+  desk.emit(proto::Condition{"canner boils", evidence, desk.canner_mk().value_or(0)});
+}
+
+void Canner::seen_boiling(Desk& desk) { boil(desk, "seen by the cook"); }
+
+void Canner::unwatched() {
+  curve_.clear();
+  watch_.gap();
+}
+
+void Canner::changed(Desk& desk) {
+  const auto temperature = desk.canner_mk();
+  if (!temperature || !lit_ms_) return;
+  if (watch_.feed(desk.now_ms, *temperature) == preserving::BoilChange::reached) {
+    boil(desk, "measured");
+  }
+  if (!curve_.empty() && desk.now_ms - curve_.back().at_ms < sample_every_ms) return;
+  if (curve_.size() == most_samples) curve_.erase(curve_.begin());
+  curve_.push_back({desk.now_ms, *temperature, desk.pan_mk().value_or(0)});
+  look_for_swap(desk);
+}
+
+// Before anything is over the heat but the canner, what warms up is the canner.
+void Canner::look_for_swap(Desk& desk) {
+  if (swap_looked_ || desk.pan_on_heat || curve_.size() < 2) return;
+  const auto& first = curve_.front();
+  const auto& last = curve_.back();
+  if (first.pan_mk == 0 || last.pan_mk == 0) return;
+  if (last.pan_mk - first.pan_mk < swap_rise_mk) {
+    swap_looked_ = last.canner_mk - first.canner_mk >= swap_rise_mk;
+    return;
+  }
+  if (std::abs(last.canner_mk - first.canner_mk) > swap_still_mk) return;
+  swap_looked_ = true;
+  for (auto& thermometer : desk.thermometers) {
+    if (thermometer.role == proto::Role::pan) {
+      thermometer.role = proto::Role::canner;
+    } else if (thermometer.role == proto::Role::canner) {
+      thermometer.role = proto::Role::pan;
+    }
+  }
+  curve_.clear();
+  watch_.begin(desk.plan.boiling_point_mk);
+  desk.emit(proto::Condition{"thermometers taken for one another", "measured", 0});
+  desk.cue("advice",
+           "The two thermometers stand in each other's pot: the one called pan warms with the "
+           "canner. From here on they are taken so.");
+}
+
+// Kelvin a millisecond by least squares over the curve; empty where it says nothing.
+std::optional<double> Canner::warms_k_ms() const {
+  if (curve_.size() < 2 || curve_.back().at_ms - curve_.front().at_ms < curve_from_ms) {
+    return std::nullopt;
+  }
+  double mean_t = 0;
+  double mean_k = 0;
+  for (const auto& one : curve_) {
+    mean_t += static_cast<double>(one.at_ms - curve_.front().at_ms);
+    mean_k += static_cast<double>(one.canner_mk) / 1000;
+  }
+  const auto count = static_cast<double>(curve_.size());
+  mean_t /= count;
+  mean_k /= count;
+  double both = 0;
+  double square = 0;
+  for (const auto& one : curve_) {
+    const double t = static_cast<double>(one.at_ms - curve_.front().at_ms) - mean_t;
+    both += t * (static_cast<double>(one.canner_mk) / 1000 - mean_k);
+    square += t * t;
+  }
+  const double slope = both / square;
+  if (slope < least_slope_k_ms) return std::nullopt;
+  return slope;
+}
+
+std::int64_t Canner::boils_ms(const Desk& desk) const {
+  if (boils_since_ms_) return *boils_since_ms_;
+  const auto slope = warms_k_ms();
+  if (slope && desk.plan.boiling_point_mk > 0) {
+    const double missing_k =
+        static_cast<double>(desk.plan.boiling_point_mk - curve_.back().canner_mk) / 1000;
+    const double wait_ms = std::max(0.0, missing_k) / *slope * last_kelvins_are_slow;
+    return std::max(desk.now_ms, curve_.back().at_ms + static_cast<std::int64_t>(wait_ms));
+  }
+  return std::max(desk.now_ms, lit_ms_.value_or(desk.now_ms) + desk.plan.canner_ms);
+}
+
+std::int64_t Canner::ready_ms(const Desk& desk) const {
+  return boils_ms(desk) + desk.plan.sterilise_ms;
+}
+
+std::optional<std::int64_t> Canner::took_ms() const {
+  if (!lit_ms_ || !boils_since_ms_) return std::nullopt;
+  return *boils_since_ms_ - *lit_ms_;
+}
+
+}  // namespace maslin::batch

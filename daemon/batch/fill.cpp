@@ -1,0 +1,144 @@
+// The step of fill.hpp.
+#include "daemon/batch/fill.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "daemon/batch/words.hpp"
+#include "daemon/quantity/decimal.hpp"
+#include "daemon/quantity/times.hpp"
+
+namespace maslin::batch {
+namespace {
+
+// Cooler than this is not filled hot, and longer than this jars do not stay hot (common practice,
+// no source).
+constexpr std::int64_t cool_mk = 82'000 + 273'150;
+constexpr std::int64_t jars_hot_ms = 480'000;
+// A rest of less is not worth a jar (common practice, no source; as in plan/kitchen).
+constexpr double worth_a_jar = 0.12;
+// A count further off cannot have come from this pan without another word (common practice, no
+// source).
+constexpr double can_be_off = 0.34;
+constexpr std::int64_t most_jars = 500;
+
+std::string jars_word(std::int64_t jars) {
+  return std::to_string(jars) + (jars == 1 ? " jar" : " jars");
+}
+
+}  // namespace
+
+void Fill::begin(Desk& desk) {
+  const auto& operation = planned(desk);
+  if (!operation.caution.empty()) desk.cue("caution", operation.caution);
+  began_ms_ = desk.now_ms;
+  desk.boil_limit.off();
+  hot_ = desk.pan_on_heat;
+  if (desk.plan.yield_ml > 0 && desk.plan.jar_ml > 0) {
+    const double count = desk.plan.yield_ml / desk.plan.jar_ml;
+    jars_ = static_cast<std::int64_t>(std::floor(count + worth_a_jar));
+    part_filled_ = count - static_cast<double>(jars_) > worth_a_jar ? 1 : 0;
+  }
+  desk.emit(proto::PhaseBegan{index(), operation.kind, "", operation.text});
+  if (desk.plan.sterilise_ms > 0) {
+    jars_boiled_ = desk.canner.boils() && desk.canner.ready_ms(desk) <= desk.now_ms;
+    if (jars_boiled_) desk.emit(proto::Condition{"empty jars boiled", desk.canner.evidence(), 0});
+  }
+  say_again(desk);
+}
+
+std::string Fill::expected_text() const {
+  if (jars_ == 0) return "one part-filled jar, which goes to the refrigerator";
+  return jars_word(jars_) +
+         (part_filled_ > 0 ? " and one part-filled, which goes to the refrigerator" : "");
+}
+
+void Fill::say_again(Desk& desk) {
+  std::string text = planned(desk).text;
+  if (!jars_boiled_) {
+    text += " The empty jars must have boiled for " +
+            quantity::span_of_time(desk.plan.sterilise_ms) + ": say ok only if they have.";
+  }
+  if (jars_ + part_filled_ == 0) {
+    desk.cue("step", text + " Say ok when it is done.");
+    return;
+  }
+  desk.cue("step", text + " That should give " + expected_text() +
+                             ". Say ok when it is so; any other number: maslin filled.");
+}
+
+void Fill::pan_changed(Desk& desk) {
+  const auto temperature = desk.pan_mk();
+  if (done() || pan_cool_said_ || !hot_ || !temperature || *temperature >= cool_mk) return;
+  // A thermometer that was taken out shows the kitchen, not the pan.
+  if (*temperature < 50'000 + 273'150) return;
+  pan_cool_said_ = true;
+  desk.cue("pan_cool", "The pan has cooled to " + quantity::celsius(*temperature) +
+                           ": bring it back to the boil before the next jar.");
+  desk.emit(proto::Condition{"pan too cool to fill", "measured", *temperature});
+}
+
+void Fill::time_passed(Desk& desk) {
+  if (done() || jars_cool_said_ || !hot_ || desk.now_ms - began_ms_ < jars_hot_ms) return;
+  jars_cool_said_ = true;
+  desk.cue("jars_cool", "Filling takes long: " + quantity::span_of_time(jars_hot_ms) +
+                            ". Empty jars back into hot water, and the pan back to the boil.");
+  desk.emit(proto::Condition{"jars out of hot water for long", "by the clock", 0});
+}
+
+std::optional<std::int64_t> Fill::deadline_ms() const {
+  if (done() || jars_cool_said_ || !hot_) return std::nullopt;
+  return began_ms_ + jars_hot_ms;
+}
+
+void Fill::filled(Desk& desk, std::int64_t jars, std::int64_t part_filled, const char* evidence) {
+  if (!jars_boiled_) {
+    desk.emit(proto::Condition{"empty jars boiled", "seen by the cook", 0});
+  }
+  desk.emit(proto::Condition{"fill done", "seen by the cook", 0});
+  finish();
+  if (jars + part_filled == 0) return;
+  desk.jars.fill(desk, {jars, part_filled, jars_, evidence});
+  const bool shelf = desk.plan.keeping == "shelf";
+  if (shelf && part_filled > 0) {
+    desk.jars.put(desk, {{desk.jars.count()},
+                         "refrigerator",
+                         "part-filled",
+                         "Into the refrigerator as soon as it is cool."});
+  }
+  const auto lids = desk.start.facts.lids;
+  if (!shelf || !lids || jars <= *lids) return;
+  std::vector<std::int64_t> without;
+  for (std::int64_t jar = *lids + 1; jar <= jars; ++jar) without.push_back(jar);
+  desk.cue("jars", "New lids for " + jars_word(*lids) + " only: the other " +
+                       std::to_string(without.size()) + " into the refrigerator.");
+  desk.jars.put(desk, {without, "refrigerator", "no new lid",
+                       "Into the refrigerator as soon as it is cool."});
+}
+
+void Fill::ok(Desk& desk) { filled(desk, jars_, part_filled_, "as expected"); }
+
+std::optional<proto::Trouble> Fill::refuses(const Desk& desk, const proto::JarWord& word) const {
+  if (word.what != "filled") return Operation::refuses(desk, word);
+  if (word.count < 0 || word.part_filled < 0 || word.part_filled > 1 ||
+      word.count + word.part_filled == 0 || word.count > most_jars) {
+    return proto::Trouble{"that is no number of jars", "count",
+                          "give how many whole jars there are, and whether one is part-filled"};
+  }
+  return std::nullopt;
+}
+
+void Fill::take(Desk& desk, const proto::JarWord& word) {
+  const double expected = desk.plan.jar_ml > 0 ? desk.plan.yield_ml / desk.plan.jar_ml : 0;
+  const double off = std::abs(static_cast<double>(word.count) - expected) - 1;
+  if (expected > 0 && off > can_be_off * expected &&
+      !desk.confirmed_twice("filled " + std::to_string(word.count),
+                            jars_word(word.count) + " is not what this pan should give, about " +
+                                quantity::plain(expected, 1) +
+                                ". Count again, and say it once more if it is so.")) {
+    return;
+  }
+  filled(desk, word.count, word.part_filled, "counted by the cook");
+}
+
+}  // namespace maslin::batch

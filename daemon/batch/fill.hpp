@@ -1,0 +1,39 @@
+// Filling the jars: how many the pan should give, asked with one bit; what waits too long or is
+// too cool is said while it can still be mended.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+
+#include "daemon/batch/operation.hpp"
+
+namespace maslin::batch {
+
+class Fill final : public Operation {
+ public:
+  using Operation::Operation;
+  void begin(Desk& desk) override;
+  void pan_changed(Desk& desk) override;
+  void ok(Desk& desk) override;
+  std::optional<proto::Trouble> refuses(const Desk& desk,
+                                        const proto::JarWord& word) const override;
+  void take(Desk& desk, const proto::JarWord& word) override;
+  void time_passed(Desk& desk) override;
+  std::optional<std::int64_t> deadline_ms() const override;
+  void say_again(Desk& desk) override;
+
+ private:
+  std::string expected_text() const;
+  void filled(Desk& desk, std::int64_t jars, std::int64_t part_filled, const char* evidence);
+
+  std::int64_t began_ms_ = 0;
+  std::int64_t jars_ = 0;  // that the pan should give; 0 not known
+  std::int64_t part_filled_ = 0;
+  bool hot_ = false;
+  bool jars_boiled_ = true;
+  bool pan_cool_said_ = false;
+  bool jars_cool_said_ = false;
+};
+
+}  // namespace maslin::batch

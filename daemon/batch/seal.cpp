@@ -1,0 +1,289 @@
+// The stages of the seal check.
+#include "daemon/batch/seal.hpp"
+
+#include <algorithm>
+
+#include "daemon/batch/words.hpp"
+#include "daemon/quantity/decimal.hpp"
+#include "daemon/quantity/times.hpp"
+
+namespace maslin::batch {
+namespace {
+
+constexpr std::int64_t hour_ms = 3'600'000;
+constexpr std::int64_t day_ms = 24 * hour_ms;
+// Jars stand 12 to 24 hours before their seals are tested, and one that did not seal is processed
+// again within 24 hours, frozen or refrigerated: USDA Complete Guide to Home Canning (AIB 539),
+// guide 1.
+constexpr std::int64_t stand_ms = 12 * hour_ms;
+// Where no waking hour comes in time, the cook is asked so long before the day is over (common
+// practice, no source).
+constexpr std::int64_t before_day_ms = hour_ms;
+// A jar that nobody answers for is not sealed (common practice, no source).
+constexpr std::int64_t answer_within_ms = 60'000;
+
+// The next moment within the waking hours from at_ms on.
+std::int64_t waking(const Desk& desk, std::int64_t at_ms) {
+  const auto& settings = desk.start.settings;
+  const std::int64_t of_day = ((at_ms + desk.local_less_ms) % day_ms + day_ms) % day_ms;
+  const std::int64_t from = settings.waking_from_min * 60'000;
+  const std::int64_t to = settings.waking_to_min * 60'000;
+  if (of_day < from) return at_ms + from - of_day;
+  if (of_day >= to) return at_ms + day_ms - of_day + from;
+  return at_ms;
+}
+
+}  // namespace
+
+void SealCheck::begin(Desk& desk) {
+  desk.emit(proto::PhaseBegan{index(), planned(desk).kind, "", planned(desk).text});
+  const std::int64_t bath_ms = desk.bath_ended_ms.value_or(desk.now_ms - stand_ms);
+  day_over_ms_ = bath_ms + day_ms;
+  jars_ = desk.jars.in("cooling");
+  const std::int64_t earliest = std::max(desk.now_ms, bath_ms + stand_ms);
+  due_ms_ = std::max(desk.now_ms, std::min(waking(desk, earliest), day_over_ms_ - before_day_ms));
+  if (due_ms_ <= desk.now_ms) call(desk);
+}
+
+void SealCheck::call(Desk& desk) {
+  stage_ = Stage::ready;
+  desk.ask_anew();
+  if (!planned(desk).caution.empty()) desk.cue("caution", planned(desk).caution);
+  say_again(desk);
+}
+
+bool SealCheck::late(const Desk& desk) const { return desk.now_ms >= day_over_ms_; }
+
+void SealCheck::say_again(Desk& desk) {
+  switch (stage_) {
+    case Stage::waiting:
+      desk.cue("jars",
+               "Leave the jars alone. Their seals are asked about in " +
+                   quantity::span_of_time(std::max<std::int64_t>(due_ms_ - desk.now_ms, 0)) + ".");
+      break;
+    case Stage::ready:
+      desk.cue("step", planned(desk).text +
+                           (jars_.empty() ? " Say ok when every lid is down."
+                                          : " Say ok to go through them one by one, or tell them "
+                                            "at once: maslin seals."));
+      break;
+    case Stage::each:
+      ask(desk);
+      break;
+    case Stage::deciding:
+      desk.cue("jars", capitalised(quantity::jar_names(open_)) +
+                           " did not seal. Into the refrigerator: say ok. Or into the freezer, or "
+                           "with a new lid through the whole bath again: maslin jar.");
+      break;
+  }
+}
+
+void SealCheck::ask(Desk& desk) {
+  const std::string jar = "jar " + std::to_string(jars_[next_]);
+  desk.ask_anew();
+  due_ms_ = desk.now_ms + answer_within_ms;
+  desk.cue("seal_asked",
+           next_ == 0 ? capitalised(jar) +
+                            ": press the middle of its lid. If it does not give, say "
+                            "ok; a minute of silence says that it is not sealed."
+                      : capitalised(jar) + "?",
+           jar);
+}
+
+std::optional<proto::Trouble> SealCheck::refuses_ok(const Desk& desk) const {
+  if (stage_ != Stage::waiting) return std::nullopt;
+  return proto::Trouble{
+      "the jars are to stand untouched, " +
+          quantity::span_of_time(std::max<std::int64_t>(due_ms_ - desk.now_ms, 0)) + " to go",
+      "", "leave them alone; a lid that pops meanwhile is good, but no proof"};
+}
+
+void SealCheck::ok(Desk& desk) {
+  switch (stage_) {
+    case Stage::waiting:
+      break;
+    case Stage::ready:
+      if (jars_.empty()) {
+        desk.emit(proto::Condition{"seal check done", "seen by the cook", 0});
+        finish();
+        break;
+      }
+      stage_ = Stage::each;
+      next_ = 0;
+      ask(desk);
+      break;
+    case Stage::each:
+      if (++next_ < jars_.size()) {
+        ask(desk);
+      } else {
+        all_said(desk);
+      }
+      break;
+    case Stage::deciding:
+      desk.jars.put(desk, {open_, "refrigerator", "not sealed", "Into the refrigerator now."});
+      finish();
+      break;
+  }
+}
+
+void SealCheck::all_said(Desk& desk) { judge(desk, std::vector<std::int64_t>(open_)); }
+
+// What sealed may stand on the shelf if the batch may; what did not has until the day is over.
+void SealCheck::judge(Desk& desk, const std::vector<std::int64_t>& open) {
+  open_ = open;
+  std::vector<std::int64_t> sealed;
+  for (const auto jar : jars_) {
+    if (std::find(open_.begin(), open_.end(), jar) == open_.end()) sealed.push_back(jar);
+  }
+  desk.emit(proto::Condition{"seal check done", "seen by the cook", 0});
+  if (!sealed.empty()) {
+    if (desk.left_limits.empty()) {
+      desk.jars.put(desk, {sealed, "shelf", "sealed", "Wash, label and keep cool and dark."});
+    } else {
+      desk.jars.put(desk,
+                    {sealed, "refrigerator", "outside the formula: " + desk.left_limits.front(),
+                     "Into the refrigerator: not for the shelf."});
+    }
+  }
+  if (open_.empty()) {
+    finish();
+    return;
+  }
+  if (late(desk)) {
+    give_up(desk);
+    return;
+  }
+  desk.jars.put(desk, {open_, "not sealed", "its lid gave",
+                       "Today: refrigerator, freezer, or a new lid and the whole bath again."});
+  stage_ = Stage::deciding;
+  due_ms_ = day_over_ms_;
+  desk.ask_anew();
+  say_again(desk);
+}
+
+void SealCheck::give_up(Desk& desk) {
+  desk.jars.put(desk, {open_, "not sealed", "more than a day after the bath",
+                       "Discard, unless it has stood in the refrigerator."});
+  desk.cue("jars", capitalised(quantity::jar_names(open_)) +
+                       " did not seal, and a day is over: discard what has not stood in the "
+                       "refrigerator, and do not taste it.");
+  finish();
+}
+
+std::optional<proto::Trouble> SealCheck::refuses(const Desk& desk,
+                                                 const proto::JarWord& word) const {
+  if (stage_ == Stage::deciding && word.what == "process again") {
+    for (const auto jar : word.jars) {
+      if (std::find(open_.begin(), open_.end(), jar) != open_.end()) continue;
+      return proto::Trouble{"jar " + std::to_string(jar) + " is not one that did not seal", "jars",
+                            "only those: " + quantity::jar_names(open_)};
+    }
+    return std::nullopt;
+  }
+  if (word.what != "sealed" && word.what != "not sealed") return Operation::refuses(desk, word);
+  if (stage_ == Stage::waiting) return refuses_ok(desk);
+  if (stage_ == Stage::deciding) {
+    return proto::Trouble{"the seals are told already", "", "maslin jar says where a jar goes"};
+  }
+  if (jars_.empty()) {
+    return proto::Trouble{"it was never told how many jars there are", "", "say ok"};
+  }
+  for (const auto jar : word.jars) {
+    if (std::find(jars_.begin(), jars_.end(), jar) == jars_.end()) {
+      return proto::Trouble{"jar " + std::to_string(jar) + " was not in the bath", "jars",
+                            "only those: " + quantity::jar_names(jars_)};
+    }
+  }
+  if (word.count < 0 || word.count > static_cast<std::int64_t>(jars_.size())) {
+    return proto::Trouble{"that is no number of these jars", "count",
+                          "there are " + std::to_string(jars_.size())};
+  }
+  return std::nullopt;
+}
+
+void SealCheck::take(Desk& desk, const proto::JarWord& word) {
+  if (word.what == "process again") {
+    const auto& jars = word.jars.empty() ? open_ : word.jars;
+    std::vector<std::int64_t> left;
+    for (const auto jar : open_) {
+      if (std::find(jars.begin(), jars.end(), jar) == jars.end()) left.push_back(jar);
+    }
+    if (!left.empty()) {
+      desk.jars.put(desk, {left, "refrigerator", "not sealed", "Into the refrigerator now."});
+    }
+    desk.jars.put(desk, {jars, "cooling", "new lid, the whole bath again", ""});
+    again_ = true;
+    finish();
+    return;
+  }
+  std::vector<std::int64_t> open = word.jars;
+  if (word.what == "sealed") {  // all that are named; none named means all
+    open.clear();
+    for (const auto jar : jars_) {
+      if (!word.jars.empty() &&
+          std::find(word.jars.begin(), word.jars.end(), jar) == word.jars.end()) {
+        open.push_back(jar);
+      }
+    }
+  } else if (open.empty()) {  // a count: jars without labels are as good as one another
+    open.assign(jars_.end() - static_cast<std::ptrdiff_t>(word.count), jars_.end());
+  }
+  judge(desk, open);
+}
+
+// The cook has said where a jar that did not seal went.
+void SealCheck::jars_moved(Desk& desk) {
+  if (stage_ != Stage::deciding || done()) return;
+  std::erase_if(open_, [&](auto jar) { return desk.jars.where(jar) != "not sealed"; });
+  if (open_.empty()) finish();
+}
+
+void SealCheck::time_passed(Desk& desk) {
+  if (done() || desk.now_ms < due_ms_) return;
+  switch (stage_) {
+    case Stage::waiting:
+      call(desk);
+      break;
+    case Stage::ready:
+      break;
+    case Stage::each:
+      open_.push_back(jars_[next_]);
+      if (++next_ < jars_.size()) {
+        ask(desk);
+      } else {
+        all_said(desk);
+      }
+      break;
+    case Stage::deciding:
+      give_up(desk);
+      break;
+  }
+}
+
+// Nobody could be heard meanwhile: the jars are gone through anew.
+void SealCheck::unwatched(Desk&) {
+  if (stage_ != Stage::each) return;
+  stage_ = Stage::ready;
+  open_.clear();
+}
+
+std::optional<std::int64_t> SealCheck::deadline_ms() const {
+  if (done() || stage_ == Stage::ready) return std::nullopt;
+  return due_ms_;
+}
+
+void SealCheck::describe(const Desk& desk, proto::BatchStatus& status) const {
+  if (stage_ == Stage::waiting || stage_ == Stage::each) {
+    status.left_ms = std::max<std::int64_t>(due_ms_ - desk.now_ms, 0);
+  }
+}
+
+std::optional<int> SealCheck::goes_back(const Desk& desk) const {
+  if (!again_) return std::nullopt;
+  for (int i = index() - 1; i >= 0; --i) {
+    if (desk.plan.operations[static_cast<std::size_t>(i)].kind == "water bath") return i;
+  }
+  return std::nullopt;
+}
+
+}  // namespace maslin::batch

@@ -1,0 +1,311 @@
+// From the canner to the sealed jar: the pan waits for the canner, the jars are counted with one
+// bit, their seals are asked about when they have stood, and what did not seal is put right.
+#include <gmock/gmock.h>
+
+#include "tests/unit/batch/evening.hpp"
+
+namespace maslin::batch {
+namespace {
+
+using testing::ElementsAre;
+using testing::HasSubstr;
+using testing::Not;
+
+constexpr const char* kJelly = R"(
+name = "Quayside test jelly"
+status = "tested"
+source = "an invented test kitchen"
+invented = true
+keeping = "shelf"
+jars = 4
+jar = "250 mL"
+longest_boil = "20 min"
+
+[[ingredient]]
+name = "cider vinegar"
+amount = "2 cups"
+counts_as = "acid"
+band = "10 %"
+
+[[operation]]
+kind = "prepare"
+
+[[operation]]
+kind = "heat"
+text = "Vinegar into the pan."
+ingredients = ["cider vinegar"]
+until = "boil"
+
+[[operation]]
+kind = "dwell"
+time = "1 min"
+while = "boiling"
+when_lost = "begin again"
+
+[[operation]]
+kind = "weigh"
+
+[[operation]]
+kind = "fill"
+text = "Skim and fill."
+
+[[operation]]
+kind = "water bath"
+rows = ["10 min to 1000 ft", "15 min above"]
+
+[[operation]]
+kind = "cool"
+
+[[operation]]
+kind = "seal check"
+text = "Test every seal with a finger."
+)";
+
+constexpr const char* kWeigh = "[[operation]]\nkind = \"weigh\"\n\n";
+
+// Only the words of the cook and the clock: everything must also work so.
+class ShelfEvening : public testing::Test {
+ protected:
+  ShelfEvening() : evening("quayside-onion-relish", false) {
+    std::string text = kJelly;
+    text.erase(text.find(kWeigh), std::string(kWeigh).size());
+    text.insert(text.find("[[operation]]\nkind = \"heat\""), kWeigh);
+    evening.start.formula_text = text;
+    evening.start.facts.lids = 6;
+    evening.start.facts.vinegar_pct = 5;
+    evening.start.facts.canner_min = 30;
+    evening.start.local_less_ms = 20 * 3'600'000;  // it begins at eight in the evening
+  }
+  void begin() {
+    evening.begin();
+    ASSERT_EQ(phase(), "canner");
+  }
+  std::string phase() const { return evening.engine.status().phase; }
+  std::string last() const { return evening.all<proto::Cue>().back().text; }
+  void weighed() {
+    evening.say("ok");  // canner on
+    evening.say("ok");  // prepared
+    evening.put(400);
+    evening.pour(evening.aim_g("cider vinegar"));
+  }
+  void filled() {
+    begin();
+    weighed();
+    evening.hours(0.5);
+    ASSERT_EQ(phase(), "heat") << last();
+    evening.say("ok");
+    evening.hours(1.5 / 60);
+    ASSERT_EQ(phase(), "fill");
+  }
+  void out_of_the_bath() {
+    filled();
+    evening.say("ok");
+    ASSERT_EQ(phase(), "water bath");
+    evening.say("ok");
+    evening.hours(16.0 / 60);
+    ASSERT_EQ(phase(), "cool");
+    bath_over_ms = evening.now_ms;
+  }
+  void at_the_seals() {
+    out_of_the_bath();
+    evening.hours(14);
+    ASSERT_EQ(phase(), "seal check");
+    evening.wait(2);
+  }
+  // The newest place of each jar.
+  std::map<std::int64_t, std::string> places() const {
+    std::map<std::int64_t, std::string> where;
+    for (const auto& one : evening.all<proto::JarsAre>()) {
+      for (const auto jar : one.jars) where[jar] = one.where;
+    }
+    return where;
+  }
+  bool saw(const std::string& what) const {
+    for (const auto& one : evening.all<proto::Condition>()) {
+      if (one.what == what) return true;
+    }
+    return false;
+  }
+
+  Evening evening;
+  std::int64_t bath_over_ms = 0;
+};
+
+using Where = std::map<std::int64_t, std::string>;
+
+TEST_F(ShelfEvening, ThePanIsNotCalledForBeforeTheCannerIsNearlyThere) {
+  begin();
+  weighed();
+  ASSERT_EQ(phase(), "wait");
+  EXPECT_THAT(last(), HasSubstr("The pan waits about"));
+  evening.hours(0.2);
+  EXPECT_EQ(phase(), "wait");
+  evening.hours(0.2);
+  EXPECT_EQ(phase(), "heat");
+  EXPECT_EQ(evening.cues("pan_now"), 1);
+}
+
+TEST_F(ShelfEvening, ThePanWaitsForNothingWhereTheCookSeesTheCannerBoil) {
+  begin();
+  weighed();
+  evening.say("ok");
+  EXPECT_EQ(phase(), "heat");
+  EXPECT_TRUE(saw("canner boils"));
+}
+
+TEST_F(ShelfEvening, TheJarsThatThePanShouldGiveAreConfirmedWithOneBit) {
+  filled();
+  EXPECT_THAT(last(), HasSubstr("That should give 4 jars."));
+  evening.say("ok");
+  ASSERT_EQ(evening.all<proto::Filled>().size(), 1u);
+  EXPECT_EQ(evening.all<proto::Filled>()[0].jars, 4);
+}
+
+TEST_F(ShelfEvening, ACountThatThePanCannotHaveGivenIsAskedAbout) {
+  filled();
+  evening.jars({"filled", 9, 0, {}, "", ""});
+  EXPECT_EQ(phase(), "fill");
+  EXPECT_THAT(last(), HasSubstr("9 jars is not what this pan should give, about 4"));
+  evening.wait(1);
+  evening.jars({"filled", 9, 0, {}, "", ""});
+  EXPECT_EQ(evening.all<proto::Filled>()[0].jars, 9);
+}
+
+TEST_F(ShelfEvening, ThePartFilledJarAndThoseWithoutANewLidGoToTheRefrigerator) {
+  evening.start.facts.lids = 3;
+  filled();
+  evening.jars({"filled", 4, 1, {}, "", ""});
+  EXPECT_EQ(places(), (Where{{4, "refrigerator"}, {5, "refrigerator"}}));
+}
+
+TEST_F(ShelfEvening, FillingThatTakesLongIsSaid) {
+  filled();
+  evening.hours(12.0 / 60);
+  EXPECT_EQ(evening.cues("jars_cool"), 1);
+  EXPECT_TRUE(saw("jars out of hot water for long"));
+}
+
+TEST_F(ShelfEvening, SealsAreAskedAboutAfterTwelveHoursAndInWakingHoursJarByJar) {
+  out_of_the_bath();
+  evening.hours(11.9);
+  EXPECT_EQ(phase(), "cool");
+  evening.hours(2);
+  EXPECT_EQ(phase(), "seal check");
+  evening.wait(2);
+  evening.say("ok");
+  for (int jar = 1; jar <= 4; ++jar) {
+    EXPECT_EQ(evening.all<proto::Cue>().back().ingredient, "jar " + std::to_string(jar));
+    if (jar == 3) {
+      evening.hours(61.0 / 3600);  // silence
+    } else {
+      evening.say("ok");
+    }
+  }
+  EXPECT_EQ(places(), (Where{{1, "shelf"}, {2, "shelf"}, {3, "not sealed"}, {4, "shelf"}}));
+  evening.say("ok");
+  EXPECT_EQ(places()[3], "refrigerator");
+  EXPECT_EQ(evening.state(), "complete");
+}
+
+TEST_F(ShelfEvening, NobodyIsAskedInTheNight) {
+  evening.start.local_less_ms = 13 * 3'600'000;  // the bath ends in the afternoon
+  out_of_the_bath();
+  evening.hours(12.1);
+  EXPECT_EQ(phase(), "seal check");
+  EXPECT_EQ(last(), "Time is up: 12 h 0 min.");
+  EXPECT_THAT(evening.refusal("ok"), HasSubstr("to stand untouched"));
+  evening.hours(6);
+  EXPECT_THAT(last(), HasSubstr("Say ok to go through them"));
+}
+
+TEST_F(ShelfEvening, AJarThatDidNotSealGoesThroughTheWholeBathAgain) {
+  at_the_seals();
+  evening.jars({"not sealed", 0, 0, {2}, "", ""});
+  EXPECT_EQ(places()[2], "not sealed");
+  evening.jars({"process again", 0, 0, {2}, "", ""});
+  ASSERT_EQ(phase(), "water bath");
+  evening.say("ok");
+  EXPECT_EQ(evening.engine.status().left_ms.value_or(0), 600'000);
+  evening.hours(0.3 + 21);
+  ASSERT_EQ(phase(), "seal check");
+  evening.wait(2);
+  evening.jars({"sealed", 0, 0, {}, "", ""});
+  EXPECT_EQ(places()[2], "shelf");
+  EXPECT_EQ(evening.state(), "complete");
+}
+
+TEST_F(ShelfEvening, SealsToldAfterMoreThanADayLeaveNothingToProcessAgain) {
+  out_of_the_bath();
+  evening.hours(30);
+  evening.jars({"not sealed", 1, 0, {}, "", ""});
+  EXPECT_EQ(places()[4], "not sealed");
+  EXPECT_THAT(evening.all<proto::JarsAre>().back().todo,
+              HasSubstr("unless it has stood in the refrigerator"));
+  EXPECT_EQ(evening.state(), "complete");
+}
+
+TEST_F(ShelfEvening, WhatNobodyDecidesOnByTheEndOfTheDayIsNotKept) {
+  at_the_seals();
+  evening.jars({"not sealed", 0, 0, {1}, "", ""});
+  evening.hours(12);
+  EXPECT_THAT(last(), Not(HasSubstr("Say ok")));
+  EXPECT_EQ(places()[1], "not sealed");
+  EXPECT_EQ(evening.state(), "complete");
+}
+
+TEST_F(ShelfEvening, AfterTheBatchAJarIsOpenedGivenOrDiscardedAndNeverComesBack) {
+  at_the_seals();
+  evening.jars({"sealed", 0, 0, {}, "", ""});
+  evening.jars({"now", 0, 0, {1}, "discarded", "mould"});
+  EXPECT_TRUE(evening.engine.refuses(proto::JarWord{"now", 0, 0, {1}, "opened", ""}).has_value());
+  evening.jars({"now", 0, 0, {2}, "opened", ""});
+  EXPECT_TRUE(evening.engine.refuses(proto::JarWord{"now", 0, 0, {2}, "shelf", ""}).has_value());
+  EXPECT_TRUE(evening.engine.refuses(proto::JarWord{"now", 0, 0, {7}, "opened", ""}).has_value());
+}
+
+// Acid leaves with the steam.
+TEST_F(ShelfEvening, ABatchThatBoiledLongerThanItsFormulaAllowsIsNotForTheShelf) {
+  std::string& text = evening.start.formula_text;
+  text.replace(text.find("time = \"1 min\""), 14, "time = \"25 min\"");
+  begin();
+  weighed();
+  evening.hours(0.5);
+  evening.say("ok");
+  evening.hours(0.5);
+  ASSERT_EQ(phase(), "fill");
+  EXPECT_EQ(evening.cues("too_long"), 1);
+  EXPECT_TRUE(evening.all<proto::Deviation>().back().critical);
+  evening.say("ok");
+  evening.say("ok");
+  evening.hours(15);
+  evening.wait(2);
+  evening.jars({"sealed", 0, 0, {}, "", ""});
+  EXPECT_EQ(places()[1], "refrigerator");
+}
+
+TEST_F(ShelfEvening, EveryHoldSaysWhatToDoWithThePanAndHowLongThatIsGoodFor) {
+  begin();
+  weighed();
+  evening.hours(0.5);
+  ASSERT_EQ(phase(), "heat");
+  evening.say("hold", "the telephone");
+  EXPECT_THAT(last(), HasSubstr("Pan off the heat, stir now and then. Good for 10 min."));
+  EXPECT_EQ(evening.all<proto::Held>().back().good_for_s, 600);
+}
+
+TEST_F(ShelfEvening, TheTwoLinesOfTheEveningAreForeseenWithTheirSlack) {
+  begin();
+  weighed();
+  const auto status = evening.engine.status();
+  std::vector<std::string> lines;
+  for (const auto& one : status.schedule)
+    lines.push_back(one.line + " " + one.text + " " + one.state);
+  EXPECT_THAT(lines, ElementsAre("pan prepare done", "pan weigh done", "pan wait now",
+                                 "pan to the boil next", "pan boil next", "pan fill next",
+                                 "canner bath next", "canner to the boil now"));
+  ASSERT_TRUE(status.slack_ms.has_value());
+  EXPECT_NEAR(static_cast<double>(*status.slack_ms), 0, 61'000);
+}
+
+}  // namespace
+}  // namespace maslin::batch
