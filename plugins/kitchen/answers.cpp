@@ -1,6 +1,7 @@
 // What the cook does on hearing a cue, as the scenario tells: the pots, the pedal, the jars. And
 // what goes wrong with the pots meanwhile. Each errand has its time; they do not wait for another.
 #include <algorithm>
+#include <utility>
 
 #include "plugins/kitchen/world.hpp"
 
@@ -82,7 +83,9 @@ void World::do_tasks() {
 bool World::done(Task& task) {
   switch (task.does) {
     case Does::vessel:
-      vessel_on_ = true;
+      // Asked again for what is done, he does it again.
+      if (std::exchange(vessel_on_, false)) acts_.push_back({Act::What::pause, 5.0});
+      acts_.push_back({Act::What::vessel});
       break;
     case Does::heat:
       into_pan(scenario_.answers[task.answer].of);

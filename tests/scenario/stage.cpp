@@ -133,7 +133,7 @@ void Stage::run_to(const std::string& phase, double after_s) {
 
 std::int64_t Stage::next_timer_ms() const {
   std::int64_t next = agenda_.empty() ? never_ms : agenda_.begin()->first;
-  if (deaf()) return next;
+  if (deaf_) return next;
   if (const auto deadline = engine_->deadline_ms()) next = std::min(next, *deadline);
   for (const auto& one : leases_) {
     if (!one.away && one.silent_after_ms > 0) {
@@ -150,7 +150,7 @@ void Stage::fire(std::int64_t at_ms) {
     agenda_.erase(agenda_.begin());
     what();
   }
-  if (deaf() || ended()) return;
+  if (deaf_ || ended()) return;
   bool fell_silent = false;
   for (std::size_t i = 0; i < leases_.size(); ++i) {
     auto& one = leases_[i];
@@ -199,7 +199,7 @@ void Stage::look_out_for(const proto::Outcome& outcome) {
 }
 
 std::string Stage::say(const std::string& word, const std::string& text) {
-  if (deaf()) return "the daemon does not answer";
+  if (deaf_) return "the daemon does not answer";
   const proto::Command command{word, text};
   if (const auto trouble = engine_->refuses(command, now_ms_)) return proto::line(*trouble);
   feed(now_ms_, command);
@@ -207,7 +207,7 @@ std::string Stage::say(const std::string& word, const std::string& text) {
 }
 
 void Stage::give(const proto::Input& input) {
-  if (!deaf()) feed(now_ms_, input);
+  if (!deaf_) feed(now_ms_, input);
 }
 
 void Stage::restart(double gap_s, bool same_boot) {
@@ -221,21 +221,29 @@ void Stage::restart(double gap_s, bool same_boot) {
   EXPECT_EQ(fold(*again), "");
   engine_ = std::move(again);
   const std::int64_t gap_ms = in_ms(gap_s);
-  deaf_until_ms_ = now_ms_ + gap_ms;
-  agenda_.emplace(deaf_until_ms_, [this, gap_ms, same_boot] {
+  fall_deaf(gap_s, [this, gap_ms, same_boot] {
     for (std::size_t i = 0; i < leases_.size(); ++i) {
       leases_[i].last_ms = now_ms_;
       leases_[i].away = engine_->lost(static_cast<std::uint16_t>(i));
     }
-    feed(now_ms_, proto::Restart{same_boot ? "boot" : "another boot", gap_ms, same_boot, 0,
-                                 in_ms(setting_.starts_h * 3600)});
+    return proto::Restart{same_boot ? "boot" : "another boot", gap_ms, same_boot, 0,
+                          in_ms(setting_.starts_h * 3600)};
   });
 }
 
 void Stage::sleep(double gap_s) {
   const std::int64_t gap_ms = in_ms(gap_s);
-  deaf_until_ms_ = now_ms_ + gap_ms;
-  agenda_.emplace(deaf_until_ms_, [this, gap_ms] { feed(now_ms_, proto::Suspend{gap_ms}); });
+  fall_deaf(gap_s, [gap_ms] { return proto::Suspend{gap_ms}; });
+}
+
+// The input that tells of the gap comes before any reading and any timer.
+void Stage::fall_deaf(double gap_s, std::function<proto::Input()> wake) {
+  if (std::exchange(deaf_, true)) return;
+  agenda_.emplace(now_ms_ + in_ms(gap_s), [this, wake = std::move(wake)] {
+    deaf_ = false;
+    const auto input = wake();
+    feed(now_ms_, input);
+  });
 }
 
 void Stage::drop(Role role, double for_s) {
@@ -265,7 +273,7 @@ void Stage::scale_reading(std::int64_t at_ms, std::int64_t intervals, bool over)
 void Stage::scale_there(std::int64_t at_ms, bool there) {
   now_ms_ = std::max(now_ms_, at_ms);
   auto* one = lease(Role::bench);
-  if (one == nullptr || deaf()) return;
+  if (one == nullptr || deaf_) return;
   one->last_ms = at_ms;
   if (std::exchange(one->away, !there) == !there) return;
   feed(at_ms, proto::DeviceEvent{static_cast<std::uint16_t>(one - leases_.data()),
@@ -302,7 +310,7 @@ void Stage::pedal(std::int64_t at_ms, std::int64_t presses) {
 void Stage::read(std::int64_t at_ms, Role role, std::int64_t digits, std::int8_t exponent,
                  proto::Unit unit, Quantity quantity, std::uint16_t state) {
   auto* one = lease(role);
-  if (one == nullptr || deaf() || ended() || at_ms < one->dropped_until_ms) return;
+  if (one == nullptr || deaf_ || ended() || at_ms < one->dropped_until_ms) return;
   const auto device = static_cast<std::uint16_t>(one - leases_.data());
   one->last_ms = at_ms;
   if (std::exchange(one->away, false)) feed(at_ms, proto::DeviceEvent{device, "back", ""});

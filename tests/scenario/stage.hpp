@@ -164,7 +164,7 @@ class Stage final : public kitchen::Sink {
   void feed(std::int64_t at_ms, const proto::Input& input);
   void take(std::span<const proto::Outcome> outcomes);
   void look_out_for(const proto::Outcome& outcome);
-  bool deaf() const { return now_ms_ < deaf_until_ms_; }
+  void fall_deaf(double gap_s, std::function<proto::Input()> wake);
   std::string fold(batch::Engine& engine) const;
 
   Setting setting_;
@@ -178,7 +178,7 @@ class Stage final : public kitchen::Sink {
   std::multimap<std::int64_t, std::function<void()>> agenda_;
   std::vector<Awaited> awaited_;
   std::int64_t now_ms_ = 0;
-  std::int64_t deaf_until_ms_ = 0;  // the daemon is down, or the machine sleeps
+  bool deaf_ = false;  // the daemon is down, or the machine sleeps
   std::uint64_t number_ = 0;
   bool swapped_ = false;
   // The canner's water under its boil, as it truly was.
