@@ -98,11 +98,18 @@ int pages(Wire& wire, const Order& order) {
   return order.json ? print_json(proto::to_json(all)) : kDone;
 }
 
-int settings(Wire& wire, const Order& order) {
-  std::string members;
-  for (const std::string& member : order.settings) members += (members.empty() ? "" : ",") + member;
-  return ask<proto::Settings>(wire, order, members.empty() ? "settings_show" : "settings_set",
-                              "{" + members + "}");
+using Command = std::function<int(Wire&, const Order&)>;
+
+// Settings and facts: shown, or changed where members are given.
+template <class Kept>
+Command kept(const char* what) {
+  return [what = std::string(what)](Wire& wire, const Order& order) {
+    std::string members;
+    for (const std::string& member : order.settings) {
+      members += (members.empty() ? "" : ",") + member;
+    }
+    return ask<Kept>(wire, order, what + (members.empty() ? "_show" : "_set"), "{" + members + "}");
+  };
 }
 
 int assign(Wire& wire, const Order& order) {
@@ -148,8 +155,6 @@ int review(Wire& wire, const Order& order) {
   return ask<proto::Review>(wire, order, "review", proto::to_json(proto::ReviewRequest{formula}));
 }
 
-using Command = std::function<int(Wire&, const Order&)>;
-
 // A command that is one question and its screen.
 template <class Result>
 Command question(const char* method, std::string (*params)(const Order&)) {
@@ -187,7 +192,8 @@ const std::map<std::string, Command>& commands() {
       {"export", pages},
       {"verify", verify},
       {"review", review},
-      {"settings", settings},
+      {"settings", kept<proto::Settings>("settings")},
+      {"facts", kept<proto::Facts>("facts")},
   };
   return table;
 }

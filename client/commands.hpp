@@ -43,7 +43,7 @@ struct Order {
   std::string heat;
   std::string pieces;
   std::optional<FormulaText> read;  // the formula, once carry_out() has read it
-  // settings: as JSON members, only those given
+  // settings, facts: as JSON members, only those given
   std::vector<std::string> settings;
 };
 

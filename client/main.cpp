@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "client/commands.hpp"
+#include "client/facts.hpp"
 
 namespace {
 
@@ -92,6 +93,20 @@ std::string spread(const std::string& text) {
   return member("usual_spread", unit == "%" ? value / 100 : value);
 }
 
+// "07:00 to 22:00" as minutes of the day.
+std::string waking(const std::string& text) {
+  int from_h = 0, from_m = 0, to_h = 0, to_m = 0;
+  char rest = 0;
+  if (std::sscanf(text.c_str(), "%2d:%2d to %2d:%2d%c", &from_h, &from_m, &to_h, &to_m, &rest) !=
+          4 ||
+      from_h < 0 || from_h > 24 || to_h < 0 || to_h > 24 || from_m < 0 || from_m > 59 || to_m < 0 ||
+      to_m > 59) {
+    throw CLI::ValidationError("--waking", "write \"07:00 to 22:00\"");
+  }
+  return member("waking_from_min", from_h * 60 + from_m) + "," +
+         member("waking_to_min", to_h * 60 + to_m);
+}
+
 void add_settings(CLI::App& app, Order& order) {
   auto* command = add(app, order, "settings", "show the settings, or change them",
                       "settings --altitude \"2100 ft\"");
@@ -108,9 +123,55 @@ void add_settings(CLI::App& app, Order& order) {
             what)
         ->check(kFinite);
   };
+  command->add_option_function<std::string>(
+      "--waking", [&order](const std::string& text) { order.settings.push_back(waking(text)); },
+      "when you may be asked about the seals: \"07:00 to 22:00\"");
   figure("--scale-lag", "scale_lag_s", "how far the scale's display lags, seconds");
   figure("--reaction", "reaction_s", "yours, from the tone to the hand, seconds");
   figure("--cue-delay", "cue_delay_s", "until the tone is heard, seconds");
+}
+
+// Of an expected value, or an error of the option.
+std::string or_fault(const char* option, tl::expected<std::string, std::string> member) {
+  if (!member) throw CLI::ValidationError(option, member.error());
+  return std::move(*member);
+}
+
+void add_facts(CLI::App& app, Order& order) {
+  auto* command = add(app, order, "facts", "show what stands in the kitchen, or tell it",
+                      "facts --vinegar \"5 %\" --jar \"250 mL\" --lids 6");
+  for (const auto& one : maslin::client::fact_options()) {
+    command->add_option_function<std::string>(
+        one.option,
+        [&order, &one](const std::string& text) {
+          order.settings.push_back(or_fault(one.option, maslin::client::fact_member(one, text)));
+        },
+        one.what);
+  }
+  command
+      ->add_option_function<std::vector<std::string>>(
+          "--lot",
+          [&order](const std::vector<std::string>& lots) {
+            std::string all;
+            for (const auto& lot : lots) {
+              all += (all.empty() ? "" : ",") + or_fault("--lot", maslin::client::lot_element(lot));
+            }
+            order.settings.push_back("\"lots\":[" + all + "]");
+          },
+          "what is printed on one of the things: \"cider vinegar=L1234\"; again for more")
+      ->take_all()
+      ->allow_extra_args(false);
+  command
+      ->add_option_function<std::vector<std::string>>(
+          "--forget",
+          [&order](const std::vector<std::string>& names) {
+            for (const auto& name : names) {
+              order.settings.push_back(or_fault("--forget", maslin::client::forgotten(name)));
+            }
+          },
+          "a fact that is not so any more: vinegar (a new bottle), package, lots")
+      ->take_all()
+      ->allow_extra_args(false);
 }
 
 void add_jar_commands(CLI::App& app, Order& order) {
@@ -193,6 +254,7 @@ void add_commands(CLI::App& app, Order& order) {
   add(app, order, "review", "compare over all batches", "review \"Quayside onion relish\"")
       ->add_option("formula", order.formula, "name of one formula");
   add_settings(app, order);
+  add_facts(app, order);
   add(app, order, "cues", "list all that the tool may say or sound, and how urgent it is", "cues");
 }
 

@@ -21,6 +21,7 @@ std::string show(const proto::BatchList& list);
 std::string show(const proto::Review& review);
 std::string show(const proto::JarList& list);
 std::string show(const proto::Settings& settings);
+std::string show(const proto::Facts& facts);  // facts.cpp
 std::string show(const proto::FormulaChecked& checked, const std::string& file);
 std::string show(const proto::Verified& verified);
 std::string show(const proto::Troubles& troubles);

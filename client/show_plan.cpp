@@ -63,6 +63,8 @@ std::string show(const proto::Plan& plan) {
     page.line("Provisional: weigh the " + plan.lead +
               " first, prepared; the amounts follow from it.");
   }
+  if (!plan.limited_by.empty()) page.line("Limited by " + plan.limited_by);
+  page.list("Before the first cut, tell", plan.asks);
   page.gap();
   Table table({"ingredient", ">weigh", ">band", "kitchen measure", ""});
   for (const auto& ingredient : plan.ingredients) {

@@ -103,6 +103,12 @@ std::string show(const proto::Settings& settings) {
              "of the kitchen above the sea; decides boiling point and time in the bath"});
   table.row({"spread", number(100 * settings.usual_spread, 2) + " %",
              "usual spread of your pours; keeps critical aims inside their limits"});
+  const auto clock = [](std::int64_t minutes) {
+    const std::string m = std::to_string(minutes % 60);
+    return std::to_string(minutes / 60) + ":" + (m.size() < 2 ? "0" : "") + m;
+  };
+  table.row({"waking", clock(settings.waking_from_min) + " to " + clock(settings.waking_to_min),
+             "when you may be asked about the seals"});
   table.row({"scale-lag", number(settings.scale_lag_s, 2) + " s", "how far the display lags"});
   table.row(
       {"reaction", number(settings.reaction_s, 2) + " s", "yours, from the tone to the hand"});

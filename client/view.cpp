@@ -7,6 +7,7 @@
 
 #include "client/big_digits.hpp"
 #include "client/text.hpp"
+#include "client/timeline.hpp"
 
 namespace maslin::client {
 namespace {
@@ -170,6 +171,18 @@ std::vector<ViewLine> View::lines(std::size_t columns, Room room) const {
   } else if (status_.pan_c) {
     put("pan, °C");
     put_figure(fixed(*status_.pan_c, 1));
+  }
+  gap();
+
+  const std::int64_t since_start_ms = status_.at_ms - status_.since_ms;
+  if (room == Room::least) {
+    for (const char* line : {"pan", "canner"}) {
+      const auto words = line_words(status_.schedule, line, since_start_ms);
+      if (!words.empty()) put(words);
+    }
+  } else {
+    for (const auto& line : timeline(status_.schedule, since_start_ms, columns)) put(line);
+    if (status_.slack_ms && large) put(slack_words(*status_.slack_ms));
   }
   gap();
 

@@ -84,8 +84,8 @@ struct JarWord {
   std::int64_t count = 0;  // filled: whole jars; not sealed: how many, where no numbers are given
   std::int64_t part_filled = 0;    // filled: 0 or 1
   std::vector<std::int64_t> jars;  // sealed, not sealed, now: which; empty means all
-  std::string where;  // now: shelf, refrigerator, freezer, given, opened, discarded
-  std::string text;   // to whom, why; stays here; untrusted
+  std::string where;               // now: shelf, refrigerator, freezer, given, opened, discarded
+  std::string text;                // to whom, why; stays here; untrusted
 };
 
 using Input = std::variant<Start, Command, DeviceEvent, Suspend, ClockStep, Restart, Timer,

@@ -30,6 +30,9 @@ Result<Facts> merged(const Facts& known, std::string_view text);
 // Two texts that state the same: equal, or equal but for figures that agree within 1e-9.
 bool same_facts(std::string_view a, std::string_view b);
 
+// A text as a JSON string with its quotes.
+std::string json_string(std::string_view text);
+
 // [a,b,c] of texts that are JSON already.
 std::string json_array(const std::vector<std::string>& texts);
 

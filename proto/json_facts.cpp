@@ -44,6 +44,8 @@ MASLIN_FIELDS(Lines, batch, lines, next_line)
 MASLIN_FIELDS(LinesRequest, batch, from_line)
 MASLIN_FIELDS(Verified, batch, answer, detail, exit_code, entries, readings)
 
+std::string json_string(std::string_view text) { return dump(nlohmann::json(std::string(text))); }
+
 std::string cue_catalogue_json() {
   auto all = nlohmann::json::array();
   for (const auto& kind : cue_catalogue()) {
@@ -70,13 +72,32 @@ Result<T> merged_into(const T& known, std::string_view text, const std::string& 
   return read_value<T>(all);
 }
 
+constexpr const char* facts_todo = "maslin facts lists what there is";
+
 }  // namespace
 
 Result<Settings> merged(const Settings& known, std::string_view text) {
   return merged_into(known, text, "setting", "maslind(8), SETTINGS lists what there is");
 }
+// A lot stands in for that of the same thing, an empty one forgets it; the others stay. No list at
+// all (null) forgets them all.
 Result<Facts> merged(const Facts& known, std::string_view text) {
-  return merged_into(known, text, "fact", "maslin facts lists what there is");
+  Facts base = known;
+  auto stated = parse(text);
+  const bool lots = stated && stated->is_object() && stated->contains("lots");
+  if (lots && stated->at("lots").is_null()) {
+    base.lots.clear();
+    stated->erase("lots");
+    return merged_into(base, dump(*stated), "fact", facts_todo);
+  }
+  auto facts = merged_into(base, text, "fact", facts_todo);
+  if (!facts || !lots) return facts;
+  for (const auto& lot : facts->lots) {
+    std::erase_if(base.lots, [&](const auto& other) { return other.of == lot.of; });
+    if (!lot.lot.empty()) base.lots.push_back(lot);
+  }
+  facts->lots = std::move(base.lots);
+  return facts;
 }
 
 MASLIN_JSON(Trouble)
