@@ -97,11 +97,11 @@ bool World::done(Task& task) {
       ++presses_;
       break;
     case Does::canner:
-      if (!canner_ && scenario_.canner) canner_.emplace(*scenario_.canner);
-      burner(PotName::canner, 1);
+      light_canner();
       ++presses_;
       break;
     case Does::jars:
+      light_canner();
       if (canner_) canner_->load_jars();
       if (task.and_looks) {
         task.does = Does::look;
@@ -137,6 +137,12 @@ void World::into_pan(const std::vector<std::string>& names) {
   pot_.fill(grams);
   vessel_content_g_ = std::max(0.0, vessel_content_g_ - grams);
   vessel_on_ = false;
+}
+
+// Filled where it is empty.
+void World::light_canner() {
+  if (!canner_ && scenario_.canner) canner_.emplace(*scenario_.canner);
+  burner(PotName::canner, 1);
 }
 
 void World::burner(PotName pot, double share) {

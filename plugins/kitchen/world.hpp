@@ -53,6 +53,8 @@ class World {
   const std::vector<TrueMass>& truth() const { return truth_; }
   // When the load last changed, milliseconds.
   std::int64_t last_change_ms() const { return last_change_ms_; }
+  // A jar got a new lid that seals.
+  void seal(int jar) { std::erase(scenario_.unsealed, jar); }
   // How hot the pots truly are, for the same tests; empty while the canner is.
   const Pot& pan() const { return pot_; }
   const Pot* canner() const { return canner_ ? &canner_->water() : nullptr; }
@@ -115,6 +117,7 @@ class World {
   void do_tasks();
   bool done(Task& task);
   void into_pan(const std::vector<std::string>& names);
+  void light_canner();
   void burner(PotName pot, double share);
   void add(double grams);
   void check_faults(Sink& sink);

@@ -82,6 +82,10 @@ Setting shelf_evening() {
   setting.kitchen.faults.clear();
   setting.kitchen.troubles.clear();
   setting.kitchen.unsealed.clear();
+  setting.facts.vinegar_pct = 5;
+  setting.facts.jar_ml = 250;
+  setting.facts.jars = 6;
+  setting.facts.lids = 6;
   return setting;
 }
 
