@@ -42,6 +42,7 @@ void Bath::begin(Desk& desk) {
   if (!operation.caution.empty()) desk.cue("caution", operation.caution);
   duration_ms_ = operation.duration_ms;
   since_ms_ = desk.now_ms;
+  desk.canner.hand_over();
   canner_there_ = expects_readings(desk);
   watch_.begin(desk.plan.boiling_point_mk);
   desk.emit(proto::PhaseBegan{index(), "water bath", "", operation.text});

@@ -43,7 +43,7 @@ void Canner::unwatched() {
 
 void Canner::changed(Desk& desk) {
   const auto temperature = desk.canner_mk();
-  if (!temperature || !lit_ms_) return;
+  if (!temperature || !lit_ms_ || handed_over_) return;
   if (watch_.feed(desk.now_ms, *temperature) == preserving::BoilChange::reached) {
     boil(desk, "measured");
   }

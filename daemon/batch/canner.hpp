@@ -23,6 +23,8 @@ class Canner {
   // A span was not watched: the curve begins anew.
   void unwatched();
   void seen_boiling(Desk& desk);
+  // The jars go in: from here on the bath watches.
+  void hand_over() { handed_over_ = true; }
   bool boils() const { return boils_since_ms_.has_value(); }
   // Measured, or seen by the cook; "" before it boils.
   const char* evidence() const { return evidence_; }
@@ -49,6 +51,7 @@ class Canner {
   preserving::BoilWatch watch_;
   std::vector<Sample> curve_;  // the last minutes, thinned out
   bool swap_looked_ = false;
+  bool handed_over_ = false;
 };
 
 }  // namespace maslin::batch

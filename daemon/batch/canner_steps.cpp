@@ -66,7 +66,9 @@ void WaitForCanner::judge(Desk& desk) {
 }
 
 void WaitForCanner::say_again(Desk& desk) {
-  const std::string left = quantity::span_of_time(std::max<std::int64_t>(left_ms(desk), 0));
+  // Whole minutes: it is foreseen, not measured.
+  const std::string left = quantity::span_of_time(
+      std::max<std::int64_t>(left_ms(desk) + 30'000, 60'000) / 60'000 * 60'000);
   if (desk.canner.boils()) {
     desk.cue("pan_waits",
              "The canner boils, and the empty jars have to boil in it: the pan waits about " +

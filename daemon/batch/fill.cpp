@@ -64,7 +64,7 @@ void Fill::say_again(Desk& desk) {
     return;
   }
   desk.cue("step", text + " That should give " + expected_text() +
-                             ". Say ok when it is so; any other number: maslin filled.");
+                       ". Say ok when it is so; any other number: maslin filled.");
 }
 
 void Fill::pan_changed(Desk& desk) {

@@ -104,6 +104,7 @@ class Walk {
   }
 
   void take(const proto::Condition& condition) {
+    if (condition.what == "ok") return;  // what it confirmed has a line of its own
     std::string detail = condition.evidence;
     if (condition.temperature_mk != 0) {
       detail += ", " + quantity::celsius(condition.temperature_mk);
@@ -265,7 +266,6 @@ std::string condition_words(const std::string& what) {
   if (what == "boil reached") return "it boiled";
   if (what == "temperature reached") return "it was hot enough";
   if (what == "prepare done") return "prepared";
-  if (what == "ok") return "ok said";
   if (what == "fill done") return "filled";
   if (what == "cool done") return "cooled";
   if (what == "canner boils") return "the canner boiled";

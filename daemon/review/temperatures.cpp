@@ -28,6 +28,13 @@ struct Sum {
   }
 };
 
+// While the pan waits its thermometer shows the kitchen, and the canner's counts in the bath.
+bool tells(const proto::Start* start, std::uint16_t device, const std::string& kind) {
+  const std::string role = device_name(start, device);
+  if (role == "pan") return kind == "heat" || kind == "dwell" || kind == "fill";
+  return role != "canner" || kind == "water bath";
+}
+
 }  // namespace
 
 std::vector<proto::ReportTemperature> temperatures(std::span<const proto::Entry> entries,
@@ -37,14 +44,18 @@ std::vector<proto::ReportTemperature> temperatures(std::span<const proto::Entry>
   std::map<int, std::string> phases;
   std::size_t next = 0;
   int operation = -1;
+  std::string kind;
   for (const proto::Reading& reading : readings) {
     for (; next < entries.size() && entries[next].stamp.after_reading < reading.number; ++next) {
       if (const auto* began = as<proto::PhaseBegan>(entries[next])) {
         operation = began->operation;
+        kind = began->kind;
         phases.try_emplace(operation, began->text.empty() ? began->kind : began->text);
       }
     }
-    if (reading.quantity != proto::Quantity::temperature) continue;
+    if (reading.quantity != proto::Quantity::temperature || !tells(start, reading.device, kind)) {
+      continue;
+    }
     if (const auto value = quantity::millikelvin(reading)) {
       sums[{operation, reading.device}].add(*value);
     }

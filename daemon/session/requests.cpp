@@ -4,6 +4,8 @@
 #include <utility>
 
 #include "daemon/formula/read.hpp"
+#include "daemon/plan/barometer.hpp"
+#include "daemon/quantity/readings.hpp"
 #include "daemon/record/hash.hpp"
 #include "daemon/runtime/log.hpp"
 #include "daemon/session/rerun.hpp"
@@ -56,8 +58,24 @@ proto::Results<proto::Plan> Session::make_plan(const proto::PlanRequest& request
   if (!formula) return tl::unexpected<proto::Troubles>(formula.error());
   formula->text_sha256 = record::sha256_hex(request.text);
   auto plan = plan::make(*formula, request, equipment());
-  if (plan) note_idle_scales(*plan);
+  if (plan) {
+    note_idle_scales(*plan);
+    note_barometer(*plan);
+  }
   return plan;
+}
+
+// What a barometer says is told, and used for nothing.
+void Session::note_barometer(proto::Plan& plan) const {
+  if (!plan.altitude_m) return;
+  for (const auto& device : devices_->registry().list(now_ms() - offset_ms_)) {
+    if (device.description.quantity != proto::Quantity::pressure || !device.last) continue;
+    const auto pascals = quantity::pascals(*device.last);
+    if (!pascals) continue;
+    if (auto note = plan::barometer_note(*plan.altitude_m, *pascals); !note.empty()) {
+      plan.notes.push_back(std::move(note));
+    }
+  }
 }
 
 // A scale that is plugged in and not used would leave the cook waiting for it.

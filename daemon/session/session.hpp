@@ -97,6 +97,7 @@ class Session final : public devices::Observer {
   plan::Equipment equipment() const;
   proto::Results<proto::Plan> make_plan(const proto::PlanRequest& request) const;
   void note_idle_scales(proto::Plan& plan) const;
+  void note_barometer(proto::Plan& plan) const;
   std::vector<proto::LeasedDevice> leasable() const;
   void lease(const std::vector<proto::LeasedDevice>& devices);
   Lease* lease_of(devices::Number device);

@@ -2,6 +2,7 @@
 // of the evening that follows.
 #include <gmock/gmock.h>
 
+#include "daemon/plan/barometer.hpp"
 #include "tests/unit/plan/kitchen.hpp"
 
 namespace maslin::plan {
@@ -98,9 +99,9 @@ class KitchenPlan : public testing::Test {
 
 TEST_F(KitchenPlan, AsksForTheShelfWhatDecidesItsSafetyAndNothingForTheRefrigerator) {
   equipment.facts = {};
-  EXPECT_THAT(made()->asks, ElementsAre(HasSubstr("maslin facts --vinegar"),
-                                        HasSubstr("maslin facts --jar"),
-                                        HasSubstr("maslin facts --lids")));
+  EXPECT_THAT(made()->asks,
+              ElementsAre(HasSubstr("maslin facts --vinegar"), HasSubstr("maslin facts --jar"),
+                          HasSubstr("maslin facts --lids")));
   equipment.settings.altitude_m.reset();
   const auto cold = made("refrigerator");
   ASSERT_TRUE(cold.has_value());
@@ -199,6 +200,16 @@ TEST_F(KitchenPlan, ForeseesTheCannerByWaterAndPowerOrByTheLastTime) {
   EXPECT_LT(minutes(), 22);
   equipment.facts.canner_min = 27;
   EXPECT_EQ(minutes(), 27);
+}
+
+// US Standard Atmosphere 1976: 846 hPa at 1,500 m (tests/reference checks the formula itself).
+TEST(Barometer, IsNamedAndNotUsedWhereItIsReducedToSeaLevel) {
+  EXPECT_THAT(barometer_note(1500, 101'400),
+              AllOf(HasSubstr("shows 1014 hPa"), HasSubstr("about 846 hPa at 1500 m"),
+                    HasSubstr("It is not used.")));
+  EXPECT_THAT(barometer_note(1500, 84'900), HasSubstr("goes by the altitude alone"));
+  EXPECT_THAT(barometer_note(1500, 84'556 + 4000), HasSubstr("goes by the altitude alone"));
+  EXPECT_EQ(barometer_note(20'000, 5'000), "");
 }
 
 TEST_F(KitchenPlan, LeavesTheJarsAloneForTwelveHoursAfterTheBath) {

@@ -1,0 +1,32 @@
+// The judgement of barometer.hpp.
+#include "daemon/plan/barometer.hpp"
+
+#include <cmath>
+
+#include "daemon/quantity/atmosphere.hpp"
+#include "daemon/quantity/decimal.hpp"
+
+namespace maslin::plan {
+namespace {
+
+// Further off than any weather (common practice, no source).
+constexpr double weather_pa = 4000;
+
+std::string hectopascals(double pascals) { return quantity::plain(pascals / 100, 0) + " hPa"; }
+
+}  // namespace
+
+std::string barometer_note(double altitude_m, std::int64_t pascals) {
+  const auto standard = quantity::standard_pressure_pa(altitude_m);
+  if (!standard) return {};
+  const auto shown = static_cast<double>(pascals);
+  if (std::abs(shown - *standard) > weather_pa) {
+    return "The barometer shows " + hectopascals(shown) + ", where the air has about " +
+           hectopascals(*standard) + " at " + quantity::plain(altitude_m, 0) +
+           " m: it is reduced to sea level, or the altitude is wrong. It is not used.";
+  }
+  return "The barometer shows " + hectopascals(shown) +
+         "; the time in the bath goes by the altitude alone.";
+}
+
+}  // namespace maslin::plan
