@@ -93,18 +93,27 @@ std::string spread(const std::string& text) {
   return member("usual_spread", unit == "%" ? value / 100 : value);
 }
 
-// "07:00 to 22:00" as minutes of the day.
-std::string waking(const std::string& text) {
+// "07:00 to 22:00" as minutes of the day, of which the first is member `from` and the other `to`.
+std::string hours_of_day(const char* option, const std::string& text, const char* from,
+                         const char* to) {
   int from_h = 0, from_m = 0, to_h = 0, to_m = 0;
   char rest = 0;
   if (std::sscanf(text.c_str(), "%2d:%2d to %2d:%2d%c", &from_h, &from_m, &to_h, &to_m, &rest) !=
           4 ||
       from_h < 0 || from_h > 24 || to_h < 0 || to_h > 24 || from_m < 0 || from_m > 59 || to_m < 0 ||
       to_m > 59) {
-    throw CLI::ValidationError("--waking", "write \"07:00 to 22:00\"");
+    throw CLI::ValidationError(option, "write \"07:00 to 22:00\"");
   }
-  return member("waking_from_min", from_h * 60 + from_m) + "," +
-         member("waking_to_min", to_h * 60 + to_m);
+  return member(from, from_h * 60 + from_m) + "," + member(to, to_h * 60 + to_m);
+}
+
+std::string waking(const std::string& text) {
+  return hours_of_day("--waking", text, "waking_from_min", "waking_to_min");
+}
+
+std::string quiet_hours(const std::string& text) {
+  return hours_of_day("--quiet-hours", text == "none" ? "00:00 to 00:00" : text, "quiet_from_min",
+                      "quiet_to_min");
 }
 
 void add_settings(CLI::App& app, Order& order) {
@@ -129,6 +138,18 @@ void add_settings(CLI::App& app, Order& order) {
   figure("--scale-lag", "scale_lag_s", "how far the scale's display lags, seconds");
   figure("--reaction", "reaction_s", "yours, from the tone to the hand, seconds");
   figure("--cue-delay", "cue_delay_s", "until the tone is heard, seconds");
+  command
+      ->add_option_function<std::string>(
+          "--quiet",
+          [&order](const std::string& text) {
+            order.settings.push_back(text == "on" ? "\"quiet\":true" : "\"quiet\":false");
+          },
+          "on: light and text only; off")
+      ->check(CLI::IsMember({"on", "off"}));
+  command->add_option_function<std::string>(
+      "--quiet-hours",
+      [&order](const std::string& text) { order.settings.push_back(quiet_hours(text)); },
+      "quiet every day: \"22:00 to 07:00\", or none");
 }
 
 // Of an expected value, or an error of the option.

@@ -1,5 +1,6 @@
 // The small screens: status, batches, review, cues, settings, check, verify, troubles.
 #include <algorithm>
+#include <cstdio>
 #include <vector>
 
 #include "client/show.hpp"
@@ -85,17 +86,36 @@ std::string show_cues() {
   std::vector<proto::CueKind> kinds(catalogue.begin(), catalogue.end());
   std::stable_sort(kinds.begin(), kinds.end(),
                    [](const auto& a, const auto& b) { return a.urgency > b.urgency; });
-  Table table({">urgency", "cue", "tone", "said when"});
+  Table table({">urgency", "cue", "tone", "unanswered", "said when"});
   for (const auto& kind : kinds) {
     table.row({std::to_string(kind.urgency), std::string(kind.id),
-               kind.tone.empty() ? "-" : std::string(kind.tone), std::string(kind.means)});
+               kind.tone.empty() ? "-" : std::string(kind.tone), proto::unanswered_text(kind),
+               std::string(kind.means)});
   }
   return Page()
-      .line("Urgency 4: now. 3: soon. 2: next. 1: once, quietly.")
+      .line(
+          "Urgency 4: now. 3: soon. 2: next. 1: once, quietly. Said again, a cue gains one, up to "
+          "3; what stands unanswered stays on the screen of maslin follow.")
       .gap()
       .raw(table.text())
       .text();
 }
+
+namespace {
+
+// "22:00 to 07:00"; minutes of the day.
+std::string hours(std::int64_t from_min, std::int64_t to_min) {
+  if (from_min == to_min) return "none";
+  const auto of_day = [](std::int64_t minute) {
+    char text[32];
+    std::snprintf(text, sizeof text, "%02lld:%02lld", static_cast<long long>(minute / 60),
+                  static_cast<long long>(minute % 60));
+    return std::string(text);
+  };
+  return of_day(from_min) + " to " + of_day(to_min);
+}
+
+}  // namespace
 
 std::string show(const proto::Settings& settings) {
   Table table({"setting", "value", "what it is"});
@@ -103,16 +123,16 @@ std::string show(const proto::Settings& settings) {
              "of the kitchen above the sea; decides boiling point and time in the bath"});
   table.row({"spread", number(100 * settings.usual_spread, 2) + " %",
              "usual spread of your pours; keeps critical aims inside their limits"});
-  const auto clock = [](std::int64_t minutes) {
-    const std::string m = std::to_string(minutes % 60);
-    return std::to_string(minutes / 60) + ":" + (m.size() < 2 ? "0" : "") + m;
-  };
-  table.row({"waking", clock(settings.waking_from_min) + " to " + clock(settings.waking_to_min),
+  table.row({"waking", hours(settings.waking_from_min, settings.waking_to_min),
              "when you may be asked about the seals"});
   table.row({"scale-lag", number(settings.scale_lag_s, 2) + " s", "how far the display lags"});
   table.row(
       {"reaction", number(settings.reaction_s, 2) + " s", "yours, from the tone to the hand"});
   table.row({"cue-delay", number(settings.cue_delay_s, 2) + " s", "until the tone is heard"});
+  table.row({"quiet", settings.quiet ? "on" : "off",
+             "light and text only, but for what cannot wait a second"});
+  table.row({"quiet-hours", hours(settings.quiet_from_min, settings.quiet_to_min),
+             "the same every day between these"});
   return Page().raw(table.text()).text() +
          (settings.altitude_m ? ""
                               : "No shelf bath without the altitude: maslin settings --altitude "

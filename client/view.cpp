@@ -27,6 +27,9 @@ std::string countdown(std::int64_t ms) {
   return text;
 }
 
+// So long a question or a warning stays above what is said after it with less urgency.
+constexpr std::int64_t fresh_ms = 8000;
+
 bool is_end(const std::string& state) {
   return state == "complete" || state == "stopped" || state == "aborted";
 }
@@ -43,14 +46,22 @@ void View::take(const proto::BatchStatus& status) {
 void View::take(const proto::Entry& entry) {
   status_.at_ms = std::max(status_.at_ms, entry.stamp.at_ms);
   if (const auto* cue = outcome<proto::Cue>(entry)) {
-    cue_ = cue->text;
-    cue_at_ms_ = entry.stamp.at_ms;
-    urgency_ = cue->urgency;
     said_.clear();
+    also_.clear();
+    const bool pouring = cue->id == "slow" || cue->id == "stop";
+    if (urgency_ > cue->urgency && entry.stamp.at_ms - cue_at_ms_ < fresh_ms) {
+      also_ = cue->text;
+    } else {
+      cue_ = cue->text;
+      cue_at_ms_ = entry.stamp.at_ms;
+      now_ = cue->urgency == 4;
+      urgency_ = pouring || cue->urgency < 3 ? 0 : cue->urgency;
+    }
   } else if (const auto* state = outcome<proto::BatchState>(entry)) {
     status_.state = state->state;
   } else if (const auto* phase = outcome<proto::PhaseBegan>(entry)) {
     // The rest comes with the next whole state; what no longer holds goes now.
+    urgency_ = 0;  // it was answered, or is stale
     status_.phase = phase->kind;
     status_.ingredient = phase->ingredient;
     status_.by_measure.clear();
@@ -195,8 +206,9 @@ std::vector<ViewLine> View::lines(std::size_t columns, Room room) const {
   if (!cue_.empty()) {
     const std::string when =
         cue_at_ms_ >= 0 ? clock_text(cue_at_ms_ - status_.since_ms) + "  " : std::string();
-    put_wrapped(when + (urgency_ == 4 ? "NOW: " : "") + cue_, urgency_ == 4);
+    put_wrapped(when + (now_ ? "NOW: " : "") + cue_, now_);
   }
+  if (!also_.empty()) put_wrapped(also_);
   if (!status_.caution.empty()) put_wrapped("Caution: " + status_.caution);
   if (room != Room::least && !status_.next.empty()) put_wrapped("Next: " + status_.next);
   if (!said_.empty()) put_wrapped(said_);

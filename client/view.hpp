@@ -43,7 +43,9 @@ class View {
   proto::BatchStatus status_;
   std::string cue_;
   std::int64_t cue_at_ms_ = -1;  // < 0: not known
-  int urgency_ = 0;
+  bool now_ = false;             // it cannot wait
+  int urgency_ = 0;              // that something lesser must not hide; 0 where anything may
+  std::string also_;             // a lesser cue, said while the urgent one above is fresh
   std::string said_;
   int decimals_ = 0;  // of a gram, as far as the scale has shown them for this ingredient
 };

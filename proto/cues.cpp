@@ -6,55 +6,65 @@
 namespace maslin::proto {
 namespace {
 
+using enum Unanswered;
+
 constexpr std::array catalogue = {
-    CueKind{"batch_started", 1, "", "a batch has begun; simulated devices start now"},
-    CueKind{"step", 2, "", "the next thing to do that is not a weighing"},
-    CueKind{"weigh", 2, "", "weigh this ingredient now, amount_ug of it"},
-    CueKind{"vessel", 2, "", "put an empty vessel on the scale"},
-    CueKind{"vessel_seen", 1, "", "the vessel is taken as tare, pour"},
-    CueKind{"slow", 4, "two quick", "the pour nears its aim: slow down"},
-    CueKind{"stop", 4, "one long", "stop pouring now"},
-    CueKind{"more", 2, "rising", "amount_ug is still missing"},
-    CueKind{"good", 2, "falling", "within its band; the ingredient is done"},
-    CueKind{"over", 3, "two low", "amount_ug too much; what can be done is in the text"},
-    CueKind{"undecided", 2, "", "the scale cannot tell; what can be done is in the text"},
-    CueKind{"by_measure", 2, "", "too fine for the scale: measure by spoon, then confirm"},
-    CueKind{"plan_final", 2, "", "the lead is weighed, the plan is final"},
-    CueKind{"scale_lost", 3, "two low", "the scale does not answer"},
-    CueKind{"scale_over", 3, "two low", "more lies on the scale than it can weigh"},
-    CueKind{"scale_fault", 3, "two low", "the scale reports a fault"},
-    CueKind{"scale_stuck", 2, "", "told to add, and the scale shows nothing of it"},
-    CueKind{"scale_back", 2, "", "the scale answers again"},
-    CueKind{"new_zero", 3, "two low", "the scale has a new zero"},
-    CueKind{"lift", 3, "two low", "lift the vessel off and put it back"},
-    CueKind{"clear", 3, "two low", "take everything off the scale, then confirm"},
-    CueKind{"pan_lost", 3, "two low", "the thermometer does not answer"},
-    CueKind{"pan_back", 1, "", "the thermometer answers again"},
-    CueKind{"near_boil", 2, "", "the pan will boil soon"},
-    CueKind{"boil", 3, "rising", "the pan boils"},
-    CueKind{"off_boil", 3, "two low", "the pan has left the boil"},
-    CueKind{"dwell_done", 3, "one long", "the time is up"},
-    CueKind{"too_long", 4, "one long", "longest time at the boil is reached: off the heat"},
-    CueKind{"canner_lost", 3, "two low", "the canner's thermometer does not answer"},
-    CueKind{"ask", 2, "", "an ok against what the instruments show; a second one confirms it"},
-    CueKind{"boil_asked", 3, "rising", "does the water bath boil hard? an ok says yes"},
-    CueKind{"canner", 2, "", "start the canner now, then confirm"},
-    CueKind{"pan_waits", 1, "", "the pan waits for the canner"},
-    CueKind{"pan_now", 3, "rising",
+    CueKind{"batch_started", 1, "", once, 0, "a batch has begun; simulated devices start now"},
+    CueKind{"step", 2, "", asked, 600, "the next thing to do that is not a weighing"},
+    CueKind{"weigh", 2, "", asked, 120, "weigh this ingredient now, amount_ug of it"},
+    CueKind{"vessel", 2, "", asked, 60, "put an empty vessel on the scale"},
+    CueKind{"vessel_seen", 1, "", once, 0, "the vessel is taken as tare, pour"},
+    CueKind{"slow", 4, "two quick", once, 0, "the pour nears its aim: slow down"},
+    CueKind{"stop", 4, "one long", once, 0, "stop pouring now; again while the pour goes on"},
+    CueKind{"more", 2, "rising", asked, 60, "amount_ug is still missing"},
+    CueKind{"good", 2, "falling", answers, 0, "within its band; the ingredient is done"},
+    CueKind{"over", 3, "two low", asked, 60, "amount_ug too much; what can be done is in the text"},
+    CueKind{"undecided", 2, "", asked, 60,
+            "the scale cannot tell; what can be done is in the text"},
+    CueKind{"by_measure", 2, "", asked, 300,
+            "too fine for the scale: measure by spoon, then confirm"},
+    CueKind{"plan_final", 2, "", once, 0, "the lead is weighed, the plan is final"},
+    CueKind{"scale_lost", 3, "two low", once, 0, "the scale does not answer"},
+    CueKind{"scale_over", 3, "two low", asked, 60, "more lies on the scale than it can weigh"},
+    CueKind{"scale_fault", 3, "two low", once, 0, "the scale reports a fault"},
+    CueKind{"scale_stuck", 2, "", once, 0, "told to add, and the scale shows nothing of it"},
+    CueKind{"scale_back", 2, "", once, 0, "the scale answers again"},
+    CueKind{"new_zero", 3, "two low", once, 0, "the scale has a new zero"},
+    CueKind{"lift", 3, "two low", asked, 60, "lift the vessel off and put it back"},
+    CueKind{"clear", 3, "two low", asked, 60, "take everything off the scale, then confirm"},
+    CueKind{"pan_lost", 3, "two low", once, 0, "the thermometer does not answer"},
+    CueKind{"pan_back", 1, "", once, 0, "the thermometer answers again"},
+    CueKind{"near_boil", 2, "", once, 0, "the pan will boil soon"},
+    CueKind{"boil", 3, "rising", answers, 0, "the pan boils"},
+    CueKind{"off_boil", 3, "two low", asked, 60, "the pan has left the boil"},
+    CueKind{"dwell_done", 3, "one long", answers, 0, "the time is up"},
+    CueKind{"too_long", 4, "one long", until_act, 15,
+            "longest time at the boil is reached: off the heat"},
+    CueKind{"canner_lost", 3, "two low", once, 0, "the canner's thermometer does not answer"},
+    CueKind{"ask", 2, "", asked, 60,
+            "an ok against what the instruments show; a second one confirms it"},
+    CueKind{"boil_asked", 3, "rising", asked, 60, "does the water bath boil hard? an ok says yes"},
+    CueKind{"canner", 2, "", asked, 60, "start the canner now, then confirm"},
+    CueKind{"pan_waits", 1, "", once, 0, "the pan waits for the canner"},
+    CueKind{"pan_now", 3, "rising", once, 0,
             "pan on the heat now: the canner is ready when the jars are full"},
-    CueKind{"pan_cool", 3, "two low", "the pan is too cool to fill"},
-    CueKind{"jars_cool", 3, "two low", "the jars have waited too long out of hot water"},
-    CueKind{"seal_asked", 2, "", "is this jar sealed? an ok says yes, silence no"},
-    CueKind{"jars", 2, "", "what to do with jars now"},
-    CueKind{"advice", 2, "",
+    CueKind{"pan_cool", 3, "two low", once, 0, "the pan is too cool to fill"},
+    CueKind{"jars_cool", 3, "two low", once, 0, "the jars have waited too long out of hot water"},
+    CueKind{"seal_asked", 2, "", asked, 30, "is this jar sealed? an ok says yes, silence no"},
+    CueKind{"jars", 2, "", asked, 600, "what to do with jars now"},
+    CueKind{"advice", 2, "", once, 0,
             "what the readings say is odd: two probes swapped, a probe in the air"},
-    CueKind{"disk", 4, "two low", "the record cannot be written; the text says why"},
-    CueKind{"held", 3, "two low", "the batch is held; the text says what ends it"},
-    CueKind{"released", 2, "", "the batch goes on"},
-    CueKind{"caution", 2, "", "a caution, in full, once"},
-    CueKind{"complete", 2, "falling", "the batch is complete"},
-    CueKind{"stopped", 2, "", "the batch was stopped"},
+    CueKind{"disk", 4, "two low", until_act, 15, "the record cannot be written; the text says why"},
+    CueKind{"held", 3, "two low", once, 0, "the batch is held; the text says what ends it"},
+    CueKind{"released", 2, "", answers, 0, "the batch goes on"},
+    CueKind{"caution", 2, "", once, 0, "a caution, in full, once"},
+    CueKind{"complete", 2, "falling", answers, 0, "the batch is complete"},
+    CueKind{"stopped", 2, "", answers, 0, "the batch was stopped"},
 };
+
+std::string span_of(int seconds) {
+  return seconds % 60 == 0 ? std::to_string(seconds / 60) + " min" : std::to_string(seconds) + " s";
+}
 
 }  // namespace
 
@@ -65,6 +75,19 @@ const CueKind* find_cue(std::string_view id) {
     if (kind.id == id) return &kind;
   }
   return nullptr;
+}
+
+std::string unanswered_text(const CueKind& kind) {
+  switch (kind.unanswered) {
+    case Unanswered::asked:
+      return "after " + span_of(kind.again_s) + ", " + span_of(3 * kind.again_s) + ", then stands";
+    case Unanswered::until_act:
+      return "every " + span_of(kind.again_s) + " until acted on";
+    case Unanswered::once:
+    case Unanswered::answers:
+      break;
+  }
+  return "once";
 }
 
 }  // namespace maslin::proto

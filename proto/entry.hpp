@@ -148,6 +148,7 @@ struct Cue {
   std::string text;
   std::string ingredient;      // may be empty
   std::int64_t amount_ug = 0;  // the amount the text speaks of; 0 none
+  bool quietly = false;        // light and text only: no tone, no voice
 };
 
 struct Held {

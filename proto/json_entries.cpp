@@ -26,7 +26,7 @@ MASLIN_FIELDS(Weighing, ingredient, net_ug, standard_uncertainty_ug, expanded_un
 MASLIN_FIELDS(Verdict, ingredient, verdict, net_ug, aim_ug, lower_ug, upper_ug, probability_within,
               critical, rule, accepted)
 MASLIN_FIELDS(PlanFinal, plan, why)
-MASLIN_FIELDS(Cue, id, urgency, text, ingredient, amount_ug)
+MASLIN_FIELDS(Cue, id, urgency, text, ingredient, amount_ug, quietly)
 MASLIN_FIELDS(Held, reason, what, ends_when, pan, good_for_s)
 MASLIN_FIELDS(Released, reason, by)
 MASLIN_FIELDS(ZeroEpoch, device, number, why)

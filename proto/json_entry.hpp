@@ -10,7 +10,7 @@ MASLIN_FIELDS(DeviceDescription, id, plugin, label, serial, port, quantity, inte
               capacity_ug, period_ms, ambiguous)
 MASLIN_FIELDS(LeasedDevice, role, description)
 MASLIN_FIELDS(Settings, altitude_m, usual_spread, scale_lag_s, reaction_s, cue_delay_s,
-              waking_from_min, waking_to_min)
+              waking_from_min, waking_to_min, quiet, quiet_from_min, quiet_to_min)
 MASLIN_FIELDS(Lot, of, lot)
 MASLIN_FIELDS(Facts, vinegar_pct, pectin, pectin_package_g, pectin_date, jar_kind, jar_ml, jars,
               lids, pan_cm, pan_l, pan_metal, canner_l, canner_jars, canner_min, canner_kw, lots)

@@ -49,8 +49,11 @@ std::string json_string(std::string_view text) { return dump(nlohmann::json(std:
 std::string cue_catalogue_json() {
   auto all = nlohmann::json::array();
   for (const auto& kind : cue_catalogue()) {
-    all.push_back(
-        {{"id", kind.id}, {"urgency", kind.urgency}, {"tone", kind.tone}, {"means", kind.means}});
+    all.push_back({{"id", kind.id},
+                   {"urgency", kind.urgency},
+                   {"tone", kind.tone},
+                   {"unanswered", unanswered_text(kind)},
+                   {"means", kind.means}});
   }
   return dump(all);
 }

@@ -15,12 +15,9 @@ namespace {
 // no answer counts as lost (common practice, no source).
 constexpr std::int64_t blind_ms = 10'000;
 constexpr std::int64_t answer_within_ms = 60'000;
+constexpr int missed_again_s = 20;
 // So long on the way to the boil, a canner is asked about (common practice, no source).
 constexpr std::int64_t stalled_ms = 900'000;
-// A question that nobody answers is asked twice more, then it stands on the screen (common
-// practice, no source).
-constexpr std::int64_t repeat_after_ms = 120'000;
-constexpr int most_repeats = 2;
 // With the heat off and the lid away before the jars are lifted: USDA Complete Guide to Home
 // Canning (AIB 539), guide 1.
 constexpr std::int64_t rest_ms = 300'000;
@@ -77,7 +74,7 @@ void Bath::say_again(Desk& desk) {
                            (asked_with_boil_ ? " and it boils hard." : "."));
       break;
     case Stage::coming:
-      if (asked_for_boil_ms_ && desk.canner_mk()) {
+      if (asked_for_boil_ && desk.canner_mk()) {
         ask_for_boil(desk, *desk.canner_mk());
       } else {
         desk.cue("step",
@@ -92,7 +89,8 @@ void Bath::say_again(Desk& desk) {
     case Stage::asking:
       desk.cue("boil_asked",
                "Nobody watched the water bath. If it has boiled hard all the time, say ok within a "
-               "minute.");
+               "minute.",
+               "", 0, missed_again_s);
       break;
     case Stage::resting:
       desk.cue("step",
@@ -107,7 +105,7 @@ void Bath::begin_time(Desk& desk, const char* evidence) {
   since_ms_ = desk.now_ms;
   blind_since_ms_.reset();
   wavering_ = false;
-  asked_for_boil_ms_.reset();
+  withdraw_question(desk);
   // What it shows while the cook sees it boil is the level, whatever it seemed to stand at before.
   if (can_measure(desk) && (watch_.seen_boiling() || watch_.boiling())) level_known_ = true;
   measured_ = can_measure(desk) && watch_.watching();
@@ -135,17 +133,21 @@ void Bath::come_again(Desk& desk) {
   stage_ = Stage::coming;
   since_ms_ = desk.now_ms;
   counted_ms_ = 0;
-  times_asked_ = 0;
   blind_since_ms_.reset();
   stalled_said_ = false;
-  asked_for_boil_ms_.reset();
+  withdraw_question(desk);
   watch_.again();
   desk.ask_anew();
 }
 
+// The canner does not stand any more, or the eye is asked in other words.
+void Bath::withdraw_question(Desk& desk) {
+  asked_for_boil_ = false;
+  desk.voice.answered("boil_asked");
+}
+
 void Bath::ask_for_boil(Desk& desk, std::int64_t shows_mk) {
-  asked_for_boil_ms_ = desk.now_ms;
-  ++times_asked_;
+  asked_for_boil_ = true;
   desk.cue("boil_asked",
            "The canner stands at " + quantity::celsius(shows_mk) + ". If it boils hard, say ok.");
 }
@@ -174,7 +176,7 @@ void Bath::canner_changed(Desk& desk) {
   const bool was_there = std::exchange(canner_there_, expects_readings(desk));
   if (was_there && !canner_there_ && (stage_ == Stage::loading || stage_ == Stage::coming)) {
     desk.cue("canner_lost", "The canner's thermometer does not answer: go by the eye.");
-    asked_for_boil_ms_.reset();
+    withdraw_question(desk);
     say_again(desk);
   }
   if (!temperature) {
@@ -209,7 +211,7 @@ void Bath::canner_changed(Desk& desk) {
       if (stage_ == Stage::timed) {
         lose(desk, "measured", watch_.on_plateau_ms());
       } else {
-        asked_for_boil_ms_.reset();
+        withdraw_question(desk);
       }
       break;
     case preserving::BoilChange::nothing:
@@ -273,9 +275,6 @@ void Bath::time_passed(Desk& desk) {
                  "The canner takes long" +
                      (shows ? " and shows " + quantity::celsius(*shows) : std::string()) +
                      ". If it boils hard, say ok.");
-      } else if (asked_for_boil_ms_ && times_asked_ <= most_repeats &&
-                 desk.now_ms - *asked_for_boil_ms_ >= repeat_after_ms && desk.canner_mk()) {
-        ask_for_boil(desk, *desk.canner_mk());
       }
       break;
     case Stage::timed:
@@ -325,15 +324,9 @@ std::optional<std::int64_t> Bath::deadline_ms() const {
   switch (stage_) {
     case Stage::loading:
       return std::nullopt;
-    case Stage::coming: {
-      std::optional<std::int64_t> next_ms;
-      if (!stalled_said_) next_ms = since_ms_ + stalled_ms;
-      if (asked_for_boil_ms_ && times_asked_ <= most_repeats) {
-        const std::int64_t repeat_ms = *asked_for_boil_ms_ + repeat_after_ms;
-        next_ms = next_ms ? std::min(*next_ms, repeat_ms) : repeat_ms;
-      }
-      return next_ms;
-    }
+    case Stage::coming:
+      if (stalled_said_) return std::nullopt;
+      return since_ms_ + stalled_ms;
     case Stage::timed: {
       std::int64_t next_ms = since_ms_ + duration_ms_ - counted_ms_ + (wavering_ ? wavering_ms : 0);
       if (blind_since_ms_) next_ms = std::min(next_ms, *blind_since_ms_ + blind_ms + 1);

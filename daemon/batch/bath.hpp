@@ -37,6 +37,7 @@ class Bath final : public Operation {
   void begin_time(Desk& desk, const char* evidence);
   void lose(Desk& desk, const std::string& evidence, std::int64_t since_ms);
   void come_again(Desk& desk);
+  void withdraw_question(Desk& desk);
   void ask_for_boil(Desk& desk, std::int64_t shows_mk);
   bool confirmed_against_canner(Desk& desk) const;
   void ask(Desk& desk, std::int64_t watched_until_ms);
@@ -54,10 +55,8 @@ class Bath final : public Operation {
   bool wavering_ = false;      // the time is up, and it stands a little under its boil
   bool stalled_said_ = false;
   bool asked_with_boil_ = false;  // loading: the ok was asked for jars and boil in one
-  // coming: it stands, and the cook is asked whether it boils; when, and how often so far
-  std::optional<std::int64_t> asked_for_boil_ms_;
-  int times_asked_ = 0;
-  bool level_known_ = false;  // the cook has seen it boil while the thermometer was there
+  bool asked_for_boil_ = false;   // coming: it stands, and the cook is asked whether it boils
+  bool level_known_ = false;      // the cook has seen it boil while the thermometer was there
   bool canner_there_ = false;
   std::optional<std::int64_t> blind_since_ms_;  // the thermometer it rests on is silent
   std::int64_t last_canner_ms_ = 0;

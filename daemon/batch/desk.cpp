@@ -10,13 +10,35 @@
 
 namespace maslin::batch {
 
+void Desk::emit(proto::Outcome outcome) {
+  if (std::holds_alternative<proto::PhaseBegan>(outcome)) voice.new_step();
+  outcomes_.push_back(std::move(outcome));
+}
+
 void Desk::cue(std::string_view id, std::string text, std::string ingredient,
-               std::int64_t amount_ug) {
-  const auto* kind = proto::find_cue(id);
-  assert(kind != nullptr);
-  last_cue = text;
-  emit(proto::Cue{std::string(id), kind->urgency, std::move(text), std::move(ingredient),
-                  amount_ug});
+               std::int64_t amount_ug, int again_s) {
+  const auto* known = proto::find_cue(id);
+  assert(known != nullptr);
+  auto kind = *known;
+  if (again_s > 0) kind.again_s = again_s;
+  if (again_s == not_asked) kind.unanswered = proto::Unanswered::once;
+  auto now_said =
+      voice.say({std::string(id), kind.urgency, std::move(text), std::move(ingredient), amount_ug},
+                kind, now_ms);
+  if (now_said) said(std::move(*now_said));
+}
+
+void Desk::said(proto::Cue cue) {
+  last_cue = cue.text;
+  emit(std::move(cue));
+}
+
+void Desk::say_next() {
+  if (auto next = voice.next_in_turn(now_ms)) said(std::move(*next));
+}
+
+void Desk::say_again(bool answerable) {
+  for (auto& again : voice.time_passed(now_ms, answerable)) said(std::move(again));
 }
 
 // A hold that only the cook's words or a device end stops the step. A critical limit does not: what
@@ -50,7 +72,9 @@ void Desk::release(std::string_view reason, std::string_view by) {
   holds_.erase(it);
   paused = std::any_of(holds_.begin(), holds_.end(), stops_the_step);
   emit(proto::Released{std::string(reason), std::string(by)});
+  if (reason == "store") voice.answered("disk");
   if (holds_.empty()) {
+    voice.new_step();  // the step is said again, or another one begins
     emit(proto::BatchState{"running", ""});
     cue("released", "Going on.");
   }

@@ -12,6 +12,7 @@
 #include "daemon/batch/boil_limit.hpp"
 #include "daemon/batch/canner.hpp"
 #include "daemon/batch/jars.hpp"
+#include "daemon/batch/voice.hpp"
 #include "daemon/formula/formula.hpp"
 #include "daemon/plan/ratios.hpp"
 #include "daemon/preserving/boil_watch.hpp"
@@ -70,6 +71,7 @@ class Desk {
     std::int64_t at_ms;
   };
   std::vector<Begun> begun;  // operations, in the order in which they began
+  Voice voice;
   std::vector<Done> done;
   std::vector<std::string> left_limits;      // critical limits that were left and not kept again
   std::vector<std::string> accepted_ratios;  // broken ones that the cook has accepted
@@ -77,10 +79,16 @@ class Desk {
   bool paused =
       false;  // held for a reason that stops the step: nothing is judged, nothing advances
 
-  void emit(proto::Outcome outcome) { outcomes_.push_back(std::move(outcome)); }
-  // `id` must be in the catalogue, which gives the urgency.
+  void emit(proto::Outcome outcome);
+  // `id` must be in the catalogue, which gives the urgency. A question may have to wait for the
+  // answer to a more urgent one. again_s: said again after so long; 0 as the catalogue says.
+  // not_asked: the step goes on without an answer.
+  static constexpr int not_asked = -1;
   void cue(std::string_view id, std::string text, std::string ingredient = {},
-           std::int64_t amount_ug = 0);
+           std::int64_t amount_ug = 0, int again_s = 0);
+  // Says what waited for its turn, and again what nobody has answered.
+  void say_next();
+  void say_again(bool answerable);
   // Opens or ends a hold. A hold is known by its reason; opening it twice is once.
   void hold(proto::Held held);
   void release(std::string_view reason, std::string_view by);
@@ -120,6 +128,7 @@ class Desk {
 
  private:
   std::optional<std::int64_t> temperature_mk(proto::Role role) const;
+  void said(proto::Cue cue);
 
   std::vector<proto::Outcome> outcomes_;
   std::vector<proto::Held> holds_;

@@ -39,6 +39,7 @@ std::span<const proto::Outcome> Engine::input(std::int64_t at_ms, const proto::I
   if (started_ || std::holds_alternative<proto::Start>(input)) {
     std::visit([this](const auto& one) { take(one); }, input);
     advance();
+    if (!ended_) desk_.say_next();
   }
   return desk_.outcomes();
 }
@@ -63,6 +64,7 @@ std::span<const proto::Outcome> Engine::reading(const proto::Reading& reading) {
       break;
   }
   if (!desk_.outcomes().empty() || (operation_ && operation_->done())) advance();
+  if (!ended_) desk_.say_next();
   return desk_.outcomes();
 }
 
@@ -76,6 +78,7 @@ void Engine::take(const proto::Start& start) {
     desk_.formula = std::move(*formula);
     desk_.formula.text_sha256 = start.formula_sha256;
   }
+  desk_.voice.begin(start.settings, start.local_less_ms);
   places_.resize(start.devices.size());
   for (std::size_t i = 0; i < start.devices.size(); ++i) {
     const auto& [role, description] = start.devices[i];
@@ -189,6 +192,9 @@ void Engine::take_mass(ScaleDesk& scale, const proto::Reading& reading) {
   }
   // A weighing that runs knows by itself what belongs to it.
   const bool weighs = operation_ && operation_->planned(desk_).kind == "weigh";
+  const bool moved = change.settling == weighing::Settling::departed ||
+                     change.settling == weighing::Settling::reopened;
+  if (weighs && (moved || change.vessel_on || change.lifted || change.back)) desk_.voice.acted();
   if (before_ && !weighs) before_->scale_changed(desk_, scale, change);
   if (before_ && !before_->done()) {
     // A late change has undone what the weighing had reached: the batch is there again.
@@ -232,12 +238,13 @@ void Engine::take_press(const weighing::Press& press) {
 void Engine::answer_ok(const char* by) {
   const bool step = operation_ && !desk_.paused && !only_just_asked(desk_.now_ms) &&
                     !operation_->refuses_ok(desk_);
-  if (!desk_.held_for("cook") && !step) return;
+  if (!desk_.held_for("cook") && !step && !desk_.voice.insists()) return;
   if (by != nullptr) desk_.emit(proto::Condition{"ok", by, 0});
+  desk_.voice.acted();
   if (desk_.held_for("cook")) {
     desk_.release("cook", "the cook");
     if (operation_) operation_->say_again(desk_);
-  } else {
+  } else if (step) {
     operation_->ok(desk_);
   }
 }
@@ -268,11 +275,12 @@ std::optional<proto::Trouble> Engine::refuses(const proto::Command& command,
     return proto::Trouble{"unknown word '" + command.word + "'", "",
                           "ok, hold, resume, accept, note and stop are known"};
   }
-  if (desk_.paused && !(command.word == "ok" && desk_.held_for("cook"))) {
+  const bool heard = desk_.held_for("cook") || desk_.voice.insists();
+  if (desk_.paused && !(command.word == "ok" && heard)) {
     return proto::Trouble{desk_.holds().front().what, "", desk_.holds().front().ends_when};
   }
   if (command.word == "ok") {
-    if (desk_.held_for("cook")) return std::nullopt;
+    if (desk_.held_for("cook") || desk_.voice.insists()) return std::nullopt;
     if (only_just_asked(at_ms)) {
       return proto::Trouble{"the step has only just begun", "", "say ok again if it is done"};
     }
@@ -286,6 +294,8 @@ std::optional<proto::Trouble> Engine::refuses(const proto::Command& command,
 
 void Engine::take(const proto::Command& command) {
   if (refuses(command, desk_.now_ms)) return;
+  const bool is_ok = command.word == "ok" || command.word == "resume";
+  if (!is_ok) desk_.voice.acted();
   if (command.word == "note") {
     desk_.emit(proto::Noted{command.text});
   } else if (command.word == "stop") {
@@ -295,7 +305,7 @@ void Engine::take(const proto::Command& command) {
         {"cook",
          command.text.empty() ? "Held by the cook." : "Held by the cook: " + command.text + ".",
          "Resume or say ok to go on.", "", 0});
-  } else if (command.word == "resume" || command.word == "ok") {
+  } else if (is_ok) {
     answer_ok();
   } else if (command.word == "accept" && operation_) {
     operation_->accept(desk_, command.text);
@@ -370,6 +380,7 @@ void Engine::unwatched(const char* why) {
   desk_.boil.restart();
   desk_.canner.unwatched();
   for (auto& thermometer : desk_.thermometers) thermometer.temperature_mk.reset();
+  desk_.voice.new_step();  // it is said again
   if (operation_) {
     operation_->unwatched(desk_);
     operation_->say_again(desk_);
@@ -379,10 +390,14 @@ void Engine::unwatched(const char* why) {
 void Engine::take(const proto::Suspend&) { unwatched("the machine slept"); }
 void Engine::take(const proto::Restart& restart) {
   desk_.local_less_ms = restart.local_less_ms;
+  desk_.voice.local_time(desk_.local_less_ms);
   unwatched("the daemon restarted");
 }
 // UTC is for people; durations within a boot come from at_ms, only the hour of the day is another.
-void Engine::take(const proto::ClockStep& step) { desk_.local_less_ms += step.step_ms; }
+void Engine::take(const proto::ClockStep& step) {
+  desk_.local_less_ms += step.step_ms;
+  desk_.voice.local_time(desk_.local_less_ms);
+}
 
 void Engine::take(const proto::Timer&) {
   if (ended_) return;
@@ -393,6 +408,9 @@ void Engine::take(const proto::Timer&) {
   }
   desk_.boil_limit.time_passed(desk_);
   if (operation_) operation_->time_passed(desk_);
+  const bool weighs = operation_ && operation_->planned(desk_).kind == "weigh";
+  desk_.say_again(operation_ && !operation_->done() && !desk_.paused &&
+                  (weighs || !operation_->refuses_ok(desk_)));
 }
 
 void Engine::take(const proto::StoreEvent& event) {
@@ -472,7 +490,8 @@ void Engine::take(const proto::JarWord& word) {
 std::optional<std::int64_t> Engine::deadline_ms() const {
   if (ended_) return std::nullopt;
   auto next = operation_ ? operation_->deadline_ms() : std::nullopt;
-  for (const auto& also : {lost_deadline_ms_, desk_.boil_limit.deadline_ms(desk_)}) {
+  for (const auto& also :
+       {lost_deadline_ms_, desk_.boil_limit.deadline_ms(desk_), desk_.voice.deadline_ms()}) {
     if (also && (!next || *also < *next)) next = also;
   }
   return next;

@@ -31,7 +31,8 @@ void Step::say_again(Desk& desk) {
   const auto& operation = planned(desk);
   if (operation.duration_ms > 0) {
     desk.cue("step",
-             operation.text + " " + capitalised(quantity::span_of_time(left_ms(desk))) + " to go.");
+             operation.text + " " + capitalised(quantity::span_of_time(left_ms(desk))) + " to go.",
+             "", 0, Desk::not_asked);
     return;
   }
   desk.cue("step",

@@ -19,6 +19,9 @@ constexpr std::int64_t small_intervals = 50;
 constexpr std::int64_t lifts_within_ms = 30'000;
 // A scale that shows nothing for so long after "more" is asked about (common practice, no source).
 constexpr std::int64_t answers_within_ms = 40'000;
+// By then a hand has stopped and the display shows it; a pour that runs on is told again (common
+// practice, no source).
+constexpr std::int64_t stops_within_ms = 2000;
 
 }  // namespace
 
@@ -185,12 +188,18 @@ void Weigh::follow_pour(Desk& desk, ScaleDesk& scale) {
   const auto net = scale.pan.live_net_ug();
   if (!net) return;
   const auto& ingredient = current(desk);
-  switch (stop_.feed(*net, scale.pan.detector().flow_ug_s())) {
+  const double flow_ug_s = scale.pan.detector().flow_ug_s();
+  const auto say_stop = [&] {
+    stop_said_ms_ = desk.now_ms;
+    desk.cue("stop", "Stop.", ingredient.name);
+  };
+  if (stop_.runs_on(flow_ug_s) && desk.now_ms - stop_said_ms_ >= stops_within_ms) say_stop();
+  switch (stop_.feed(*net, flow_ug_s)) {
     case weighing::StopCue::slow:
       desk.cue("slow", "Slow.", ingredient.name);
       break;
     case weighing::StopCue::stop:
-      desk.cue("stop", "Stop.", ingredient.name);
+      say_stop();
       break;
     case weighing::StopCue::none:
       break;

@@ -73,7 +73,8 @@ class Weigh final : public Operation {
   std::int64_t lift_said_ms_ = 0;
   bool clear_said_ = false;
   bool stuck_said_ = false;
-  std::int64_t said_ms_ = 0;       // of the last "more"
+  std::int64_t said_ms_ = 0;  // of the last "more"
+  std::int64_t stop_said_ms_ = 0;
   std::int64_t said_live_ug_ = 0;  // of the last Progress
   std::int64_t said_net_ug_ = 0;   // the net that the last "more" or "over" spoke of
   std::optional<Before> before_;

@@ -66,6 +66,12 @@ proto::Result<proto::Settings> Session::set(const proto::Settings& settings) {
     return proto::trouble("those are no waking hours", "--waking",
                           "give at least an hour of one day: \"07:00 to 22:00\"");
   }
+  for (const auto minute : {settings.quiet_from_min, settings.quiet_to_min}) {
+    if (minute < 0 || minute > day_min) {
+      return proto::trouble("those are no hours of a day", "--quiet-hours",
+                            "give for instance \"22:00 to 07:00\", or none");
+    }
+  }
   settings_ = settings;
   store_.keep("settings", proto::to_json(settings_));
   return settings_;

@@ -35,6 +35,10 @@ StopCue StopPredictor::feed(std::int64_t net_ug, double flow_ug_s) {
   return StopCue::none;
 }
 
+bool StopPredictor::runs_on(double flow_ug_s) const {
+  return flow_at_stop_ug_s_ && flow_ug_s >= std::max(least_flow_ug_s, *flow_at_stop_ug_s_ / 2);
+}
+
 void StopPredictor::ended(std::int64_t net_ug, std::int64_t interval_ug) {
   if (!flow_at_stop_ug_s_) return;
   const double flow = *flow_at_stop_ug_s_;

@@ -22,6 +22,8 @@ class StopPredictor {
   // A new ingredient or another try at the same one.
   void begin(std::int64_t aim_ug);
   StopCue feed(std::int64_t net_ug, double flow_ug_s);
+  // A stop was given, and it runs on at half the flow or more.
+  bool runs_on(double flow_ug_s) const;
   // The pour came to rest at net_ug; teaches only where a stop was given for a flow worth the name.
   void ended(std::int64_t net_ug, std::int64_t interval_ug);
 

@@ -220,7 +220,8 @@ int Host::next_cue(maslin_cue* out) {
                        fetched_.text.c_str(),
                        fetched_cue_.id.c_str(),
                        fetched_cue_.text.c_str(),
-                       fetched_cue_.ingredient.c_str()};
+                       fetched_cue_.ingredient.c_str(),
+                       fetched_cue_.quietly ? 1 : 0};
   std::memcpy(out, &all, std::min<std::size_t>(out->size, sizeof(all)));
   return 1;
 }

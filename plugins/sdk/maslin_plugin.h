@@ -120,12 +120,15 @@ struct maslin_host {
  * fills `out` as far as its size goes, or 0 when none is left. `entry` is the JSON text of the cue
  * in the batch's record, the rest is taken from it: which cue of the catalogue (`stop`, `good`,
  * ...), how urgent (4 now ... 1 quietly), what it says to the cook, of which ingredient and how
- * much (0: none). Texts live until the next call of `next` or `wait`. */
+ * much (0: none). `quietly` is 1 where it is quiet hours or the cook wants light and text only:
+ * make no sound then, whatever the urgency says. Texts live until the next call of `next` or
+ * `wait`. */
 typedef struct maslin_cue {
   uint16_t version, size;
   int32_t urgency;
   int64_t at_ns, amount_ug;
   const char *entry, *id, *says, *ingredient;
+  int32_t quietly;
 } maslin_cue;
 typedef struct maslin_cues {
   uint16_t version, size;

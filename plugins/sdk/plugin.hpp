@@ -165,7 +165,8 @@ struct Cue {
   std::string says;
   std::string ingredient;
   std::int64_t amount_ug = 0;
-  std::string entry;  // as it stands in the batch's record, JSON
+  std::string entry;     // as it stands in the batch's record, JSON
+  bool quietly = false;  // no sound: light and text only
 };
 
 class Host {
@@ -187,10 +188,10 @@ class Host {
   void listen() { cues_ = extension<maslin_cues>("cues"); }
   std::optional<Cue> next_cue() {
     if (cues_ == nullptr) return std::nullopt;
-    maslin_cue cue{MASLIN_HEAD(maslin_cue), 0, 0, 0, "", "", "", ""};
+    maslin_cue cue{MASLIN_HEAD(maslin_cue), 0, 0, 0, "", "", "", "", 0};
     if (cues_->next(&raw_, &cue) == 0) return std::nullopt;
     return Cue{Time{cue.at_ns}, cue.id,        cue.urgency, cue.says,
-               cue.ingredient,  cue.amount_ug, cue.entry};
+               cue.ingredient,  cue.amount_ug, cue.entry,   cue.quietly != 0};
   }
 
  private:

@@ -115,7 +115,7 @@ TEST(RestartedEvening, ADayOfPowerCutAtTheBoilSaysThatTheLongestTimeIsOver) {
   stage.when("dwell", 3, [&] { stage.power_cut(day_s); });
   stage.run(2 * night_s);
   EXPECT_EQ(stage.conditions("dwell paused").at(0).evidence, "not watched") << stage.diary();
-  EXPECT_EQ(stage.told("too_long").size(), 1u);
+  EXPECT_GT(stage.told("too_long").size(), 1u);  // nobody has done anything about it
   EXPECT_TRUE(stage.deviation("time at the boil", "over"));
   EXPECT_TRUE(stage.conditions("dwell done").empty());
   EXPECT_EQ(stage.folds_differently(), "");

@@ -170,7 +170,7 @@ TEST(OrderOfTheEvening, TooLongAtTheBoilIsSaidAndRecorded) {
   setting.kitchen.troubles[0].cue = "step";
   Stage stage(setting);
   stage.run(3600);
-  EXPECT_EQ(stage.told("too_long").size(), 1u) << stage.diary();
+  EXPECT_GT(stage.told("too_long").size(), 1u) << stage.diary();  // nobody has done anything
   EXPECT_TRUE(stage.deviation("time at the boil", "over"));
 }
 

@@ -273,7 +273,7 @@ TEST_F(ShelfEvening, ABatchThatBoiledLongerThanItsFormulaAllowsIsNotForTheShelf)
   evening.say("ok");
   evening.hours(0.5);
   ASSERT_EQ(phase(), "fill");
-  EXPECT_EQ(evening.cues("too_long"), 1);
+  EXPECT_GT(evening.cues("too_long"), 1);  // nobody has done anything about it
   EXPECT_TRUE(evening.all<proto::Deviation>().back().critical);
   evening.say("ok");
   evening.say("ok");

@@ -275,6 +275,19 @@ TEST_F(Program, SendsOnlyTheSettingsThatWereGiven) {
   EXPECT_EQ(daemon.params_of("settings_set"), R"({"usual_spread":0.03})");
 }
 
+TEST_F(Program, TakesQuietAndItsHoursAsTheClockSaysThem) {
+  PlayedDaemon daemon(socket());
+  daemon.answer("settings_set", proto::to_json(proto::Settings{}));
+  EXPECT_EQ(maslin("settings --quiet on").code, 0);
+  EXPECT_EQ(daemon.params_of("settings_set"), R"({"quiet":true})");
+  EXPECT_EQ(maslin("settings --quiet-hours '22:00 to 07:30'").code, 0);
+  EXPECT_EQ(daemon.params_of("settings_set"), R"({"quiet_from_min":1320,"quiet_to_min":450})");
+  EXPECT_EQ(maslin("settings --quiet-hours none").code, 0);
+  EXPECT_EQ(daemon.params_of("settings_set"), R"({"quiet_from_min":0,"quiet_to_min":0})");
+  EXPECT_EQ(maslin("settings --quiet-hours 22-7").code, 2);
+  EXPECT_EQ(maslin("settings --quiet perhaps").code, 2);
+}
+
 TEST_F(Program, GivesTheWordsOfTheCookOn) {
   PlayedDaemon daemon(socket());
   daemon.answer("batch_accept", proto::to_json(proto::BatchStatus{}));

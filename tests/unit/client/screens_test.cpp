@@ -276,7 +276,9 @@ TEST(CuesScreen, ListsTheWholeCatalogueTheUrgentFirst) {
   EXPECT_LT(screen.find(" stop "), screen.find(" good "));
   const auto json = proto::cue_catalogue_json();
   EXPECT_THAT(
-      json, HasSubstr(R"({"id":"stop","means":"stop pouring now","tone":"one long","urgency":4})"));
+      json,
+      HasSubstr(
+          R"({"id":"stop","means":"stop pouring now; again while the pour goes on","tone":"one long","unanswered":"once","urgency":4})"));
 }
 
 TEST(JarsScreen, ShowsWhatIsDueThenTheJarsThenWhatToDoWithThem) {

@@ -67,6 +67,22 @@ TEST_F(Follow, ShowsWhatIsSaidLastAndMarksWhatIsUrgent) {
   EXPECT_FALSE(sounds(entry(proto::Cue{"good", 2, "Good.", "", 0})));
 }
 
+TEST_F(Follow, ALesserCueStandsBelowAFreshUrgentOneAndDoesNotHideIt) {
+  view.take(entry(proto::Cue{"boil_asked", 3, "If it boils hard, say ok.", "", 0}));
+  view.take(entry(proto::Cue{"caution", 2, "Lid away from your face.", "", 0}));
+  EXPECT_THAT(screen(), HasSubstr("If it boils hard, say ok.\nLid away from your face.\n"));
+  view.take(entry(proto::PhaseBegan{1, "fill", "", "Fill."}));
+  view.take(entry(proto::Cue{"step", 2, "Fill.", "", 0}));
+  EXPECT_THAT(screen(), Not(HasSubstr("boils hard")));
+}
+
+TEST_F(Follow, WhatFollowsAStopTakesItsPlace) {
+  view.take(entry(proto::Cue{"stop", 4, "Stop.", "sugar", 0}));
+  view.take(entry(proto::Cue{"more", 2, "20 g more sugar.", "sugar", 0}));
+  EXPECT_THAT(screen(), HasSubstr("20 g more sugar."));
+  EXPECT_THAT(screen(), Not(HasSubstr("NOW")));
+}
+
 TEST_F(Follow, ShowsAHoldUntilItIsReleased) {
   view.take(
       entry(proto::Held{"device lost", "The scale is away.", "It ends by itself.", "Stir.", 0}));
