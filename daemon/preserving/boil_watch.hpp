@@ -35,12 +35,13 @@ struct BoilRule {
   std::int64_t under_highest_mk = 0;  // further under the highest level is no boil; 0: may be
   bool says_stands = false;
 };
-// Syrup climbs while it boils and foams up and down.
+// Syrup climbs while it boils and foams up and down; held against simulated pans
+// (tests/scenario/pan_truth_test).
 inline constexpr BoilRule pan_rule{.short_of_boil_mk = 700,
                                    .fallen_mk = 1000,
                                    .falling_k_s = 0.01,
-                                   .flat_k_s = 0.02,
-                                   .window_ms = 10'000,
+                                   .flat_k_s = 0.01,
+                                   .window_ms = 20'000,
                                    .span_mk = 700,
                                    .off_level_mk = 150};
 // Litres of water with the burner out fall by 0.5 K a minute only, turned down by much less, and
