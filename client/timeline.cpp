@@ -2,6 +2,7 @@
 #include "client/timeline.hpp"
 
 #include <algorithm>
+#include <cstdlib>
 
 #include "client/text.hpp"
 
@@ -76,6 +77,7 @@ std::string line_words(const std::vector<proto::ScheduledSpan>& schedule, const 
 }
 
 std::string slack_words(std::int64_t slack_ms) {
+  if (std::abs(slack_ms) < 60'000) return "canner ready when the jars are full";
   return slack_ms >= 0 ? "canner ready about " + about(slack_ms) + " before the jars are full"
                        : "canner late: about " + about(-slack_ms) + " after the jars are full";
 }

@@ -18,9 +18,13 @@ const T* outcome(const proto::Entry& entry) {
   return body ? std::get_if<T>(body) : nullptr;
 }
 
-// "9:05"; a second that has begun counts whole, so that nothing is taken off before 0:00.
+constexpr std::int64_t hour_ms = 3'600'000;
+
+// "9:05"; from an hour on in hours and minutes, "11:50". A second that has begun counts whole, so
+// that nothing is taken off before 0:00.
 std::string countdown(std::int64_t ms) {
-  const std::int64_t seconds = (std::max<std::int64_t>(ms, 0) + 999) / 1000;
+  std::int64_t seconds = (std::max<std::int64_t>(ms, 0) + 999) / 1000;
+  if (ms >= hour_ms) seconds = (seconds + 59) / 60;
   char text[32];
   std::snprintf(text, sizeof text, "%lld:%02lld", static_cast<long long>(seconds / 60),
                 static_cast<long long>(seconds % 60));
@@ -114,6 +118,7 @@ std::vector<ViewLine> View::screen(std::size_t columns, std::size_t rows) const 
   auto all = lines(columns, Room::large);
   if (all.size() > rows) all = lines(columns, Room::small);
   if (all.size() > rows) all = lines(columns, Room::least);
+  if (all.size() > rows) all = lines(columns, Room::bare);
   if (all.size() > rows) all.resize(rows);
   return all;
 }
@@ -173,20 +178,21 @@ std::vector<ViewLine> View::lines(std::size_t columns, Room room) const {
     }
     if (!pan.empty()) put(pan);
   } else if (status_.left_ms) {
-    put("to go, minutes and seconds");
+    put(*status_.left_ms >= hour_ms ? "to go, hours and minutes" : "to go, minutes and seconds");
     put_figure(countdown(*status_.left_ms));
     if (!pan.empty()) put(pan);
-  } else if (status_.canner_c) {
+  } else if (status_.canner_c && (status_.phase == "water bath" || !status_.pan_c)) {
     put("canner, °C");
     put_figure(fixed(*status_.canner_c, 1));
   } else if (status_.pan_c) {
     put("pan, °C");
     put_figure(fixed(*status_.pan_c, 1));
+    if (status_.canner_c) put("  canner " + celsius(*status_.canner_c));
   }
   gap();
 
   const std::int64_t since_start_ms = status_.at_ms - status_.since_ms;
-  if (room == Room::least) {
+  if (room == Room::least || room == Room::bare) {
     for (const char* line : {"pan", "canner"}) {
       const auto words = line_words(status_.schedule, line, since_start_ms);
       if (!words.empty()) put(words);
@@ -203,14 +209,19 @@ std::vector<ViewLine> View::lines(std::size_t columns, Room room) const {
     if (!status_.hold_pan.empty()) put_wrapped("  The pan now: " + status_.hold_pan);
     gap();
   }
-  if (!cue_.empty()) {
+  // What a hold says stands above already.
+  const bool said_above = !status_.hold.empty() && cue_.starts_with(status_.hold);
+  if (!cue_.empty() && !said_above) {
     const std::string when =
         cue_at_ms_ >= 0 ? clock_text(cue_at_ms_ - status_.since_ms) + "  " : std::string();
     put_wrapped(when + (now_ ? "NOW: " : "") + cue_, now_);
   }
   if (!also_.empty()) put_wrapped(also_);
-  if (!status_.caution.empty()) put_wrapped("Caution: " + status_.caution);
-  if (room != Room::least && !status_.next.empty()) put_wrapped("Next: " + status_.next);
+  if (room != Room::bare && !status_.caution.empty()) {
+    put_wrapped("Caution: " + status_.caution);
+  }
+  if (room != Room::least && room != Room::bare && !status_.next.empty())
+    put_wrapped("Next: " + status_.next);
   if (!said_.empty()) put_wrapped(said_);
   gap();
   put(ended()        ? "The batch is " + status_.state + ". Report: maslin report " + status_.batch

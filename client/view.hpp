@@ -36,8 +36,9 @@ class View {
 
  private:
   void take_net(double net_g);
-  // What is given up where the rows are few: first the large figures, then what comes next.
-  enum class Room : std::uint8_t { large, small, least };
+  // What is given up where the rows are few: first the large figures, then what comes next, then
+  // the caution that was said at the step.
+  enum class Room : std::uint8_t { large, small, least, bare };
   std::vector<ViewLine> lines(std::size_t columns, Room room) const;
 
   proto::BatchStatus status_;

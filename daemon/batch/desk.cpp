@@ -4,8 +4,8 @@
 #include <algorithm>
 #include <cassert>
 
+#include "daemon/batch/words.hpp"
 #include "daemon/quantity/decimal.hpp"
-#include "daemon/quantity/times.hpp"
 #include "proto/cues.hpp"
 
 namespace maslin::batch {
@@ -54,11 +54,7 @@ void Desk::hold(proto::Held held) {
     held.good_for_s = pan_good_for_s;
   }
   if (holds_.empty()) emit(proto::BatchState{"held", held.what});
-  const std::string good_for =
-      held.good_for_s > 0 ? " Good for " + quantity::span_of_time(held.good_for_s * 1000) + "."
-                          : "";
-  cue("held",
-      held.what + " " + held.ends_when + (held.pan.empty() ? "" : " " + held.pan + good_for));
+  cue("held", held.what + " " + held.ends_when + (held.pan.empty() ? "" : " " + pan_words(held)));
   emit(held);
   asked_ms_ = now_ms;
   holds_.push_back(std::move(held));

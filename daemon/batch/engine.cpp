@@ -509,19 +509,20 @@ proto::BatchStatus Engine::status() const {
   if (desk_.held()) {
     status.hold = desk_.holds().front().what;
     status.hold_ends_when = desk_.holds().front().ends_when;
-    status.hold_pan = desk_.holds().front().pan;
+    status.hold_pan = pan_words(desk_.holds().front());
   }
   if (!operation_ || ended_) return status;
   status.phase = operation_->planned(desk_).kind;
   status.caution = operation_->planned(desk_).caution;
   const auto next = static_cast<std::size_t>(next_operation_);
   if (next < desk_.plan.operations.size()) status.next = desk_.plan.operations[next].text;
-  if (const auto temperature = desk_.pan_mk()) {
-    status.pan_c = static_cast<double>(*temperature - 273'150) / 1000.0;
-  }
-  if (const auto canner = desk_.canner_mk(); canner && desk_.canner.lit()) {
-    status.canner_c = static_cast<double>(*canner - 273'150) / 1000.0;
-  }
+  // Once the jars only stand, what the pots' thermometers show is the kitchen.
+  const auto celsius = [&](std::optional<std::int64_t> mk) -> std::optional<double> {
+    if (!mk || desk_.bath_ended_ms) return std::nullopt;
+    return static_cast<double>(*mk - 273'150) / 1000.0;
+  };
+  status.pan_c = celsius(desk_.pan_mk());
+  if (desk_.canner.lit()) status.canner_c = celsius(desk_.canner_mk());
   describe_schedule(desk_, operation_->index(), status);
   operation_->describe(desk_, status);
   const auto* ingredient = desk_.planned(status.ingredient);

@@ -2,6 +2,7 @@
 #include "daemon/batch/words.hpp"
 
 #include "daemon/quantity/decimal.hpp"
+#include "daemon/quantity/times.hpp"
 
 namespace maslin::batch {
 
@@ -29,6 +30,11 @@ std::string capitalised(std::string text) {
   if (!text.empty() && text[0] >= 'a' && text[0] <= 'z')
     text[0] = static_cast<char>(text[0] - 'a' + 'A');
   return text;
+}
+
+std::string pan_words(const proto::Held& held) {
+  if (held.pan.empty() || held.good_for_s == 0) return held.pan;
+  return held.pan + " Good for " + quantity::span_of_time(held.good_for_s * 1000) + ".";
 }
 
 }  // namespace maslin::batch

@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <string>
 
+#include "proto/entry.hpp"
 #include "proto/plan.hpp"
 
 namespace maslin::batch {
@@ -16,5 +17,7 @@ std::string ingredient_line(const proto::PlannedIngredient& ingredient, std::int
 // "onion 640 g, sugar 200 g, ..." of all that is weighed
 std::string plan_line(const proto::Plan& plan, std::int64_t interval_ug);
 std::string capitalised(std::string text);
+// What to do with the pan in a hold, and how long that is good for; "" where nothing is said of it.
+std::string pan_words(const proto::Held& held);
 
 }  // namespace maslin::batch
