@@ -45,8 +45,12 @@ void Dwell::say_again(Desk& desk) {
   if (runs_since_ms_) {
     desk.cue("step", planned(desk).text + " " + capitalised(left) + " to go.");
   } else {
-    desk.cue("off_boil",
-             "Not at the boil: " + left + " still to go. Bring it back, or say ok when it boils.");
+    desk.cue("off_boil", std::string(target_mk_ > 0 ? "Too cool, " : "Off the boil, ") + left +
+                             (restarts_ ? ": the time begins again." : " still to go.") +
+                             " Bring it back" +
+                             (desk.pan_mk()    ? "."
+                              : target_mk_ > 0 ? ", or say ok when it is there."
+                                               : ", or say ok when it boils."));
   }
 }
 
@@ -57,7 +61,7 @@ void Dwell::run(Desk& desk, const char* evidence) {
   desk.emit(proto::Condition{"dwell began", evidence, desk.pan_mk().value_or(0)});
 }
 
-// What came after until_ms was not watched and does not count.
+// What came after until_ms was not watched and does not count. The caller has it said.
 void Dwell::pause(Desk& desk, const std::string& why, std::int64_t until_ms) {
   counted_ms_ += std::max<std::int64_t>(0, until_ms - *runs_since_ms_);
   runs_since_ms_.reset();
@@ -66,9 +70,6 @@ void Dwell::pause(Desk& desk, const std::string& why, std::int64_t until_ms) {
   if (restarts_) counted_ms_ = 0;
   desk.emit(
       proto::Condition{restarts_ ? "boil lost" : "dwell paused", why, desk.pan_mk().value_or(0)});
-  desk.cue("off_boil", std::string(target_mk_ > 0 ? "Too cool, " : "Off the boil, ") +
-                           quantity::span_of_time(left_ms(desk.now_ms)) +
-                           (restarts_ ? ": the time begins again." : " still to go."));
 }
 
 void Dwell::pan_changed(Desk& desk) {
@@ -94,6 +95,7 @@ void Dwell::pan_changed(Desk& desk) {
   }
   if (left && runs_since_ms_) {
     pause(desk, "measured", desk.now_ms);
+    say_again(desk);
   } else if (reached && !runs_since_ms_) {
     run(desk, "measured");
     desk.cue("boil", "There again, " + quantity::span_of_time(left_ms(desk.now_ms)) + " to go.");
@@ -107,6 +109,7 @@ void Dwell::time_passed(Desk& desk) {
   if (done()) return;
   if (blind_since_ms_ && desk.now_ms - *blind_since_ms_ >= blind_ms && runs_since_ms_) {
     pause(desk, "thermometer silent", *blind_since_ms_);
+    say_again(desk);
     return;
   }
   if (longest_ms_ > 0 && !too_long_said_ && desk.now_ms - began_ms_ >= longest_ms_) {

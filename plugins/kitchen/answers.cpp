@@ -94,11 +94,11 @@ bool World::done(Task& task) {
     case Does::look:
       if (task.pot == PotName::canner ? !canner_ || !canner_->water().boiling() : !pot_.boiling())
         return false;  // he waits, and looks again
-      ++presses_;
+      press();
       break;
     case Does::canner:
       light_canner();
-      ++presses_;
+      press();
       break;
     case Does::jars:
       light_canner();
@@ -108,13 +108,13 @@ bool World::done(Task& task) {
         task.pot = PotName::canner;
         return false;
       }
-      ++presses_;
+      press();
       break;
     case Does::press_scale:
-      hand_until_ms_ = now_ms_ + in_ms(push_s);
+      push_scale();
       break;
     case Does::press:
-      ++presses_;
+      press();
       break;
     case Does::off:
       burner(PotName::pan, 0);
@@ -139,6 +139,16 @@ void World::into_pan(const std::vector<std::string>& names) {
   vessel_on_ = false;
 }
 
+void World::push_scale() { hand_until_ms_ = now_ms_ + in_ms(push_s); }
+
+void World::press() {
+  if (scenario_.cook.presses == "scale") {
+    push_scale();
+  } else {
+    ++presses_;
+  }
+}
+
 // Filled where it is empty.
 void World::light_canner() {
   if (!canner_ && scenario_.canner) canner_.emplace(*scenario_.canner);
@@ -161,6 +171,7 @@ void World::foresee_troubles(const Heard& heard) {
 }
 
 bool World::troubled(TroubleModel::What what, PotName pot) const {
+  if (running_.empty()) return false;
   return std::any_of(running_.begin(), running_.end(), [&](const Running& one) {
     const auto& trouble = scenario_.troubles[one.trouble];
     return trouble.what == what && trouble.pot == pot && one.begin_ms <= now_ms_;

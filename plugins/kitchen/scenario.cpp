@@ -251,14 +251,15 @@ TroubleModel read_trouble(Reader& read, const toml::table& t) {
 
 void read_cook(Reader& read, const toml::table& all, Scenario& to) {
   read.one(all, "cook", [&](const toml::table& t) {
-    read.allow(t,
-               {"vessel_g", "reaction_s", "reaction_spread_s", "closing_s", "care", "relight_s"});
+    read.allow(t, {"vessel_g", "reaction_s", "reaction_spread_s", "closing_s", "care", "relight_s",
+                   "presses"});
     read.number(t, "vessel_g", to.cook.vessel_g, 1, any);
     read.number(t, "reaction_s", to.cook.reaction_s, 0.2, 5);
     read.number(t, "reaction_spread_s", to.cook.reaction_spread_s, 0, 1);
     read.number(t, "closing_s", to.cook.closing_s, 0, 2);
     read.number(t, "care", to.cook.care, 0, 0.5);
     read.number(t, "relight_s", to.cook.relight_s, 0, any);
+    read.word<std::string>(t, "presses", {{"pedal", "pedal"}, {"scale", "scale"}}, to.cook.presses);
   });
   read.each(all, "ingredient", [&](const toml::table& t) {
     IngredientModel one;

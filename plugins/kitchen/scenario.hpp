@@ -55,6 +55,7 @@ struct CookModel {
   double closing_s = 0.25;          // until a stopped stream is off
   double care = 0.03;               // relative error of what is measured by eye
   double relight_s = 8;             // from hearing that a boil is lost to the flame
+  std::string presses = "pedal";    // or scale, while nothing is weighed
 };
 
 struct IngredientModel {

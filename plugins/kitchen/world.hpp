@@ -117,6 +117,8 @@ class World {
   void do_tasks();
   bool done(Task& task);
   void into_pan(const std::vector<std::string>& names);
+  void push_scale();
+  void press();
   void light_canner();
   void burner(PotName pot, double share);
   void add(double grams);

@@ -141,6 +141,21 @@ TEST(BathEvening, OkPressedTwiceShortensNothing) {
   expect_complete(stage);
 }
 
+// The question has gone, the boil counts as lost; the ok that was meant for it begins no time.
+TEST(BathEvening, OkForAQuestionThatHasGoneBeginsNothing) {
+  auto setting = shelf_evening();
+  for (auto& answer : setting.kitchen.answers) {
+    if (answer.cue == "boil_asked") answer.after_s = 200;
+  }
+  Stage stage(setting);
+  stage.on_cue("boil", counts, 120, [&] { stage.drop(Role::canner, 90); });
+  stage.on_cue("off_boil", "has lost its boil", 0.6, [&] { EXPECT_NE(stage.say("ok"), ""); });
+  stage.run(night_s);
+  EXPECT_EQ(stage.conditions("boil lost").size(), 1u) << stage.diary();
+  expect_full_bath(stage);
+  expect_complete(stage);
+}
+
 // 1,000 ft is 304.8 m and still the first row; one foot more is the second.
 TEST(BathEvening, TheAltitudeDecidesTheRowToTheFoot) {
   for (const auto& [feet, minutes] : {std::pair{1000, 10}, {1001, 15}, {6000, 15}, {6001, 20}}) {

@@ -79,6 +79,32 @@ TEST(FewDevices, TheJellyWithNothingButAClock) {
   expect_complete(stage);
 }
 
+// Jar by jar, by the cook's word alone.
+TEST(FewDevices, AnUnsealedJarWithNothingButAClock) {
+  auto setting = with_nothing_but_a_clock(shelf_evening());
+  setting.kitchen.unsealed = {2};
+  Stage stage(setting);
+  stage.run(night_s);
+  EXPECT_EQ(stage.told("jars", "Jar 2 did not seal").size(), 1u) << stage.diary();
+  expect_complete(stage);
+}
+
+// The pan of the scale is the button: no pedal, no keyboard.
+TEST(FewDevices, EveryQuestionIsAnsweredByAFirmPressOfTheScale) {
+  auto setting = with_a_scale_only(refrigerator_evening());
+  setting.pedal = false;
+  setting.kitchen.cook.presses = "scale";
+  setting.kitchen.scale.sleep_s = 0;
+  Stage stage(setting);
+  stage.run(night_s);
+  int by_scale = 0;
+  for (const auto& one : stage.conditions("ok"))
+    by_scale += one.evidence == "by a press of the scale";
+  EXPECT_GE(by_scale, 3) << stage.diary();  // the boil, the jars, the end
+  EXPECT_EQ(stage.conditions("boil reached").at(0).evidence, "seen by the cook");
+  expect_complete(stage);
+}
+
 // By the eye alone nobody sees the fall but the cook, who may say so.
 TEST(FewDevices, KilledInTheBathWithoutAThermometerTheCookIsAsked) {
   Stage stage(with_a_scale_only(shelf_evening()));

@@ -17,6 +17,7 @@ TEST(RestartedEvening, KilledInThePectinMinuteTheMinuteWaitsForTheBoil) {
   stage.run(night_s);
   ASSERT_FALSE(stage.conditions("dwell paused").empty()) << stage.diary();
   EXPECT_EQ(stage.conditions("dwell paused")[0].evidence, "not watched");
+  EXPECT_EQ(stage.told("off_boil").size(), 1u) << stage.diary();
   // What was not watched does not count, also when the cook says at once that it boils.
   EXPECT_EQ(stage.conditions("dwell began").at(1).evidence, "seen by the cook");
   EXPECT_GE(stage.condition_s("dwell done") - stage.began_s("dwell"), 60 + 5);

@@ -144,6 +144,61 @@ TEST(OrderOfTheEvening, TheProbeOfThePanLiesInTheAirAndTheCookIsAsked) {
   EXPECT_EQ(stage.conditions("dwell began").at(0).evidence, "seen by the cook");
 }
 
+// Foam: three kelvin low all the time. The cook sees the boil, and his word counts.
+TEST(OrderOfTheEvening, TheProbeStandsInTheFoamAndTheCookSeesTheBoil) {
+  Stage stage(shelf_evening());
+  stage.at(0, [&] { stage.shift(-3, Role::pan); });
+  stage.when("heat", 300, [&] { EXPECT_EQ(stage.say("ok"), ""); });
+  stage.run(night_s);
+  EXPECT_EQ(stage.conditions("boil reached").at(0).evidence, "seen by the cook") << stage.diary();
+  EXPECT_EQ(stage.conditions("dwell done").at(0).evidence, "seen by the cook");
+  EXPECT_TRUE(stage.all<proto::Held>().empty());
+  expect_full_bath(stage);
+  expect_complete(stage);
+}
+
+// On the bottom it reads five kelvin too much: on the way up it passes the boil, and that is none.
+TEST(OrderOfTheEvening, TheProbeStandsOnTheBottomAndPassesTheBoilOnTheWayUp) {
+  Stage stage(shelf_evening());
+  stage.at(0, [&] { stage.shift(5, Role::pan); });
+  stage.when("dwell", 0, [&] { EXPECT_TRUE(stage.world().pan().boiling()); });
+  stage.run(night_s);
+  EXPECT_EQ(stage.conditions("boil reached").at(0).evidence, "measured");
+  expect_undisturbed(stage);
+  expect_full_bath(stage);
+  expect_complete(stage);
+}
+
+TEST(OrderOfTheEvening, AShallowPansThermometerIsShownAndDecidesNothing) {
+  auto setting = jelly_evening();
+  setting.facts.pan_cm = 32;
+  Stage stage(setting);
+  EXPECT_TRUE(std::any_of(stage.plan().notes.begin(), stage.plan().notes.end(),
+                          [](const auto& note) { return note.find("eye") != std::string::npos; }));
+  stage.run_to("dwell", 5);
+  EXPECT_TRUE(stage.status().pan_c);
+  stage.run(night_s);
+  for (const auto& one : stage.all<proto::Condition>()) {
+    EXPECT_NE(one.evidence, "measured") << one.what << stage.diary();
+  }
+  expect_undisturbed(stage);
+  expect_complete(stage);
+}
+
+TEST(OrderOfTheEvening, AnOwnFormulaDoesNotEndOnTheShelf) {
+  auto setting = refrigerator_evening();
+  setting.request.keeping = "shelf";
+  Stage refused(setting);
+  EXPECT_NE(refused.refused(), "");
+  Stage stage(refrigerator_evening());
+  stage.run(night_s);
+  EXPECT_EQ(stage.plan().may_be_called.find("For the shelf"), std::string::npos);
+  proto::JarWord shelf;
+  shelf.what = "now";
+  shelf.where = "shelf";
+  EXPECT_TRUE(stage.engine().refuses(shelf));
+}
+
 TEST(OrderOfTheEvening, AHoldSaysWhatToDoWithThePanAndStopsNoBath) {
   Stage stage(shelf_evening());
   stage.when("dwell", 60, [&] { EXPECT_EQ(stage.say("hold", "the bell"), ""); });
