@@ -3,6 +3,8 @@
 #include "kitchens.hpp"
 
 #include <algorithm>
+#include <functional>
+#include <utility>
 
 namespace maslin::scenario {
 namespace {
@@ -77,6 +79,64 @@ TEST(FewDevices, TheJellyWithNothingButAClock) {
   expect_undisturbed(stage);
   expect_by_measure(stage);
   expect_complete(stage);
+}
+
+// In every phase: the evening ends all the same, and what nobody watched is not credited.
+TEST(FewDevices, KilledAndWithoutPowerInEveryPhase) {
+  const std::pair<const char*, Setting> kitchens[] = {
+      {"a scale only", with_a_scale_only(shelf_evening())},
+      {"nothing but a clock", with_nothing_but_a_clock(shelf_evening())}};
+  for (const auto& [name, setting] : kitchens) {
+    for (const char* phase : {"canner", "prepare", "weigh", "wait", "heat", "fill", "water bath",
+                              "cool", "seal check"}) {
+      SCOPED_TRACE(std::string(name) + ", " + phase);
+      Stage stage(setting);
+      // The one for a moment, the other for a day.
+      stage.when(phase, 2, [&] {
+        if (setting.scale) {
+          stage.power_cut(86'400);
+        } else {
+          stage.restart(4);
+        }
+      });
+      stage.run(4 * night_s);
+      expect_full_bath(stage);
+      expect_complete(stage);
+    }
+  }
+}
+
+// Whatever the cook does slowly, noisily or twice needs no thermometer to be harmless.
+TEST(FewDevices, HarmlessEveningsStayHarmless) {
+  const std::pair<const char*, std::function<void(Setting&)>> evenings[] = {
+      {"a hot canner", [](Setting& s) { s.kitchen.canner->start_c = 85; }},
+      {"a small burner", [](Setting& s) { s.kitchen.canner->pot.power_w = 1300; }},
+      {"weather", [](Setting& s) { s.kitchen.canner->pot.boils_at_c -= 0.5; }},
+      {"a slow cook", [](Setting& s) { s.kitchen.cook.reaction_s = 3; }},
+      {"a scale asleep", [](Setting& s) { s.kitchen.scale.sleep_s = 25; }},
+      {"a spoon on the scale",
+       [](Setting& s) {
+         s.kitchen.troubles = {trouble(What::spoon_on_scale, PotName::pan, 30, 20)};
+       }},
+      {"the lid lifted",
+       [](Setting& s) {
+         s.kitchen.troubles = {trouble(What::lid_lifted, PotName::canner, 60, 15)};
+       }},
+      {"long scoops", [](Setting& s) {
+         for (auto& one : s.kitchen.ingredients) one.style = "scoop";
+       }}};
+  for (const auto& [name, change] : evenings) {
+    for (const bool scale : {true, false}) {
+      SCOPED_TRACE(std::string(name) + (scale ? ", a scale only" : ", nothing but a clock"));
+      auto setting = shelf_evening();
+      change(setting);
+      Stage stage(scale ? with_a_scale_only(setting) : with_nothing_but_a_clock(setting));
+      stage.run(night_s);
+      expect_undisturbed(stage);
+      expect_full_bath(stage);
+      expect_complete(stage);
+    }
+  }
 }
 
 // Jar by jar, by the cook's word alone.
