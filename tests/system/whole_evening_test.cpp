@@ -11,12 +11,11 @@
 namespace maslin::house {
 namespace {
 
-store::BatchRecord shelf_evening(DaemonOptions options) {
-  options.plugins = {"kitchen=" MASLIN_SOURCE_DIR "/plugins/kitchen/quayside-evening.toml"};
-  const Directory here;
-  Daemon daemon(here / "state", here / "socket", std::move(options));
-  EXPECT_TRUE(daemon.ready()) << daemon.log();
-  Client client(daemon.socket());
+constexpr const char* evening_plugin =
+    "kitchen=" MASLIN_SOURCE_DIR "/plugins/kitchen/quayside-evening.toml";
+
+// Roles, altitude and facts told, and the batch begun.
+void begin_evening(Client& client) {
   client.hello();
   client.call("subscribe");
   for (const auto& [role, device] :
@@ -33,6 +32,15 @@ store::BatchRecord shelf_evening(DaemonOptions options) {
       {{"text", read_file(MASLIN_SOURCE_DIR "/plugins/kitchen/quayside-shelf-relish.toml")},
        {"file", "quayside-shelf-relish.toml"}});
   EXPECT_TRUE(started.contains("result")) << started.dump();
+}
+
+store::BatchRecord shelf_evening(DaemonOptions options) {
+  options.plugins = {evening_plugin};
+  const Directory here;
+  Daemon daemon(here / "state", here / "socket", std::move(options));
+  EXPECT_TRUE(daemon.ready()) << daemon.log();
+  Client client(daemon.socket());
+  begin_evening(client);
   EXPECT_TRUE(follow(client).ended);
   EXPECT_EQ(daemon.stop(), 0) << daemon.log();
   auto record = record_on_disk(here / "state", "");
@@ -61,6 +69,65 @@ TEST(WholeEvening, EndsOnShelfAndInRefrigeratorAndIsTheSameAgain) {
   EXPECT_TRUE(second.readings == first.readings);
   EXPECT_EQ(second.row.last_hash, first.row.last_hash);
 }
+
+// What the engine makes of it stands in tests/scenario; here nothing that was published is lost,
+// and the batch goes on where it stood.
+class KilledIn : public testing::TestWithParam<const char*> {};
+
+TEST_P(KilledIn, APhaseOfTheEveningTheBatchGoesOnAndTheRecordSaysSo) {
+  const Directory here;
+  std::vector<std::string> published;
+  {
+    DaemonOptions options;
+    options.plugins = {evening_plugin};
+    Daemon daemon(here / "state", here / "socket", options);
+    ASSERT_TRUE(daemon.ready()) << daemon.log();
+    Client client(daemon.socket());
+    begin_evening(client);
+    for (bool reached = false; !reached;) {
+      const auto line = client.event();
+      ASSERT_TRUE(line.has_value()) << "never reached";
+      const auto text = entry_of(*line);
+      if (!text) continue;
+      const Json entry = Json::parse(*line)["params"];
+      reached = entry["type"] == "phase began" && entry["body"]["kind"] == GetParam();
+      if (entry["type"] != "cue" || entry["body"]["urgency"] != 4) published.push_back(*text);
+    }
+    daemon.kill();
+  }
+  DaemonOptions options;
+  options.plugins = {evening_plugin};
+  options.pace = "1";
+  Daemon daemon(here / "state", here / "socket", options);
+  ASSERT_TRUE(daemon.ready()) << daemon.log();
+  Client client(daemon.socket());
+  client.hello();
+  const auto restarted = [&] {
+    const Json log = client.call("batch_log", {{"batch", ""}, {"from_line", 0}});
+    return log.dump().find("The daemon was started again") != std::string::npos;
+  };
+  EXPECT_TRUE(until(restarted));
+  EXPECT_EQ(client.call("batch_verify", {{"batch", ""}})["result"]["answer"], "same");
+  EXPECT_EQ(client.call("batch_status")["result"]["state"], "running");
+  EXPECT_EQ(daemon.stop(), 0) << daemon.log();
+  const auto record = record_on_disk(here / "state", "");
+  ASSERT_TRUE(record.has_value()) << proto::line(record.error());
+  ASSERT_GE(record->entries.size(), published.size());
+  for (const auto& text : published) {
+    EXPECT_TRUE(std::any_of(record->entries.begin(), record->entries.end(), [&](const auto& entry) {
+      return entry.text == text;
+    })) << text;
+  }
+}
+
+INSTANTIATE_TEST_SUITE_P(Phases, KilledIn,
+                         testing::Values("canner", "prepare", "weigh", "wait", "heat", "dwell",
+                                         "fill", "water bath", "cool", "seal check"),
+                         [](const auto& one) {
+                           std::string name = one.param;
+                           std::erase(name, ' ');
+                           return name;
+                         });
 
 }  // namespace
 }  // namespace maslin::house
