@@ -183,6 +183,7 @@ const std::map<std::string, Command>& commands() {
        }},
       {"batches", question<proto::BatchList>("batch_list", nothing)},
       {"rate", rate},
+      {"yield", say_yield},
       {"filled", say_filled},
       {"seals", say_seals},
       {"jar", say_where},

@@ -80,26 +80,28 @@ std::string shown(const std::string& value, const char*) { return value; }
 
 std::span<const FactOption> fact_options() { return options; }
 
-tl::expected<std::string, std::string> fact_member(const FactOption& option,
-                                                   const std::string& text) {
-  const std::string_view units = option.units;
-  if (units.empty()) return quoted(option.member) + ":" + quoted(text);
+tl::expected<double, std::string> typed_quantity(const std::string& text, std::string_view units) {
   double value = 0;
   const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), value);
   std::string_view unit(end, static_cast<std::size_t>(text.data() + text.size() - end));
   unit.remove_prefix(std::min(unit.find_first_not_of(' '), unit.size()));
-  if (units == "#") {
-    if (fault == std::errc() && unit.empty() && value >= 0 && value < 1e6 &&
-        value == std::floor(value)) {
-      return member(option.member, value);
-    }
-    return tl::unexpected<std::string>("write a whole number");
-  }
   if (fault != std::errc() || !std::isfinite(value) || (!unit.empty() && !has_unit(units, unit))) {
     return tl::unexpected<std::string>("write a number with one of: " + std::string(units));
   }
   const bool own = unit.empty() || units.substr(0, units.find(' ')) == unit;
-  return member(option.member, own ? value : in_own_unit(value, unit));
+  return own ? value : in_own_unit(value, unit);
+}
+
+tl::expected<std::string, std::string> fact_member(const FactOption& option,
+                                                   const std::string& text) {
+  const std::string_view units = option.units;
+  if (units.empty()) return quoted(option.member) + ":" + quoted(text);
+  const auto value = typed_quantity(text, units == "#" ? "" : units);
+  if (units == "#" && (!value || *value < 0 || *value > 1e6 || *value != std::floor(*value))) {
+    return tl::unexpected<std::string>("write a whole number");
+  }
+  if (!value) return tl::unexpected<std::string>(value.error());
+  return member(option.member, *value);
 }
 
 tl::expected<std::string, std::string> lot_element(const std::string& text) {

@@ -22,6 +22,8 @@ std::span<const FactOption> fact_options();
 // What was typed as a JSON member of the wire, or what to write instead. "49 g", "1.75 oz", "5 %".
 tl::expected<std::string, std::string> fact_member(const FactOption& option,
                                                    const std::string& text);
+// A number with one of the units, in the first of them; else what to write.
+tl::expected<double, std::string> typed_quantity(const std::string& text, std::string_view units);
 // "cider vinegar=L1234" as an element of `lots`; without a lot it is forgotten.
 tl::expected<std::string, std::string> lot_element(const std::string& text);
 // The member that forgets a fact by its option, with or without dashes.

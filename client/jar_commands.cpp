@@ -23,6 +23,13 @@ int say(Wire& wire, const Order& order, const proto::JarRequest& request) {
 
 }  // namespace
 
+int say_yield(Wire& wire, const Order& order) {
+  proto::JarRequest request;
+  request.what = "yield";
+  request.count = order.count;
+  return say(wire, order, request);
+}
+
 int say_filled(Wire& wire, const Order& order) {
   proto::JarRequest request;
   request.what = "filled";

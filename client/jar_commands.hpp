@@ -6,6 +6,7 @@
 
 namespace maslin::client {
 
+int say_yield(Wire& wire, const Order& order);
 int say_filled(Wire& wire, const Order& order);
 int say_seals(Wire& wire, const Order& order);
 int say_where(Wire& wire, const Order& order);

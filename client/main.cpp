@@ -199,6 +199,17 @@ void add_jar_commands(CLI::App& app, Order& order) {
   auto* filled = add(app, order, "filled", "say how many jars were filled", "filled 4 --part");
   filled->add_option("jars", order.count, "whole ones")->required()->check(CLI::Range(0, 500));
   filled->add_flag("--part", order.part_filled, "and one more, not full: for the refrigerator");
+  add(app, order, "yield", "say how much the pan gave, to hear how many jars that fills",
+      "yield \"900 mL\"")
+      ->add_option_function<std::string>(
+          "volume",
+          [&order](const std::string& text) {
+            const auto ml = maslin::client::typed_quantity(text, "mL L pint");
+            if (!ml) throw CLI::ValidationError("volume", ml.error());
+            order.count = std::llround(*ml);
+          },
+          "measured, \"900 mL\"")
+      ->required();
   auto* seals = add(app, order, "seals", "say which jars sealed", "seals --unsealed 3,4");
   auto* which = seals->add_option_group("which");
   which->add_flag("--all", order.all, "all of them sealed");

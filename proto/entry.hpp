@@ -80,8 +80,9 @@ struct Rating {
 
 // What the cook says of jars, by their numbers from 1.
 struct JarWord {
-  std::string what;        // filled, not sealed, sealed, process again, now
-  std::int64_t count = 0;  // filled: whole jars; not sealed: how many, where no numbers are given
+  std::string what;        // yield, filled, not sealed, sealed, process again, now
+  std::int64_t count = 0;  // yield: millilitres; filled: whole jars; not sealed: how many, where no
+                           // numbers are given
   std::int64_t part_filled = 0;    // filled: 0 or 1
   std::vector<std::int64_t> jars;  // sealed, not sealed, now: which; empty means all
   std::string where;               // now: shelf, refrigerator, freezer, given, opened, discarded

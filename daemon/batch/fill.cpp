@@ -21,6 +21,7 @@ constexpr double worth_a_jar = 0.12;
 // source).
 constexpr double can_be_off = 0.34;
 constexpr std::int64_t most_jars = 500;
+constexpr std::int64_t most_yield_ml = 100'000;
 
 std::string jars_word(std::int64_t jars) {
   return std::to_string(jars) + (jars == 1 ? " jar" : " jars");
@@ -34,17 +35,21 @@ void Fill::begin(Desk& desk) {
   began_ms_ = desk.now_ms;
   desk.boil_limit.off();
   hot_ = desk.pan_on_heat;
-  if (desk.plan.yield_ml > 0 && desk.plan.jar_ml > 0) {
-    const double count = desk.plan.yield_ml / desk.plan.jar_ml;
-    jars_ = static_cast<std::int64_t>(std::floor(count + worth_a_jar));
-    part_filled_ = count - static_cast<double>(jars_) > worth_a_jar ? 1 : 0;
-  }
+  expect(desk, desk.plan.yield_ml);
   desk.emit(proto::PhaseBegan{index(), operation.kind, "", operation.text});
   if (desk.plan.sterilise_ms > 0) {
     jars_boiled_ = desk.canner.boils() && desk.canner.ready_ms(desk) <= desk.now_ms;
     if (jars_boiled_) desk.emit(proto::Condition{"empty jars boiled", desk.canner.evidence(), 0});
   }
   say_again(desk);
+}
+
+void Fill::expect(const Desk& desk, double yield_ml) {
+  yield_ml_ = yield_ml;
+  if (yield_ml <= 0 || desk.plan.jar_ml <= 0) return;
+  const double count = yield_ml / desk.plan.jar_ml;
+  jars_ = static_cast<std::int64_t>(std::floor(count + worth_a_jar));
+  part_filled_ = count - static_cast<double>(jars_) > worth_a_jar ? 1 : 0;
 }
 
 std::string Fill::expected_text() const {
@@ -119,6 +124,13 @@ void Fill::filled(Desk& desk, std::int64_t jars, std::int64_t part_filled, const
 void Fill::ok(Desk& desk) { filled(desk, jars_, part_filled_, "as expected"); }
 
 std::optional<proto::Trouble> Fill::refuses(const Desk& desk, const proto::JarWord& word) const {
+  if (word.what == "yield") {
+    if (desk.plan.jar_ml > 0 && word.count >= 1 && word.count <= most_yield_ml) return std::nullopt;
+    return proto::Trouble{"that is no volume to fill jars with", "count",
+                          desk.plan.jar_ml > 0 ? "give millilitres, up to 100 L"
+                                               : "tell the size of the jars first: maslin facts "
+                                                 "--jar, and say maslin filled here"};
+  }
   if (word.what != "filled") return Operation::refuses(desk, word);
   if (word.count < 0 || word.part_filled < 0 || word.part_filled > 1 ||
       word.count + word.part_filled == 0 || word.count > most_jars) {
@@ -129,7 +141,14 @@ std::optional<proto::Trouble> Fill::refuses(const Desk& desk, const proto::JarWo
 }
 
 void Fill::take(Desk& desk, const proto::JarWord& word) {
-  const double expected = desk.plan.jar_ml > 0 ? desk.plan.yield_ml / desk.plan.jar_ml : 0;
+  if (word.what == "yield") {
+    expect(desk, static_cast<double>(word.count));
+    desk.emit(proto::Condition{"the pan gave " + std::to_string(word.count) + " mL",
+                               "seen by the cook", 0});
+    say_again(desk);
+    return;
+  }
+  const double expected = desk.plan.jar_ml > 0 ? yield_ml_ / desk.plan.jar_ml : 0;
   const double off = std::abs(static_cast<double>(word.count) - expected) - 1;
   if (expected > 0 && off > can_be_off * expected &&
       !desk.confirmed_twice("filled " + std::to_string(word.count),

@@ -161,6 +161,16 @@ TEST_F(ShelfEvening, TheJarsThatThePanShouldGiveAreConfirmedWithOneBit) {
   EXPECT_EQ(evening.all<proto::Filled>()[0].jars, 4);
 }
 
+TEST_F(ShelfEvening, AMeasuredYieldSaysHowManyJarsItFills) {
+  filled();
+  evening.jars({"yield", 630, 0, {}, "", ""});
+  EXPECT_THAT(last(), HasSubstr("That should give 2 jars and one part-filled"));
+  evening.wait(2);
+  evening.say("ok");
+  EXPECT_EQ(evening.all<proto::Filled>()[0].jars, 2);
+  EXPECT_EQ(places()[3], "refrigerator");
+}
+
 TEST_F(ShelfEvening, ACountThatThePanCannotHaveGivenIsAskedAbout) {
   filled();
   evening.jars({"filled", 9, 0, {}, "", ""});
