@@ -92,8 +92,9 @@ TEST(FewDevices, KilledAndWithoutPowerInEveryPhase) {
       SCOPED_TRACE(std::string(name) + ", " + phase);
       Stage stage(setting);
       // The one for a moment, the other for a day.
-      stage.when(phase, 2, [&] {
-        if (setting.scale) {
+      const bool day = setting.scale;
+      stage.when(phase, 2, [&stage, day] {
+        if (day) {
           stage.power_cut(86'400);
         } else {
           stage.restart(4);
