@@ -118,11 +118,24 @@ class Walk {
                               zero_words(epoch.why)});
   }
 
+  void take(const proto::PhaseBegan& phase) { phase_ = phase.kind; }
+
+  // A scale goes to sleep between weighings, a thermometer is put away: no deviation.
+  bool needed(std::uint16_t device) const {
+    if (!start_ || device >= start_->devices.size() || phase_.empty()) return true;
+    const proto::Role role = start_->devices[device].role;
+    if (role == proto::Role::bench || role == proto::Role::fine) return phase_ == "weigh";
+    if (role == proto::Role::pan) return phase_ == "heat" || phase_ == "dwell";
+    if (role == proto::Role::canner) return phase_ == "wait" || phase_ == "water bath";
+    return true;
+  }
+
   // A loss is one line, which is finished when the device is back.
   void take(const proto::DeviceEvent& event) {
     const std::string name = device_name(start_, event.device);
     if (event.what == "lost" || event.what == "silent") {
       if (away_.contains(event.device)) return;
+      if (event.what == "silent" && !needed(event.device)) return;
       away_[event.device] = report_.deviations.size();
       report_.deviations.push_back({now_ms_, name + " " + event.what, event.why});
     } else if (const auto found = away_.find(event.device); found != away_.end()) {
@@ -235,6 +248,7 @@ class Walk {
   std::map<std::string, proto::Weighing> weighings_;
   std::map<std::string, proto::Verdict> verdicts_;
   std::map<std::string, bool> explained_;
+  std::string phase_;                          // kind of the operation that runs
   std::map<std::uint16_t, std::size_t> away_;  // device -> its line in deviations
 };
 

@@ -240,6 +240,27 @@ TEST(Report, TellsADeviceThatWentAndCameBackInOneLine) {
   EXPECT_EQ(report.epochs[0].detail, "the scale was away and came back");
 }
 
+TEST(Report, AScaleThatFallsAsleepBetweenWeighingsIsNoDeviation) {
+  const auto report = Evening()
+                          .begin()
+                          .at(10)
+                          .outcome(proto::PhaseBegan{0, "weigh", "onion", ""})
+                          .at(20)
+                          .input(proto::DeviceEvent{0, "silent", "no reading for 3 s"})
+                          .at(23)
+                          .input(proto::DeviceEvent{0, "back", ""})
+                          .at(30)
+                          .outcome(proto::PhaseBegan{1, "heat", "", ""})
+                          .at(40)
+                          .input(proto::DeviceEvent{0, "silent", "no reading for 3 s"})
+                          .at(50)
+                          .input(proto::DeviceEvent{1, "silent", "no reading for 3 s"})
+                          .report();
+  ASSERT_EQ(report.deviations.size(), 2U);
+  EXPECT_EQ(report.deviations[0].what, "bench silent");
+  EXPECT_EQ(report.deviations[1].what, "pan silent");
+}
+
 TEST(Report, GivesTemperaturesByStepAndLeavesFaultsOut) {
   Evening evening;
   evening.begin().pan_shows(20);
