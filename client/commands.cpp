@@ -188,6 +188,7 @@ const std::map<std::string, Command>& commands() {
       {"seals", say_seals},
       {"jar", say_where},
       {"jars", list_jars},
+      {"amend", amend},
       {"report", question<proto::Report>("batch_report", batch_word)},
       {"log", pages},
       {"export", pages},

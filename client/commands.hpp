@@ -38,8 +38,10 @@ struct Order {
   std::string lot;         // jars
   std::int64_t count = 0;  // yield: millilitres; filled: whole jars; seals: how many are not sealed
   bool part_filled = false;  // filled
-  bool all = false;          // seals: all are sealed; jars: gone ones too
-  std::string set;           // rate
+  std::string amend_what;    // as Amendment::what
+  std::string amend_value;
+  bool all = false;  // seals: all are sealed; jars: gone ones too
+  std::string set;   // rate
   std::string heat;
   std::string pieces;
   std::optional<FormulaText> read;  // the formula, once carry_out() has read it

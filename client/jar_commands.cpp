@@ -10,10 +10,11 @@ namespace {
 // What is said of a batch that has ended has no status worth a screen.
 std::string noted(const proto::BatchStatus& status) {
   if (status.state == "running" || status.state == "held") return show(status);
-  return Page()
-      .line("Noted for batch " + status.batch + "; maslin jars --batch " + status.batch +
-            " shows its jars.")
-      .text();
+  Page page;
+  page.line("Noted for batch " + status.batch + "; maslin jars --batch " + status.batch +
+            " shows its jars.");
+  for (const auto& line : status.advice) page.line(line, 2, 2);
+  return page.text();
 }
 
 int say(Wire& wire, const Order& order, const proto::JarRequest& request) {
@@ -64,6 +65,39 @@ int say_where(Wire& wire, const Order& order) {
     request.jars = *jars;
   }
   return say(wire, order, request);
+}
+
+int amend(Wire& wire, const Order& order) {
+  proto::AmendRequest request;
+  request.batch = order.batch;
+  request.what = order.amend_what;
+  request.text = order.text;
+  const std::string& value = order.amend_value;
+  const auto equals = value.find('=');
+  const std::string name = value.substr(0, equals);
+  const std::string rest = equals == std::string::npos ? "" : value.substr(equals + 1);
+  const bool pair = request.what == "swapped" || request.what == "weighed" || request.what == "lot";
+  if (pair && (name.empty() || rest.empty())) {
+    return refuse(order,
+                  proto::Trouble{"'" + proto::excerpt(value, 60) + "' is not NAME=VALUE", "",
+                                 "maslin amend --help shows how to write it"},
+                  kUsage);
+  }
+  if (request.what == "jars") {
+    request.count = order.count;
+  } else if (request.what == "volume") {
+    request.amount = value;
+  } else if (request.what == "vinegar") {
+    if (!rest.empty()) request.of = name;
+    const auto figure = percent_of(rest.empty() ? value : rest);
+    if (!figure) return refuse(order, figure.error(), kUsage);
+    request.figure = *figure;
+  } else {
+    request.of = name;
+    (request.what == "weighed" ? request.amount : request.with) = rest;
+  }
+  return ask<proto::BatchStatus>(wire, order, "batch_amend", proto::to_json(request), nullptr,
+                                 noted);
 }
 
 // Names of neighbours are for the screen; what is printed as JSON goes who knows where.

@@ -231,6 +231,39 @@ void add_jar_commands(CLI::App& app, Order& order) {
   jars->add_flag("--all", order.all, "given and discarded ones too");
 }
 
+void add_amend(CLI::App& app, Order& order) {
+  auto* amend = add(app, order, "amend", "put a fact right, also weeks after the batch",
+                    "amend 2026-11-25-1 --weighed \"sugar=612 g\" --note \"spilt some\"");
+  amend->add_option("batch", order.batch, "its name; without one, the running or the newest");
+  auto* which = amend->add_option_group("which");
+  const auto option = [&](const char* name, const char* what, const char* help) {
+    which->add_option_function<std::string>(
+        name,
+        [&order, what](const std::string& value) {
+          order.amend_what = what;
+          order.amend_value = value;
+        },
+        help);
+  };
+  option("--swapped", "swapped", "one was the other: \"sugar=salt\"");
+  option("--weighed", "weighed", "what really went in: \"sugar=612 g\"");
+  option("--left-out", "left out", "it never went in: sugar");
+  which
+      ->add_option_function<std::int64_t>(
+          "--jars",
+          [&order](std::int64_t count) {
+            order.amend_what = "jars";
+            order.count = count;
+          },
+          "how many whole ones there are")
+      ->check(CLI::Range(0, 500));
+  option("--vinegar", "vinegar", "strength of its bottle: \"4 %\", or \"cider vinegar=4 %\"");
+  option("--volume", "volume", "what came out of the pan: \"900 mL\"");
+  option("--lot", "lot", "what is printed on it: \"cider vinegar=L1234\"");
+  which->require_option(1);
+  amend->add_option("--note", order.text, "why");
+}
+
 void add_commands(CLI::App& app, Order& order) {
   add(app, order, "check", "say everything that is wrong with a formula", "check my-relish.toml")
       ->add_option("formula", order.formula, "file, or name of a formula that comes along")
@@ -279,6 +312,7 @@ void add_commands(CLI::App& app, Order& order) {
   rate->add_option("--pieces", order.pieces, "even, floating or sunk");
   rate->add_option("--note", order.text, "in your words");
   add_jar_commands(app, order);
+  add_amend(app, order);
   of_batch("report", "print the tolerance report", "report 2026-11-25-1");
   of_batch("log", "read a batch like a diary", "log 2026-11-25-1");
   of_batch("export", "print the readings as CSV", "export 2026-11-25-1 >readings.csv");

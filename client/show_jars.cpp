@@ -37,10 +37,17 @@ std::string show(const proto::JarList& list) {
                group.formula, group.size, where(group), day(group.since_utc), until(group)});
   }
   page.raw(table.text());
+  std::vector<std::string> holds;
+  for (const auto& group : list.jars) {
+    const std::string line = "batch " + group.batch + " " + group.holds + ".";
+    if (!group.holds.empty() && std::find(holds.begin(), holds.end(), line) == holds.end()) {
+      holds.push_back(line);
+    }
+  }
+  page.list("The lot", holds);
   std::vector<std::string> notes;
   for (const auto& group : list.jars) {
     const std::string about = group.batch + " " + numbers_text(group.jars) + ": ";
-    if (!group.holds.empty()) notes.push_back(about + group.holds + ".");
     if (!group.todo.empty()) notes.push_back(about + group.todo);
   }
   page.list("What to do with them", notes);

@@ -31,7 +31,7 @@ void add_row(Table& table, const proto::ReportIngredient& ingredient) {
                  ? "-"
                  : number(ingredient.lower_g, 2) + " to " + number(ingredient.upper_g, 2) + " g",
              weighed, off, ingredient.verdict + (ingredient.critical ? ", critical" : ""),
-             ingredient.how});
+             ingredient.how + (ingredient.amended.empty() ? "" : ", " + ingredient.amended)});
 }
 
 // "acid per low-acid food: 0.901 ± 0.004 (95 %), at least 0.8: kept"
@@ -79,6 +79,20 @@ std::vector<std::string> events(const std::vector<proto::ReportEvent>& from) {
   return lines;
 }
 
+// "1-3: shelf since 2026-11-26, best before 2027-11-25"
+std::vector<std::string> jars(const std::vector<proto::JarGroup>& from) {
+  std::vector<std::string> lines;
+  const auto day = [](const std::string& utc) { return moment_text(utc).substr(0, 10); };
+  for (const auto& group : from) {
+    lines.push_back(
+        numbers_text(group.jars) + (group.part_filled ? ", part-filled: " : ": ") + group.where +
+        " since " + day(group.since_utc) +
+        (group.until_utc.empty() ? "" : ", " + group.until_means + " " + day(group.until_utc)) +
+        (group.todo.empty() ? "" : ". " + group.todo));
+  }
+  return lines;
+}
+
 std::vector<std::string> holds(const std::vector<proto::ReportHold>& from) {
   std::vector<std::string> lines;
   for (const auto& hold : from) {
@@ -119,6 +133,8 @@ std::string show(const proto::Report& report) {
   }
   page.list("Heat and steps", events(report.conditions));
   page.list("Holds", holds(report.holds));
+  page.list("Amended afterwards", events(report.amendments));
+  page.list("Jars", jars(report.jars));
   page.list("How it turned out, since it was complete", outcomes(report.outcomes));
   page.list("Deviations and what was done", events(report.deviations));
   page.list("When a scale found its zero anew", events(report.epochs));

@@ -41,6 +41,7 @@ std::string show(const proto::BatchStatus& status) {
   if (status.canner_c) page.line("Canner: " + celsius(*status.canner_c));
   if (!status.last_cue.empty()) page.line("Said last: " + status.last_cue);
   if (!status.next.empty()) page.line("Next: " + status.next);
+  page.list("After your last word", status.advice);
   return page.text();
 }
 

@@ -346,6 +346,17 @@ proto::Result<std::vector<std::int64_t>> numbers_of(std::string_view text) {
   return std::vector<std::int64_t>(found.begin(), found.end());
 }
 
+proto::Result<double> percent_of(std::string_view text) {
+  double value = 0;
+  while (text.starts_with(' ')) text.remove_prefix(1);
+  const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), value);
+  std::string_view unit(end, static_cast<std::size_t>(text.data() + text.size() - end));
+  while (unit.starts_with(' ')) unit.remove_prefix(1);
+  if (fault == std::errc() && std::isfinite(value) && (unit.empty() || unit == "%")) return value;
+  return proto::trouble("'" + proto::excerpt(text, 60) + "' is no percentage", "",
+                        "write it like \"4 %\"");
+}
+
 std::string moment_text(std::string_view iso_utc) {
   if (iso_utc.size() != 20 || iso_utc[10] != 'T' || !iso_utc.ends_with('Z')) {
     return std::string(iso_utc);

@@ -54,6 +54,8 @@ constexpr std::array catalogue = {
     CueKind{"jars", 2, "", asked, 600, "what to do with jars now"},
     CueKind{"advice", 2, "", once, 0,
             "what the readings say is odd: two probes swapped, a probe in the air"},
+    CueKind{"amended", 3, "two low", once, 0,
+            "what an amendment changes, and what to do with the jars"},
     CueKind{"disk", 4, "two low", until_act, 15, "the record cannot be written; the text says why"},
     CueKind{"held", 3, "two low", once, 0, "the batch is held; the text says what ends it"},
     CueKind{"released", 2, "", answers, 0, "the batch goes on"},

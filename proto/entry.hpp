@@ -89,8 +89,19 @@ struct JarWord {
   std::string text;                // to whom, why; stays here; untrusted
 };
 
+// A fact that was wrong, put right later; what was recorded first stays.
+struct Amendment {
+  std::string what;  // swapped, weighed, left out, jars, vinegar, volume, lot
+  std::string of;    // ingredient; vinegar: may be empty where there is one; lot: what it is of
+  std::string with;  // swapped: the other ingredient; lot: as printed; untrusted
+  std::int64_t mass_ug = 0;  // weighed: what really went in
+  std::int64_t count = 0;    // jars: whole ones
+  double figure = 0;         // vinegar: percent by the label; volume: millilitres
+  std::string text;          // why; untrusted
+};
+
 using Input = std::variant<Start, Command, DeviceEvent, Suspend, ClockStep, Restart, Timer,
-                           StoreEvent, Rating, JarWord>;
+                           StoreEvent, Rating, JarWord, Amendment>;
 
 // ---- outcomes --------------------------------------------------------------------------------
 
@@ -116,7 +127,8 @@ struct Weighing {
   std::int64_t net_ug = 0;
   std::int64_t standard_uncertainty_ug = 0;
   std::int64_t expanded_uncertainty_ug = 0;  // 95 %, by convolution
-  std::string how;  // poured, scooped, taken from the vessel, placed, by measure, entered
+  // poured, scooped, taken from the vessel, placed, by measure, entered, amended
+  std::string how;
   int device = -1;  // index into Start::devices; -1 none
   int epoch = 0;
   int indications = 2;  // how many indications the net was made of
@@ -206,10 +218,19 @@ struct Filled {
 // Where jars are from now on. A later one stands in for an earlier one, jar by jar.
 struct JarsAre {
   std::vector<std::int64_t> jars;
-  // cooling, not sealed, shelf, refrigerator, freezer, given, opened, discarded
+  // cooling, not sealed, not there, shelf, refrigerator, freezer, given, opened, discarded
   std::string where;
   std::string why;
-  std::string todo;  // what to do with them now; may be empty
+  std::string todo;      // what to do with them now; may be empty
+  bool lasting = false;  // that holds for as long as they are there, and not only now
+};
+
+// An amendment was taken: how the fact stood and stands, in words. What follows from it comes with
+// it, as corrected weighings, verdicts, deviations and jars.
+struct Amended {
+  Amendment amendment;  // `of` and `with` as the plan calls them
+  std::string was;
+  std::string is;
 };
 
 // How a pour stands; live, never recorded.
@@ -222,7 +243,7 @@ struct Progress {
 
 using Outcome =
     std::variant<BatchState, PhaseBegan, Weighing, Verdict, PlanFinal, Cue, Held, Released,
-                 ZeroEpoch, Condition, Deviation, Noted, Progress, Rated, Filled, JarsAre>;
+                 ZeroEpoch, Condition, Deviation, Noted, Progress, Rated, Filled, JarsAre, Amended>;
 
 Effect effect_of(const Outcome& outcome);
 std::string_view type_of(const Input& input);      // "start", "command", "device event" ...

@@ -19,6 +19,7 @@ MASLIN_FIELDS(Timer, name)
 MASLIN_FIELDS(StoreEvent, failing, why)
 MASLIN_FIELDS(Rating, set, heat, pieces, text)
 MASLIN_FIELDS(JarWord, what, count, part_filled, jars, where, text)
+MASLIN_FIELDS(Amendment, what, of, with, mass_ug, count, figure, text)
 MASLIN_FIELDS(BatchState, state, why)
 MASLIN_FIELDS(PhaseBegan, operation, kind, ingredient, text)
 MASLIN_FIELDS(Weighing, ingredient, net_ug, standard_uncertainty_ug, expanded_uncertainty_ug, how,
@@ -35,7 +36,8 @@ MASLIN_FIELDS(Deviation, about, critical, what, done)
 MASLIN_FIELDS(Noted, text)
 MASLIN_FIELDS(Rated, rating, after_ms)
 MASLIN_FIELDS(Filled, jars, part_filled, expected, evidence)
-MASLIN_FIELDS(JarsAre, jars, where, why, todo)
+MASLIN_FIELDS(JarsAre, jars, where, why, todo, lasting)
+MASLIN_FIELDS(Amended, amendment, was, is)
 MASLIN_FIELDS(Progress, ingredient, net_ug, at_rest, temperature_mk)
 
 namespace {

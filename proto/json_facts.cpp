@@ -8,16 +8,17 @@ namespace maslin::proto {
 
 MASLIN_FIELDS(DeviceState, description, role, condition, last, age_ms)
 MASLIN_FIELDS(ReportIngredient, name, amount, aim_g, lower_g, upper_g, weighed_g,
-              standard_uncertainty_g, expanded_uncertainty_g, deviation_g, verdict, how, critical)
+              standard_uncertainty_g, expanded_uncertainty_g, deviation_g, verdict, how, amended,
+              critical)
 MASLIN_FIELDS(ReportRatio, of, per, least, limit, achieved, expanded_uncertainty, verdict)
 MASLIN_FIELDS(ReportHold, reason, what, from_ms, lasted_ms, ended_by)
 MASLIN_FIELDS(ReportTemperature, device, phase, readings, least_c, mean_c, greatest_c)
 MASLIN_FIELDS(ReportEvent, from_ms, what, detail)
-MASLIN_FIELDS(Report, batch, formula, state, may_be_called, started_utc, factor, provisional,
-              ingredients, ratios, holds, temperatures, conditions, deviations, outcomes, epochs,
-              cautions, remarks, chain)
 MASLIN_FIELDS(JarGroup, batch, formula, jars, part_filled, size, where, since_utc, until_utc,
               until_means, basis, past, todo, holds, whom)
+MASLIN_FIELDS(Report, batch, formula, state, may_be_called, started_utc, factor, provisional,
+              ingredients, ratios, holds, temperatures, conditions, deviations, amendments, jars,
+              outcomes, epochs, cautions, remarks, chain)
 MASLIN_FIELDS(JarTask, batch, text, due_utc, late)
 MASLIN_FIELDS(JarList, todo, jars)
 MASLIN_FIELDS(ReviewRow, ingredient, count, mean_deviation_g, spread_g, mean_deviation_pct, worst_g,
@@ -32,11 +33,13 @@ MASLIN_FIELDS(Assign, role, device)
 MASLIN_FIELDS(BatchWord, batch, text)
 MASLIN_FIELDS(RateRequest, batch, set, heat, pieces, text)
 MASLIN_FIELDS(JarRequest, batch, what, count, part_filled, jars, where, text)
+MASLIN_FIELDS(AmendRequest, batch, what, of, with, amount, count, figure, text)
 MASLIN_FIELDS(JarListRequest, batch, lot, all, names)
 MASLIN_FIELDS(ScheduledSpan, line, text, from_ms, to_ms, state)
 MASLIN_FIELDS(BatchStatus, batch, formula, state, phase, ingredient, aim_g, lower_g, upper_g, net_g,
               at_rest, pan_c, canner_c, left_ms, next, last_cue, hold, hold_ends_when, hold_pan,
-              may_be_called, by_measure, caution, notes, schedule, slack_ms, since_ms, at_ms)
+              may_be_called, by_measure, caution, advice, notes, schedule, slack_ms, since_ms,
+              at_ms)
 MASLIN_FIELDS(BatchSummary, batch, formula, state, started_utc)
 MASLIN_FIELDS(BatchList, batches)
 MASLIN_FIELDS(ReviewRequest, formula)
@@ -121,6 +124,7 @@ MASLIN_JSON(Assign)
 MASLIN_JSON(BatchWord)
 MASLIN_JSON(RateRequest)
 MASLIN_JSON(JarRequest)
+MASLIN_JSON(AmendRequest)
 MASLIN_JSON(JarListRequest)
 MASLIN_JSON(JarList)
 MASLIN_JSON(BatchStatus)

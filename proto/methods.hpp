@@ -33,6 +33,7 @@ namespace maslin::proto {
 // batch_ok/hold/resume/accept/note/stop BatchWord -> BatchStatus   act
 // batch_rate            RateRequest     BatchStatus      act    of a batch that is complete
 // batch_jars            JarRequest      BatchStatus      act    also months after its end
+// batch_amend           AmendRequest    BatchStatus      act    also weeks after its end
 // batch_report          BatchWord       Report           read
 // batch_log             LinesRequest    Lines            read
 // batch_export          LinesRequest    Lines            read
@@ -97,6 +98,16 @@ struct JarRequest {
   std::string where;
   std::string text;
 };
+struct AmendRequest {
+  std::string batch;  // "" the running one, else the newest
+  std::string what;   // as Amendment's fields
+  std::string of;
+  std::string with;
+  std::string amount;  // weighed: "612 g"; volume: "900 mL"
+  std::int64_t count = 0;
+  double figure = 0;  // vinegar: percent
+  std::string text;
+};
 struct JarListRequest {
   std::string batch;   // only of this one; "" all
   std::string lot;     // only those that hold it, wherever they are; "" all
@@ -133,7 +144,8 @@ struct BatchStatus {
   std::string may_be_called;  // what this batch may be called and why
   std::string by_measure;     // kitchen measure of the ingredient where no scale here judges it
   std::string caution;        // of the step that runs; may be empty
-  std::vector<std::string> notes;       // of the plan
+  std::vector<std::string> advice;  // what follows from the cook's last word, and what to do now
+  std::vector<std::string> notes;   // of the plan
   std::vector<ScheduledSpan> schedule;  // of what is over and what is foreseen; may be empty
   std::optional<std::int64_t>
       slack_ms;               // the canner is ready so long before the jars are; < 0 late

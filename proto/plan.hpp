@@ -10,6 +10,10 @@
 
 namespace maslin::proto {
 
+// Vinegar for preserving is 5 % acetic acid by its label: USDA Complete Guide to Home Canning (AIB
+// 539). Limits over vinegar mean this strength.
+inline constexpr double vinegar_means_pct = 5;
+
 struct PlannedIngredient {
   std::string name;
   std::string amount;     // household amount after scaling, "1 1/3 cups"

@@ -24,6 +24,7 @@ struct ReportIngredient {
   std::optional<double> deviation_g;  // weighed less aim
   std::string verdict;  // within, under, over, undecided, accepted (with a reason), not weighed
   std::string how;
+  std::string amended;  // how it was recorded first, "was 598 g"; may be empty
   bool critical = false;
 };
 struct ReportRatio {  // a critical limit: grams of one group per gram of another
@@ -55,27 +56,6 @@ struct ReportEvent {  // a condition, a deviation, a zero epoch, an amendment
   std::string what;
   std::string detail;
 };
-struct Report {
-  std::string batch;
-  std::string formula;
-  std::string state;
-  std::string may_be_called;
-  std::string started_utc;  // ISO 8601
-  double factor = 1;
-  bool provisional = false;
-  std::vector<ReportIngredient> ingredients;
-  std::vector<ReportRatio> ratios;
-  std::vector<ReportHold> holds;
-  std::vector<ReportTemperature> temperatures;
-  std::vector<ReportEvent> conditions;
-  std::vector<ReportEvent> deviations;
-  std::vector<ReportEvent> outcomes;  // how it turned out; from_ms is since it was complete
-  std::vector<ReportEvent> epochs;
-  std::vector<Caution> cautions;
-  std::vector<std::string> remarks;  // what is unfinished or was entered by hand
-  std::string chain;                 // start of the last hash
-};
-
 // Jars of one batch that stand alike: in one place since one moment, with one thing to do.
 struct JarGroup {
   std::string batch;
@@ -93,6 +73,29 @@ struct JarGroup {
   std::string holds;        // of the lot that was asked for, and which way; may be empty
   std::string whom;         // given: to whom. Only where names were asked for
 };
+struct Report {
+  std::string batch;
+  std::string formula;
+  std::string state;
+  std::string may_be_called;
+  std::string started_utc;  // ISO 8601
+  double factor = 1;
+  bool provisional = false;
+  std::vector<ReportIngredient> ingredients;
+  std::vector<ReportRatio> ratios;
+  std::vector<ReportHold> holds;
+  std::vector<ReportTemperature> temperatures;
+  std::vector<ReportEvent> conditions;
+  std::vector<ReportEvent> deviations;
+  std::vector<ReportEvent> amendments;
+  std::vector<JarGroup> jars;         // where they are; without names and without today's date
+  std::vector<ReportEvent> outcomes;  // how it turned out; from_ms is since it was complete
+  std::vector<ReportEvent> epochs;
+  std::vector<Caution> cautions;
+  std::vector<std::string> remarks;  // what is unfinished or was entered by hand
+  std::string chain;                 // start of the last hash
+};
+
 // Something that is due: a rating, a look at the seals, a jar past its date.
 struct JarTask {
   std::string batch;

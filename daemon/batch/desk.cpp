@@ -12,6 +12,10 @@ namespace maslin::batch {
 
 void Desk::emit(proto::Outcome outcome) {
   if (std::holds_alternative<proto::PhaseBegan>(outcome)) voice.new_step();
+  if (const auto* weighing = std::get_if<proto::Weighing>(&outcome);
+      weighing != nullptr && weighing->how != "amended") {
+    booked[weighing->ingredient] = *weighing;
+  }
   outcomes_.push_back(std::move(outcome));
 }
 

@@ -45,6 +45,7 @@ struct Thermometer {
 struct Done {
   plan::WeighedMass mass;
   std::string verdict;
+  bool told = false;  // its mass is what the cook has told later, no scale's
 };
 
 class Desk {
@@ -73,6 +74,12 @@ class Desk {
   std::vector<Begun> begun;  // operations, in the order in which they began
   Voice voice;
   std::vector<Done> done;
+  // By ingredient the newest weighing of a scale, or what was taken by measure; amendments compare
+  // with it.
+  std::map<std::string, proto::Weighing> booked;
+  // Acids that were weaker than the formula means: so many millionths of their mass count.
+  std::map<std::string, std::int64_t> strength_ppm;
+  std::vector<std::string> advice;           // what follows from the cook's last word
   std::vector<std::string> left_limits;      // critical limits that were left and not kept again
   std::vector<std::string> accepted_ratios;  // broken ones that the cook has accepted
   std::string last_cue;

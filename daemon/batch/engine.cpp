@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "daemon/batch/amend.hpp"
 #include "daemon/batch/schedule.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/formula/read.hpp"
@@ -36,6 +37,7 @@ std::span<const proto::Outcome> Engine::input(std::int64_t at_ms, const proto::I
   desk_.outcomes().clear();
   desk_.watched_ms = desk_.now_ms;
   desk_.now_ms = std::max(desk_.now_ms, at_ms);
+  desk_.advice.clear();
   if (started_ || std::holds_alternative<proto::Start>(input)) {
     std::visit([this](const auto& one) { take(one); }, input);
     advance();
@@ -464,6 +466,7 @@ std::optional<proto::Trouble> Engine::refuses(const proto::Input& input, std::in
   if (const auto* command = std::get_if<proto::Command>(&input)) return refuses(*command, at_ms);
   if (const auto* rating = std::get_if<proto::Rating>(&input)) return refuses(*rating);
   if (const auto* word = std::get_if<proto::JarWord>(&input)) return refuses(*word);
+  if (const auto* amendment = std::get_if<proto::Amendment>(&input)) return refuses(*amendment);
   return std::nullopt;
 }
 
@@ -475,6 +478,25 @@ std::optional<proto::Trouble> Engine::refuses(const proto::JarWord& word) const 
                           "maslin jars says where jars can be put"};
   }
   return operation_->refuses(desk_, word);
+}
+
+std::optional<proto::Trouble> Engine::refuses(const proto::Amendment& amendment) const {
+  if (amendment.text.size() > longest_text) return too_long(amendment.text);
+  return amendment_refused(desk_, amendment);
+}
+
+void Engine::take(const proto::Amendment& amendment) {
+  if (refuses(amendment)) return;
+  amend(desk_, amendment);
+  if (ended_) return;
+  if (before_) before_->amended(desk_);
+  if (operation_) operation_->amended(desk_);
+  // The first line is what the cook has said; the rest is news.
+  std::string news;
+  for (std::size_t i = 1; i < desk_.advice.size(); ++i) {
+    news += (news.empty() ? "" : " ") + desk_.advice[i];
+  }
+  if (!news.empty()) desk_.cue("amended", news);
 }
 
 void Engine::take(const proto::JarWord& word) {
@@ -505,6 +527,7 @@ proto::BatchStatus Engine::status() const {
   status.may_be_called = desk_.plan.may_be_called;
   status.notes = desk_.plan.notes;
   status.last_cue = desk_.last_cue;
+  status.advice = desk_.advice;
   status.at_ms = desk_.now_ms;
   if (desk_.held()) {
     status.hold = desk_.holds().front().what;

@@ -31,6 +31,7 @@ class Engine {
   std::optional<proto::Trouble> refuses(const proto::Command& command, std::int64_t at_ms) const;
   std::optional<proto::Trouble> refuses(const proto::Rating& rating) const;
   std::optional<proto::Trouble> refuses(const proto::JarWord& word) const;
+  std::optional<proto::Trouble> refuses(const proto::Amendment& amendment) const;
   // The same of any of the cook's words; what is no word of the cook is not refused.
   std::optional<proto::Trouble> refuses(const proto::Input& input, std::int64_t at_ms) const;
 
@@ -68,6 +69,7 @@ class Engine {
   void take(const proto::StoreEvent& event);
   void take(const proto::Rating& rating);
   void take(const proto::JarWord& word);
+  void take(const proto::Amendment& amendment);
   void take_mass(ScaleDesk& scale, const proto::Reading& reading);
   void take_temperature(Thermometer& thermometer, const proto::Reading& reading);
   void take_press(const proto::Reading& reading);

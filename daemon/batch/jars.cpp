@@ -3,7 +3,7 @@
 
 #include <algorithm>
 #include <array>
-#include <numeric>
+#include <map>
 
 #include "daemon/batch/desk.hpp"
 #include "proto/trouble.hpp"
@@ -12,15 +12,22 @@ namespace maslin::batch {
 namespace {
 
 constexpr std::array places = {"shelf", "refrigerator", "freezer", "given", "opened", "discarded"};
+constexpr std::string_view not_there = "not there";  // it was counted and never filled
 // USDA Complete Guide to Home Canning, guide 1: a jar that did not seal is processed again, frozen
 // or refrigerated within 24 hours.
 constexpr std::int64_t mend_ms = 24 * 3'600'000;
 
+// An open jar belongs into the refrigerator.
+bool cold(std::string_view where) {
+  return where == "refrigerator" || where == "freezer" || where == "opened";
+}
+
 }  // namespace
 
 void Jars::fill(Desk& desk, const proto::Filled& filled) {
-  jars_.assign(static_cast<std::size_t>(filled.jars + filled.part_filled), {"cooling", false});
-  part_filled_ = filled.part_filled > 0;
+  jars_.assign(static_cast<std::size_t>(filled.jars + filled.part_filled), {"cooling", false, 0});
+  part_number_ = filled.part_filled > 0 ? count() : 0;
+  for_shelf_ = desk.plan.keeping == "shelf";
   filled_ms_ = desk.now_ms;
   desk.emit(filled);
 }
@@ -36,6 +43,7 @@ std::vector<std::int64_t> Jars::in(std::string_view where) const {
 void Jars::put(Desk& desk, proto::JarsAre jars) {
   for (const auto number : jars.jars) {
     Jar& jar = jars_[static_cast<std::size_t>(number - 1)];
+    if (cold(jars.where) && !cold(jar.where)) jar.warm_until_ms = desk.now_ms;
     jar.where = jars.where;
     if (jars.where == "shelf") jar.sealed = true;
     // A refrigerator leaves a seal as it is, and so does a neighbour.
@@ -57,8 +65,10 @@ void Jars::settle(Desk& desk) {
 
 std::vector<std::int64_t> Jars::named(const proto::JarWord& word) const {
   if (!word.jars.empty()) return word.jars;
-  std::vector<std::int64_t> all(jars_.size());
-  std::iota(all.begin(), all.end(), 1);
+  std::vector<std::int64_t> all;
+  for (std::int64_t jar = 1; jar <= count(); ++jar) {
+    if (where(jar) != not_there) all.push_back(jar);
+  }
   return all;
 }
 
@@ -67,7 +77,7 @@ std::optional<proto::Trouble> Jars::refuses(const proto::JarWord& word) const {
     return proto::Trouble{"no jars are filled in this batch", "jars", "maslin jars lists all jars"};
   }
   for (const auto jar : word.jars) {
-    if (jar >= 1 && jar <= count()) continue;
+    if (jar >= 1 && jar <= count() && where(jar) != not_there) continue;
     return proto::Trouble{"there is no jar " + std::to_string(jar), "jars",
                           "the batch has jars 1 to " + std::to_string(count())};
   }
@@ -87,6 +97,10 @@ std::optional<proto::Trouble> Jars::refuses(const proto::JarWord& word, std::int
   const std::string name = "jar " + std::to_string(number);
   if (word.where != "discarded" && jar.where == "discarded") {
     return proto::Trouble{name + " was discarded", "jars", "what was discarded does not come back"};
+  }
+  if (word.where == "shelf" && barred_) {
+    return proto::Trouble{name + " is of a batch outside its formula", "where",
+                          "maslin jars --batch says what to do with it"};
   }
   if (word.where == "shelf" && !jar.sealed) {
     return proto::Trouble{name + " did not keep its seal for the shelf", "where",
@@ -109,14 +123,106 @@ void Jars::take(Desk& desk, const proto::JarWord& word) {
   // To whom a jar went stays with the cook's own word and is copied nowhere.
   const std::string why = word.text.empty() || word.where == "given" ? "by the cook" : word.text;
   // Jars that did not seal may need another advice than those beside them.
-  std::vector<std::int64_t> plain;
-  std::vector<std::int64_t> unsealed;
-  for (const auto jar : named(word)) {
-    (where(jar) == "not sealed" ? unsealed : plain).push_back(jar);
+  std::map<std::string, std::vector<std::int64_t>> by_todo;
+  for (const auto number : named(word)) {
+    Jar moved = at(number);
+    const bool unsealed = moved.where == "not sealed";
+    if (cold(word.where) && !cold(moved.where)) moved.warm_until_ms = desk.now_ms;
+    moved.where = word.where;
+    by_todo[barred_ ? barred_todo(desk, moved) : todo(word.where, desk.now_ms, unsealed)].push_back(
+        number);
   }
-  if (!plain.empty()) put(desk, {plain, word.where, why, todo(word.where, desk.now_ms, false)});
-  if (!unsealed.empty())
-    put(desk, {unsealed, word.where, why, todo(word.where, desk.now_ms, true)});
+  for (const auto& [todo, jars] : by_todo) {
+    put(desk, {jars, word.where, why, todo, word.where != "opened" || barred_});
+  }
+}
+
+std::int64_t Jars::whole() const {
+  std::int64_t found = 0;
+  for (std::int64_t jar = 1; jar <= count(); ++jar) {
+    found += jar != part_number_ && where(jar) != not_there ? 1 : 0;
+  }
+  return found;
+}
+
+// The numbers stand on labels by now: none is given to another jar.
+void Jars::recount(Desk& desk, std::int64_t jars) {
+  const std::string why = "amended: " + std::to_string(jars) + " were filled";
+  std::vector<std::int64_t> changed;
+  for (std::int64_t jar = count(); jar >= 1 && whole() > jars; --jar) {
+    if (jar == part_number_ || where(jar) == not_there) continue;
+    jars_[static_cast<std::size_t>(jar - 1)].where = not_there;
+    changed.insert(changed.begin(), jar);
+  }
+  if (!changed.empty()) {
+    desk.emit(proto::Filled{jars, part_number_ > 0 ? 1 : 0, 0, "amended by the cook"});
+    put(desk, {changed, std::string(not_there), why, ""});
+    return;
+  }
+  const bool cooling = !in("cooling").empty();
+  for (std::int64_t jar = 1; jar <= count() && whole() < jars; ++jar) {
+    if (where(jar) != not_there) continue;
+    jars_[static_cast<std::size_t>(jar - 1)] = {"cooling", false, 0};
+    changed.push_back(jar);
+  }
+  while (whole() < jars) {
+    jars_.push_back({"cooling", false, 0});
+    changed.push_back(count());
+  }
+  desk.emit(proto::Filled{jars, part_number_ > 0 ? 1 : 0, 0, "amended by the cook"});
+  if (cooling) {
+    put(desk, {changed, "cooling", why, ""});
+  } else if (for_shelf_) {
+    put(desk, {changed, "not sealed", why,
+               "Nobody has told its seal: into the refrigerator within 24 hours of filling, else "
+               "discard it.",
+               true});
+  } else {
+    put(desk, {changed, desk.plan.keeping, why, ""});
+  }
+  if (barred_) bar(desk, why);
+}
+
+bool Jars::stood_warm(const Jar& jar, std::int64_t at_ms) const {
+  const std::int64_t until_ms = cold(jar.where) ? jar.warm_until_ms : at_ms;
+  return until_ms - filled_ms_ > mend_ms;
+}
+
+std::string Jars::barred_todo(const Desk& desk, const Jar& jar) const {
+  if (jar.where == "discarded") return "";
+  std::string todo;
+  if (!for_shelf_) {
+    todo = "Keep it in the " + desk.plan.keeping +
+           "; it is outside its formula, and nothing safe can be said of it.";
+  } else if (stood_warm(jar, desk.now_ms)) {
+    todo = "Do not taste it; discard it. In doubt ask a process authority.";
+  } else if (cold(jar.where)) {
+    todo = "Not for the shelf: keep it cold and use it within days.";
+  } else {
+    todo = "Not for the shelf: into the refrigerator or freezer within 24 hours of filling.";
+  }
+  return jar.where == "given" ? "Tell who has it: " + todo : todo;
+}
+
+// In one outcome for all that stand in one place with one thing to do.
+void Jars::tell_all(Desk& desk, const std::string& why,
+                    const std::function<std::string(const Jar&)>& todo) {
+  std::map<std::pair<std::string, std::string>, std::vector<std::int64_t>> alike;
+  for (std::int64_t jar = 1; jar <= count(); ++jar) {
+    if (where(jar) == not_there || where(jar) == "discarded") continue;
+    alike[{where(jar), todo(at(jar))}].push_back(jar);
+  }
+  for (const auto& [key, jars] : alike) put(desk, {jars, key.first, why, key.second, true});
+}
+
+void Jars::bar(Desk& desk, const std::string& why) {
+  barred_ = true;
+  tell_all(desk, why, [&](const Jar& jar) { return barred_todo(desk, jar); });
+}
+
+void Jars::unbar(Desk& desk) {
+  barred_ = false;
+  tell_all(desk, "put right", [](const Jar&) { return std::string(); });
 }
 
 }  // namespace maslin::batch

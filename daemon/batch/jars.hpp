@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -21,7 +22,7 @@ class Jars {
   void fill(Desk& desk, const proto::Filled& filled);
   bool filled() const { return !jars_.empty(); }
   std::int64_t count() const { return static_cast<std::int64_t>(jars_.size()); }
-  bool part_filled() const { return part_filled_; }
+  bool part_filled() const { return part_number_ > 0; }
   const std::string& where(std::int64_t jar) const { return at(jar).where; }
   // The numbers of those that are there now, in order.
   std::vector<std::int64_t> in(std::string_view where) const;
@@ -35,18 +36,35 @@ class Jars {
   std::optional<proto::Trouble> refuses(const proto::JarWord& word) const;
   void take(Desk& desk, const proto::JarWord& word);
 
+  // So many whole jars there are, as it turns out: the highest numbers were never there, or more
+  // come behind the last. `jars` is not above 500.
+  void recount(Desk& desk, std::int64_t jars);
+  std::int64_t whole() const;
+  // The batch has left a critical limit after its jars were filled, or keeps it after all: every
+  // jar that is left is told what to do with it.
+  void bar(Desk& desk, const std::string& why);
+  void unbar(Desk& desk);
+
  private:
   struct Jar {
     std::string where;
     bool sealed = false;  // it stood sealed on the shelf, and nothing has broken that since
+    std::int64_t warm_until_ms = 0;  // in the cold: since when; else it may be warm now
   };
   const Jar& at(std::int64_t jar) const { return jars_[static_cast<std::size_t>(jar - 1)]; }
   std::vector<std::int64_t> named(const proto::JarWord& word) const;
   std::optional<proto::Trouble> refuses(const proto::JarWord& word, std::int64_t jar) const;
+  // Out of the cold for more than a day since it was filled.
+  bool stood_warm(const Jar& jar, std::int64_t at_ms) const;
+  std::string barred_todo(const Desk& desk, const Jar& jar) const;
+  void tell_all(Desk& desk, const std::string& why,
+                const std::function<std::string(const Jar&)>& todo);
   std::string todo(std::string_view where, std::int64_t at_ms, bool unsealed) const;
 
   std::vector<Jar> jars_;
-  bool part_filled_ = false;
+  std::int64_t part_number_ = 0;  // of the part-filled one; 0 none
+  bool for_shelf_ = false;
+  bool barred_ = false;
   std::int64_t filled_ms_ = 0;
 };
 

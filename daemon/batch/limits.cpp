@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "daemon/plan/plan.hpp"
+#include "daemon/quantity/rational.hpp"
 
 namespace maslin::batch {
 namespace {
@@ -11,6 +12,11 @@ namespace {
 proto::Results<proto::Plan> final_plan(const Desk& desk, std::int64_t net_ug) {
   return plan::finalise(desk.formula, desk.start.request,
                         {desk.start.devices, desk.start.settings, desk.start.facts}, net_ug);
+}
+
+bool by_measure(const Desk& desk, const std::string& name) {
+  const auto* planned = desk.planned(name);
+  return planned != nullptr && planned->check != "weigh";
 }
 
 }  // namespace
@@ -28,17 +34,26 @@ void make_final(Desk& desk, std::int64_t net_ug) {
   desk.emit(proto::PlanFinal{desk.plan, "the prepared " + desk.plan.lead + " is weighed"});
 }
 
-std::optional<RatioShort> first_short_ratio(const Desk& desk) {
+std::vector<plan::WeighedMass> masses_in(const Desk& desk) {
   std::vector<plan::WeighedMass> masses;
-  const auto by_measure = [&](const std::string& name) {
-    const auto* planned = desk.planned(name);
-    return planned != nullptr && planned->check != "weigh";
-  };
   for (const auto& done : desk.done) {
     auto mass = done.mass;
-    if (by_measure(mass.name)) mass.net_ug = desk.planned(mass.name)->nominal_ug;
+    // No scale can say more, and plan and report say that no weight confirms it.
+    if (!done.told && by_measure(desk, mass.name)) {
+      mass.net_ug = desk.planned(mass.name)->nominal_ug;
+    }
+    if (const auto weak = desk.strength_ppm.find(mass.name); weak != desk.strength_ppm.end()) {
+      mass.net_ug =
+          static_cast<std::int64_t>(quantity::Wide{mass.net_ug} * weak->second / 1'000'000);
+    }
     masses.push_back(std::move(mass));
   }
+  return masses;
+}
+
+std::optional<RatioShort> first_short_ratio(const Desk& desk) {
+  const auto masses = masses_in(desk);
+  const auto by_measure = [&](const std::string& name) { return batch::by_measure(desk, name); };
   for (const auto& ratio : desk.plan.ratios) {
     const std::string about = ratio.of + " per " + ratio.per;
     if (std::find(desk.accepted_ratios.begin(), desk.accepted_ratios.end(), about) !=

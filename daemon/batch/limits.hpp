@@ -4,6 +4,8 @@
 
 #include <cstdint>
 #include <optional>
+#include <string>
+#include <vector>
 
 #include "daemon/batch/desk.hpp"
 
@@ -14,6 +16,10 @@ std::optional<proto::Trouble> lead_refused(const Desk& desk, std::int64_t net_ug
 // Replaces the desk's plan by the final one; lead_refused must have been asked before.
 void make_final(Desk& desk, std::int64_t net_ug);
 
+// Everything that is done, as it counts in the ratios: what went in by measure counts as planned,
+// unless the cook has told that it was worse, and a weak acid as the acid in it.
+std::vector<plan::WeighedMass> masses_in(const Desk& desk);
+
 // A critical ratio that does not hold with its guard, and what mends it.
 struct RatioShort {
   std::string about;       // "acid per low-acid food"
@@ -21,8 +27,7 @@ struct RatioShort {
   std::int64_t add_ug = 0;
   bool broken = false;  // by the weighed figures themselves, not only by their guard
 };
-// The first one over everything that is done, or empty. What went in by measure counts as planned:
-// no scale can say more, and plan and report say that no weight confirms it.
+// The first one over everything that is done, or empty.
 std::optional<RatioShort> first_short_ratio(const Desk& desk);
 
 }  // namespace maslin::batch

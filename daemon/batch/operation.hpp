@@ -36,6 +36,8 @@ class Operation {
   virtual void jars_moved(Desk&) {}  // the cook has said where jars are
   // Where the batch goes back to when this one is done; empty: on.
   virtual std::optional<int> goes_back(const Desk&) const { return std::nullopt; }
+  // An amendment has changed what is in: the limits are to be looked at again.
+  virtual void amended(Desk&) {}
   virtual void time_passed(Desk&) {}
   // A span without watching has ended: restart, suspend. The scales have new zero epochs by then,
   // and so has one scale that was lost and is back.

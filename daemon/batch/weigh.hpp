@@ -23,6 +23,7 @@ class Weigh final : public Operation {
   void ok(Desk& desk) override;
   std::optional<proto::Trouble> refuses_accept(const Desk& desk) const override;
   void accept(Desk& desk, const std::string& reason) override;
+  void amended(Desk& desk) override;
   void unwatched_scale(Desk& desk, ScaleDesk& scale) override;
   void say_again(Desk& desk) override;
   bool needs(const Desk& desk, proto::Role role) const override;

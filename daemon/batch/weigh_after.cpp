@@ -126,6 +126,14 @@ void Weigh::go_on_or_mend(Desk& desk) {
            mending_->add_ug);
 }
 
+// A late spoonful is not added to a mass that has been amended, and what an amendment breaks while
+// nothing is poured yet is mended like anything else.
+void Weigh::amended(Desk& desk) {
+  before_.reset();
+  if (done()) return;
+  if (mending_ || (stand_ == Stand::waiting && first_short_ratio(desk))) go_on_or_mend(desk);
+}
+
 std::string Weigh::how_to_mend(const Desk& desk, std::int64_t add_ug) const {
   const auto* scale = active(desk);
   const std::string add = "Add " + amount(add_ug, scale == nullptr ? 0 : scale->interval_ug) + " " +

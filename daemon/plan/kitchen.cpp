@@ -20,8 +20,6 @@ using proto::Plan;
 using proto::Troubles;
 using quantity::plain;
 
-// "Vinegar for preserving is 5 % acetic acid": USDA Complete Guide to Home Canning (AIB 539).
-constexpr double vinegar_pct = 5;
 // A litre of what is in the pan weighs a kilogram or more: rather too full than too empty (common
 // practice, no source).
 constexpr double least_kg_l = 1.0;
@@ -76,9 +74,9 @@ void check_vinegar(const Formula& formula, const Facts& facts, Plan& plan, Troub
     }
     return;
   }
-  if (*facts.vinegar_pct >= vinegar_pct) return;
+  if (*facts.vinegar_pct >= proto::vinegar_means_pct) return;
   const std::string weak = "the vinegar has " + plain(*facts.vinegar_pct, 2) +
-                           " % acid, less than " + plain(vinegar_pct, 0) + " %";
+                           " % acid, less than " + plain(proto::vinegar_means_pct, 0) + " %";
   if (plan.keeping == "shelf") {
     troubles.push_back({weak, "",
                         "take a bottle of 5 % or more, never more of the weak one, and tell it: "

@@ -41,6 +41,7 @@ class Words {
   // Their outcomes tell them.
   std::string operator()(const proto::Rating&) const { return ""; }
   std::string operator()(const proto::JarWord&) const { return ""; }
+  std::string operator()(const proto::Amendment&) const { return ""; }
   std::string operator()(const proto::StoreEvent& event) const {
     return event.failing ? "The record could not be written: " + event.why
                          : "The record could be written again.";
@@ -108,6 +109,10 @@ class Words {
   std::string operator()(const proto::JarsAre& jars) const {
     return quantity::jar_names(jars.jars) + ": " + jars.where + ", " + jars.why +
            (jars.todo.empty() ? "" : ". " + jars.todo);
+  }
+  std::string operator()(const proto::Amended& amended) const {
+    return "Amended, " + amendment_words(amended.amendment) + ": was " + amended.was + ", is " +
+           amended.is + (amended.amendment.text.empty() ? "" : "; " + amended.amendment.text);
   }
   std::string operator()(const proto::Progress&) const { return ""; }
 

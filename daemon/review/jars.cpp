@@ -25,6 +25,9 @@ constexpr std::int64_t last_rating_ms = 56 * day_ms;
 constexpr std::int64_t seals_ms = 12 * hour_ms;
 constexpr std::int64_t seals_late_ms = 24 * hour_ms;
 
+// Whoever puts a jar away labels it the same day or the next (common practice, no source).
+constexpr std::int64_t done_by_then_ms = 2 * day_ms;
+
 std::string date_of(std::int64_t utc_ms) { return quantity::utc_text(utc_ms).substr(0, 10); }
 
 // ---- lots -----------------------------------------------------------------------------------
@@ -115,8 +118,9 @@ int rank(const std::string& where) {
 }
 bool gone(const std::string& where) { return rank(where) >= 6; }
 
-std::string todo_of(const Ledger& ledger, const JarNow& jar, bool past) {
-  if (gone(jar.where)) return jar.todo;
+// `past`: its date is; `new_there`: it came where it is only now.
+std::string todo_of(const Ledger& ledger, const JarNow& jar, bool past, bool new_there) {
+  if (gone(jar.where) || (jar.lasting && !jar.todo.empty())) return jar.todo;
   const bool ended =
       ledger.state == "complete" || ledger.state == "stopped" || ledger.state == "aborted";
   if (past && jar.where == "not sealed") {
@@ -128,7 +132,7 @@ std::string todo_of(const Ledger& ledger, const JarNow& jar, bool past) {
   if (past && jar.good.means == "best before") {
     return "Past its best: look at it first. Bulging, leaking, spurting or mould: do not taste it.";
   }
-  if (!jar.todo.empty()) return jar.todo;
+  if (!jar.todo.empty() && new_there) return jar.todo;
   if (jar.where == "not sealed") {
     return "New lid and the full time again, or freeze it, or refrigerate it.";
   }
@@ -148,6 +152,7 @@ void add_groups(const Ledger& ledger, const JarQuestion& question, const std::st
                 std::vector<Sorted>& out) {
   std::vector<Sorted> groups;
   for (const auto& jar : ledger.jars) {
+    if (jar.where == "not there") continue;
     if (gone(jar.where) && !question.all && question.lot.empty()) continue;
     Sorted one;
     one.group.batch = ledger.start->batch;
@@ -163,7 +168,9 @@ void add_groups(const Ledger& ledger, const JarQuestion& question, const std::st
       one.group.basis = jar.good.basis;
       one.group.past = question.now_utc_ms > one.until;
     }
-    one.group.todo = todo_of(ledger, jar, one.group.past);
+    one.group.todo = todo_of(
+        ledger, jar, one.group.past,
+        question.now_utc_ms > 0 && question.now_utc_ms - jar.since_utc_ms < done_by_then_ms);
     one.group.holds = how;
     if (question.names) one.group.whom = jar.whom;
     const auto alike = [&](const Sorted& other) {
@@ -239,6 +246,18 @@ void add_past(const std::vector<Sorted>& groups, std::vector<proto::JarTask>& ta
 }
 
 }  // namespace
+
+std::vector<proto::JarGroup> jars_of(std::span<const proto::Entry> entries) {
+  const Ledger known = ledger(entries);
+  if (!known.start) return {};
+  JarQuestion question;
+  question.all = true;
+  std::vector<Sorted> groups;
+  add_groups(known, question, "", groups);
+  std::vector<proto::JarGroup> found;
+  for (auto& [group, until] : groups) found.push_back(std::move(group));
+  return found;
+}
 
 proto::JarList jars(std::span<const std::vector<proto::Entry>> batches,
                     const JarQuestion& question) {

@@ -24,6 +24,8 @@ constexpr std::int64_t open_ms = 28 * day_ms;
 // Quality in the freezer; common practice, no source.
 constexpr std::int64_t frozen_ms = 365 * day_ms;
 
+constexpr std::int64_t most_jars = 2000;  // of one batch, amended ones too
+
 constexpr const char* no_source = "common practice, no source";
 constexpr const char* guide = "USDA Complete Guide to Home Canning";
 
@@ -71,24 +73,35 @@ class Walk {
   }
   void take(const proto::Rated& rated) { ledger_.rated_after_ms.push_back(rated.after_ms); }
   void take(const proto::Filled& filled) {
+    // An amended count changes nothing here: the places of the jars come with it.
+    if (!ledger_.jars.empty()) return;
     ledger_.filled_utc_ms = now_ms_;
-    const auto all = static_cast<std::size_t>(filled.jars + filled.part_filled);
-    for (std::size_t i = ledger_.jars.size(); i < all; ++i) {
+    known_up_to(filled.jars + filled.part_filled);
+    if (filled.part_filled > 0 && !ledger_.jars.empty()) ledger_.jars.back().part_filled = true;
+  }
+  void known_up_to(std::int64_t jars) {
+    while (static_cast<std::int64_t>(ledger_.jars.size()) < std::min(jars, most_jars)) {
       JarNow jar;
-      jar.number = static_cast<std::int64_t>(i + 1);
-      jar.part_filled = filled.part_filled > 0 && i + 1 == all;
+      jar.number = static_cast<std::int64_t>(ledger_.jars.size()) + 1;
       enter(jar, "cooling");
       ledger_.jars.push_back(std::move(jar));
     }
   }
   // The outcome of the same step tells which jars; the name stands in the cook's word alone.
   void take(const proto::JarWord& word) { whom_ = word.text; }
+  void take(const proto::Amended& amended) {
+    const auto& amendment = amended.amendment;
+    // The lot that was told first may be the right one after all: a recall asks for both.
+    if (amendment.what == "lot") ledger_.lots.push_back({amendment.of, amendment.with});
+  }
   void take(const proto::JarsAre& jars) {
     for (const auto number : jars.jars) {
+      known_up_to(number);
       if (number < 1 || static_cast<std::size_t>(number) > ledger_.jars.size()) continue;
       JarNow& jar = ledger_.jars[static_cast<std::size_t>(number - 1)];
       if (jar.where != jars.where) enter(jar, jars.where);
       jar.todo = jars.todo;
+      jar.lasting = jars.lasting;
       jar.whom = jars.where == "given" ? whom_ : "";
     }
   }
@@ -132,9 +145,9 @@ class Walk {
 }  // namespace
 
 bool tells_of_jars(std::string_view entry_type) {
-  static constexpr std::array<std::string_view, 8> types = {
-      "start", "plan final", "batch state", "phase began",
-      "rated", "filled",     "jar word",    "jars are"};
+  static constexpr std::array<std::string_view, 9> types = {
+      "start",  "plan final", "batch state", "phase began", "rated",
+      "filled", "jar word",   "jars are",    "amended"};
   return std::find(types.begin(), types.end(), entry_type) != types.end();
 }
 

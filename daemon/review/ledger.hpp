@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "proto/entry.hpp"
+#include "proto/report.hpp"
 
 namespace maslin::review {
 
@@ -27,7 +28,8 @@ struct JarNow {
   std::int64_t since_utc_ms = 0;
   Good good;
   std::string todo;
-  std::string whom;  // given: to whom, as the cook said it
+  bool lasting = false;  // todo does not only belong to the day on which it came there
+  std::string whom;      // given: to whom, as the cook said it
 };
 
 struct Ledger {
@@ -43,5 +45,9 @@ struct Ledger {
 };
 
 Ledger ledger(std::span<const proto::Entry> entries);
+
+// The jars of a batch by number, in groups that stand alike, as far as its record tells; nothing
+// here depends on the day on which it is asked.
+std::vector<proto::JarGroup> jars_of(std::span<const proto::Entry> entries);
 
 }  // namespace maslin::review

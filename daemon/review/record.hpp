@@ -35,6 +35,9 @@ std::string zero_words(const std::string& why);
 // "set good, heat right"
 std::string rating_words(const proto::Rating& rating);
 
+// "sugar and salt swapped"
+std::string amendment_words(const proto::Amendment& amendment);
+
 // "142.5 to 157.5 g"
 std::string band_text(const proto::Verdict& verdict);
 

@@ -4,6 +4,7 @@
 
 #include "daemon/quantity/decimal.hpp"
 #include "daemon/quantity/times.hpp"
+#include "daemon/review/ledger.hpp"
 #include "daemon/review/record.hpp"
 #include "daemon/review/review.hpp"
 #include "daemon/review/standing.hpp"
@@ -49,11 +50,15 @@ class Walk {
       report_.ingredients.push_back(row(planned));
       if (const auto found = weighings_.find(planned.name); found != weighings_.end()) {
         known.push_back(found->second);
+        if (const auto weak = strength_.find(planned.name); weak != strength_.end()) {
+          auto& mass = known.back().net_ug;
+          mass = static_cast<std::int64_t>(static_cast<double>(mass) * weak->second);
+        }
       }
     }
     report_.ratios = ratios(plan_, known);
-    report_.may_be_called =
-        may_be_called(plan_, report_.state, report_.ingredients, report_.ratios);
+    report_.may_be_called = may_be_called(plan_, report_.state, report_.ingredients, report_.ratios,
+                                          weak(), jars_told_);
     open_ends();
     remarks();
     return std::move(report_);
@@ -63,9 +68,32 @@ class Walk {
   template <class T>
   void take(const T&) {}  // says nothing to the report
 
+  void take(const proto::JarsAre& jars) { jars_told_ = jars_told_ || jars.lasting; }
+
   void take(const proto::PlanFinal& final) { plan_ = final.plan; }
   void take(const proto::BatchState& state) { report_.state = state.state; }
-  void take(const proto::Weighing& weighing) { weighings_[weighing.ingredient] = weighing; }
+  void take(const proto::Weighing& weighing) {
+    if (weighing.how == "amended") {
+      // What was recorded first stands beside it.
+      const auto before = weighings_.find(weighing.ingredient);
+      std::string was = before == weighings_.end()        ? "not weighed"
+                        : before->second.indications == 0 ? before->second.how
+                                                          : quantity::grams(before->second.net_ug);
+      first_.try_emplace(weighing.ingredient, std::move(was));
+    }
+    weighings_[weighing.ingredient] = weighing;
+  }
+
+  void take(const proto::Amended& amended) {
+    const auto& amendment = amended.amendment;
+    report_.amendments.push_back(
+        {now_ms_, amendment_words(amendment),
+         "was " + amended.was + ", is " + amended.is +
+             (amendment.text.empty() ? "" : "; " + proto::excerpt(amendment.text, kNoteShown))});
+    if (amendment.what == "vinegar") {
+      strength_[amendment.of] = std::min(1.0, amendment.figure / proto::vinegar_means_pct);
+    }
+  }
 
   // Only the way back into the band is told here. One that stays outside is told by open_ends(),
   // when it is known that nothing more came.
@@ -186,6 +214,9 @@ class Walk {
     const auto weighing = weighings_.find(planned.name);
     if (weighing == weighings_.end()) return row;
     row.how = weighing->second.how;
+    if (const auto first = first_.find(planned.name); first != first_.end()) {
+      row.amended = "was " + first->second;
+    }
     // Without an indication there is no mass: the cook took it by the spoon.
     if (weighing->second.indications == 0) return row;
     row.weighed_g = grams(weighing->second.net_ug);
@@ -200,6 +231,18 @@ class Walk {
     row.verdict = verdict->second.verdict;
     if (row.verdict != "within" && verdict->second.accepted) row.verdict = "accepted";
     return row;
+  }
+
+  // Acids of less strength than a batch for the shelf asks for.
+  std::vector<std::string> weak() const {
+    std::vector<std::string> found;
+    for (const auto& [name, strength] : strength_) {
+      if (strength >= 1 || plan_.keeping != "shelf") continue;
+      found.push_back("the " + name + " had " +
+                      quantity::plain(strength * proto::vinegar_means_pct, 2) + " % acid, not " +
+                      quantity::plain(proto::vinegar_means_pct, 0) + " %");
+    }
+    return found;
   }
 
   // What was not put right and what nobody decided on must stand there too.
@@ -245,8 +288,11 @@ class Walk {
   proto::Plan plan_;
   proto::Report report_;
   std::int64_t now_ms_ = 0;
+  bool jars_told_ = false;  // what to do with jars for as long as they are there
   std::map<std::string, proto::Weighing> weighings_;
   std::map<std::string, proto::Verdict> verdicts_;
+  std::map<std::string, std::string> first_;  // ingredient -> what was recorded before
+  std::map<std::string, double> strength_;    // acid -> share of its mass that counts
   std::map<std::string, bool> explained_;
   std::string phase_;                          // kind of the operation that runs
   std::map<std::uint16_t, std::size_t> away_;  // device -> its line in deviations
@@ -263,6 +309,14 @@ std::string rating_words(const proto::Rating& rating) {
   add("heat", rating.heat);
   add("pieces", rating.pieces);
   return text;
+}
+
+std::string amendment_words(const proto::Amendment& amendment) {
+  const std::string& what = amendment.what;
+  if (what == "swapped") return amendment.of + " and " + amendment.with + " swapped";
+  if (what == "lot") return "lot of " + amendment.of;
+  if (what == "vinegar") return "strength of the " + amendment.of;
+  return amendment.of.empty() ? what : amendment.of;
 }
 
 std::string device_name(const proto::Start* start, int device) {
@@ -305,6 +359,7 @@ proto::Report report(std::span<const proto::Entry> entries,
                      std::span<const proto::Reading> readings, std::string_view last_hash) {
   proto::Report report = Walk(entries).report();
   if (!entries.empty()) report.started_utc = quantity::utc_text(entries.front().stamp.utc_ms);
+  report.jars = jars_of(entries);
   report.temperatures = temperatures(entries, readings);
   report.chain = std::string(last_hash.substr(0, kHashShown));
   return report;

@@ -117,7 +117,8 @@ std::vector<proto::ReportRatio> ratios(const proto::Plan& plan,
 
 std::string may_be_called(const proto::Plan& plan, std::string_view state,
                           std::span<const proto::ReportIngredient> ingredients,
-                          std::span<const proto::ReportRatio> ratios) {
+                          std::span<const proto::ReportRatio> ratios,
+                          const std::vector<std::string>& also, bool jars) {
   if (state == "stopped" || state == "aborted") {
     return "Ended before it was finished (" + std::string(state) +
            "): it may not be called anything.";
@@ -126,11 +127,14 @@ std::string may_be_called(const proto::Plan& plan, std::string_view state,
     return "Not finished (" + std::string(state.empty() ? "no state" : state) +
            "): it may not be called anything yet.";
   }
-  const auto why = reasons(plan, ingredients, ratios);
+  auto why = reasons(plan, ingredients, ratios);
+  why.insert(why.end(), also.begin(), also.end());
   if (why.empty()) return plan.may_be_called;
   if (plan.keeping == "shelf") {
     return "Not for the shelf: " + listed(why) +
-           ". Refrigerate it, or ask a process authority before anything else is done with it.";
+           (jars ? ". What to do with each jar stands beneath; in doubt ask a process authority."
+                 : ". Refrigerate it, or ask a process authority before anything else is done "
+                   "with it.");
   }
   return "Outside its formula: " + listed(why) + ". Planned as: " + plan.may_be_called;
 }

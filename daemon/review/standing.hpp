@@ -16,9 +16,11 @@ namespace maslin::review {
 std::vector<proto::ReportRatio> ratios(const proto::Plan& plan,
                                        std::span<const proto::Weighing> weighings);
 
-// The first line of the report: one sentence and why.
+// The first line of the report: one sentence and why. `also`: what else speaks against
+// it; `jars`: its jars are listed, each with what to do.
 std::string may_be_called(const proto::Plan& plan, std::string_view state,
                           std::span<const proto::ReportIngredient> ingredients,
-                          std::span<const proto::ReportRatio> ratios);
+                          std::span<const proto::ReportRatio> ratios,
+                          const std::vector<std::string>& also = {}, bool jars = false);
 
 }  // namespace maslin::review

@@ -185,6 +185,12 @@ constexpr std::array table = {
                house.session.jars(params, [reply](const auto& status) { reply(answer(status)); });
              });
            }},
+    Method{"batch_amend", true,
+           [](House& house, const std::string& text, Reply reply) {
+             with<proto::AmendRequest>(text, reply, [&](const proto::AmendRequest& params) {
+               house.session.amend(params, [reply](const auto& status) { reply(answer(status)); });
+             });
+           }},
     Method{"batch_stop", true, word<word_stop>},
     Method{"batch_list", false,
            [](House& house, const std::string&, Reply reply) {

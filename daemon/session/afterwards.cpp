@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "daemon/quantity/household.hpp"
 #include "daemon/session/session.hpp"
 
 namespace maslin::session {
@@ -26,6 +27,30 @@ void Session::jars(const proto::JarRequest& request, Done done) {
       proto::JarWord{request.what, request.count, request.part_filled, request.jars, request.where,
                      request.text},
       std::move(done));
+}
+
+void Session::amend(const proto::AmendRequest& request, Done done) {
+  proto::Amendment amendment{request.what,  request.of,     request.with, 0,
+                             request.count, request.figure, request.text};
+  if (request.what == "weighed" || request.what == "volume") {
+    const auto amount = quantity::parse_amount(request.amount);
+    const bool mass = request.what == "weighed";
+    const auto ug = amount ? quantity::stated_micrograms(*amount) : std::nullopt;
+    const auto ml = amount ? quantity::millilitres(amount->measure, quantity::Cups::us_customary)
+                           : std::nullopt;
+    if (mass ? !ug : !ml) {
+      done(proto::trouble(
+          "'" + proto::excerpt(request.amount, 60) + "' is no " + (mass ? "weight" : "volume"),
+          "amount", mass ? "write it like \"612 g\"" : "write it like \"900 mL\""));
+      return;
+    }
+    if (mass) {
+      amendment.mass_ug = *ug;
+    } else {
+      amendment.figure = quantity::value(*ml) * quantity::value(amount->value);
+    }
+  }
+  add(request.batch, amendment, std::move(done));
 }
 
 void Session::add(const std::string& batch, const proto::Input& input, Done done) {

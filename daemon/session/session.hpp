@@ -66,6 +66,7 @@ class Session final : public devices::Observer {
   void note(const proto::BatchWord& request, Done done);
   void rate(const proto::RateRequest& request, Done done);
   void jars(const proto::JarRequest& request, Done done);
+  void amend(const proto::AmendRequest& request, Done done);
   // Once all that has been decided so far is on disk, so that a question to the record sees it; at
   // once where the disk refuses, since nobody can wait for that.
   void when_durable(std::function<void()> then);

@@ -231,6 +231,39 @@ TEST_F(JarList, WhatABatchWasMadeOfIsHeldByItToo) {
                      Field(&proto::JarGroup::holds, HasSubstr("made of batch 2026-11-25-1")))));
 }
 
+TEST_F(JarList, WhatIsToDoOnTheDayIsNoMoreToDoLaterAndWhatLastsIs) {
+  Evening evening = shelf_batch(2);
+  evening.at(13 * hour_s).outcome(proto::JarsAre{{1}, "shelf", "sealed", "Wash and label."});
+  evening.outcome(proto::JarsAre{{2}, "shelf", "outside the formula", "Discard it.", true});
+  evenings = {evening};
+  const auto todo = [&](double days) {
+    std::vector<std::string> found;
+    for (const auto& group : ask(days).jars) found.push_back(group.todo);
+    return found;
+  };
+  EXPECT_THAT(todo(1), ElementsAre("Wash and label.", "Discard it."));
+  EXPECT_THAT(todo(10), ElementsAre("", "Discard it."));
+  EXPECT_THAT(todo(400), ElementsAre(HasSubstr("Past its best"), "Discard it."));
+}
+
+TEST_F(JarList, AnAmendedLotIsAskedForBesideTheFirst) {
+  Evening with = sealed_batch(1);
+  with.entries.clear();
+  with.start.facts.lots = {{"vinegar", "L1"}};
+  with.begin().at(0).outcome(proto::Filled{1, 0, 1, "as expected"});
+  proto::Amended lot;
+  lot.amendment.what = "lot";
+  lot.amendment.of = "vinegar";
+  lot.amendment.with = "L2";
+  with.outcome(lot);
+  evenings = {with};
+  for (const char* one : {"L1", "L2"}) {
+    JarQuestion question;
+    question.lot = one;
+    EXPECT_THAT(ask(1, question).jars, SizeIs(1)) << one;
+  }
+}
+
 TEST_F(JarList, OneBatchIsListedWhole) {
   evenings = {sealed_batch(2), sealed_batch(1)};
   std::get<proto::Start>(std::get<proto::Input>(evenings[1].entries[0].body)).batch =

@@ -154,6 +154,38 @@ TEST_F(StoveTest, AWordAboutJarsReachesABatchThatEndedAndIsRefusedWithoutJars) {
   EXPECT_EQ(record().entries.size(), before.entries.size());
 }
 
+TEST_F(StoveTest, AnAmendmentReachesABatchThatEndedAndTheRecordFoldsTheSame) {
+  const std::string name = start();
+  say("stop");
+  begin();
+  std::string answer;
+  const auto done = [&](const auto& status) {
+    answer = status ? "taken: " + (status->advice.empty() ? "" : status->advice.front())
+                    : proto::line(status.error());
+  };
+  proto::AmendRequest amendment;
+  amendment.batch = name;
+  amendment.what = "lot";
+  amendment.of = "sugar";
+  amendment.with = "S1";
+  session->amend(amendment, done);
+  ASSERT_TRUE(until([&] { return !answer.empty(); }));
+  EXPECT_EQ(answer, "taken: Lot of sugar: was not told, is S1.");
+  const auto stored = record();
+  EXPECT_EQ(stored.row.state, "stopped");
+  EXPECT_TRUE(rerun(stored).same) << rerun(stored).first_difference;
+  amendment.what = "weighed";
+  amendment.amount = "two handfuls";
+  session->amend(amendment, done);
+  EXPECT_THAT(answer, HasSubstr("'two handfuls' is no weight"));
+  answer.clear();
+  amendment.amount = "1/2 lb";
+  session->amend(amendment, done);
+  ASSERT_TRUE(until([&] { return !answer.empty(); }));
+  EXPECT_THAT(answer, HasSubstr("the sugar is not weighed yet"));
+  EXPECT_EQ(record().entries.size(), stored.entries.size());
+}
+
 TEST_F(StoveTest, AScaleThatNobodyGaveARoleIsNamedInThePlan) {
   proto::PlanRequest request;
   request.text = formula();
