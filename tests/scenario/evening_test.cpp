@@ -1,6 +1,6 @@
 // Whole evenings: the demonstration's scenario with many seeds, ends where it should, however the
 // cook's hand shakes and whichever readings come.
-#include "stage.hpp"
+#include "kitchens.hpp"
 
 namespace maslin::scenario {
 namespace {
@@ -87,6 +87,23 @@ TEST(Evening, TheSameSeedSaysTheSame) {
   for (std::size_t i = 0; i < one.said().size(); ++i) {
     EXPECT_EQ(one.said()[i].at_ms, two.said()[i].at_ms);
     EXPECT_EQ(one.said()[i].outcome.index(), two.said()[i].outcome.index());
+  }
+}
+
+// Over-pour, lost scale, late canner, burner out, an unsealed jar: with other hands and other
+// readings it ends the same.
+TEST(Evening, TheDemonstrationsEveningEndsTheSameWithOtherSeeds) {
+  for (std::uint64_t seed = 2001; seed <= 2008; ++seed) {
+    SCOPED_TRACE(seed);
+    auto setting = shelf_evening();
+    setting.kitchen = kitchen_of(file_text("plugins/kitchen/quayside-evening.toml"));
+    setting.kitchen.seed = seed;
+    Stage stage(setting);
+    stage.run(night_s);
+    EXPECT_EQ(stage.conditions("boil lost").size(), 1u) << stage.diary();
+    EXPECT_EQ(stage.told("jars", "Jar 3 did not seal").size(), 1u);
+    expect_full_bath(stage);
+    expect_complete(stage);
   }
 }
 
