@@ -37,6 +37,7 @@ std::string plan_request(const Order& order) {
   request.jars = order.jars;
   request.factor = order.factor;
   request.keeping = order.keeping;
+  request.units = order.units;
   return proto::to_json(request);
 }
 

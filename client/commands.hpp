@@ -27,6 +27,7 @@ struct Order {
   std::optional<double> jars;
   std::optional<double> factor;
   std::string keeping;
+  std::string units;
   bool follow = false;
   bool plain = false;
   std::string role;

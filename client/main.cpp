@@ -51,6 +51,8 @@ void add_plan_options(CLI::App* command, Order& order) {
   jars->excludes(factor)->excludes(have);
   factor->excludes(have);
   command->add_option("--keeping", order.keeping, "shelf, refrigerator or freezer");
+  command->add_option("--units", order.units, "which come first: kitchen (cups, spoons) or grams")
+      ->check(CLI::IsMember({"kitchen", "grams"}));
 }
 
 // A command with the line that its help ends with.
@@ -138,6 +140,14 @@ void add_settings(CLI::App& app, Order& order) {
   figure("--scale-lag", "scale_lag_s", "how far the scale's display lags, seconds");
   figure("--reaction", "reaction_s", "yours, from the tone to the hand, seconds");
   figure("--cue-delay", "cue_delay_s", "until the tone is heard, seconds");
+  command
+      ->add_option_function<std::string>(
+          "--units",
+          [&order](const std::string& text) {
+            order.settings.push_back("\"units\":\"" + text + "\"");
+          },
+          "which come first: kitchen (cups, spoons) or grams")
+      ->check(CLI::IsMember({"kitchen", "grams"}));
   command
       ->add_option_function<std::string>(
           "--quiet",

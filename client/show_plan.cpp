@@ -49,6 +49,24 @@ std::string step(std::size_t number_of_step, const proto::PlannedOperation& oper
   return text;
 }
 
+// What is wanted of each, in the order of units that was asked for.
+std::string amounts(const proto::Plan& plan) {
+  if (plan.units == "grams") {
+    Table table({"ingredient", ">weigh", ">band", "kitchen measure", ""});
+    for (const auto& ingredient : plan.ingredients) {
+      table.row({ingredient.name, aim(ingredient), band(ingredient), ingredient.amount,
+                 remark(ingredient)});
+    }
+    return table.text(2);
+  }
+  Table table({"ingredient", "kitchen measure", ">weigh", ">band", ""});
+  for (const auto& ingredient : plan.ingredients) {
+    table.row({ingredient.name, ingredient.amount, aim(ingredient), band(ingredient),
+               remark(ingredient)});
+  }
+  return table.text(2);
+}
+
 }  // namespace
 
 std::string show(const proto::Plan& plan) {
@@ -66,12 +84,7 @@ std::string show(const proto::Plan& plan) {
   if (!plan.limited_by.empty()) page.line("Limited by " + plan.limited_by);
   page.list("Before the first cut, tell", plan.asks);
   page.gap();
-  Table table({"ingredient", ">weigh", ">band", "kitchen measure", ""});
-  for (const auto& ingredient : plan.ingredients) {
-    table.row({ingredient.name, aim(ingredient), band(ingredient), ingredient.amount,
-               remark(ingredient)});
-  }
-  page.raw(table.text(2));
+  page.raw(amounts(plan));
 
   std::vector<std::string> reasons;
   for (const auto& ingredient : plan.ingredients) {

@@ -130,6 +130,7 @@ std::string show(const proto::Settings& settings) {
   table.row(
       {"reaction", number(settings.reaction_s, 2) + " s", "yours, from the tone to the hand"});
   table.row({"cue-delay", number(settings.cue_delay_s, 2) + " s", "until the tone is heard"});
+  table.row({"units", settings.units, "which come first: kitchen (cups and spoons) or grams"});
   table.row({"quiet", settings.quiet ? "on" : "off",
              "light and text only, but for what cannot wait a second"});
   table.row({"quiet-hours", hours(settings.quiet_from_min, settings.quiet_to_min),

@@ -29,9 +29,12 @@ struct PlannedIngredient {
   std::int64_t upper_ug = 0;
   std::int64_t accept_lower_ug = 0;  // acceptance interval: the band less its guard where critical
   std::int64_t accept_upper_ug = 0;
-  std::string check;   // "weigh", "by measure" (no scale at hand can judge it), "count"
-  std::string role;    // scale that judges it: "bench", "fine" or ""
-  std::string reason;  // why it cannot be judged, or why the aim is off the nominal; may be empty
+  std::string check;    // "weigh", "by measure" (no scale at hand can judge it), "count"
+  std::string role;     // scale that judges it: "bench", "fine" or ""
+  std::string reason;   // why it cannot be judged, or why the aim is off the nominal; may be empty
+  std::string kitchen;  // the aim in cups, spoons or pieces; empty where only grams say it
+  std::string form;     // "chopped", as it is measured so; may be empty
+  std::int64_t cup_ug = 0;  // what a cup of it weighs; 0 not known
   friend bool operator==(const PlannedIngredient&, const PlannedIngredient&) = default;
 };
 
@@ -85,6 +88,8 @@ struct Plan {
   double largest_multiple = 1;
   bool provisional = false;  // the lead is only counted or guessed so far
   std::string lead;          // name, may be empty
+  std::string units;         // which comes first, "kitchen" or "grams"
+  std::string cups;          // whose cups and spoons: "US customary", "US label", "metric"
   std::string jars;          // "4 jars of 250 mL"; may be empty
   std::string limited_by;    // what sets the size of the batch, and what is short for it; or empty
   std::vector<std::string> asks;  // facts that it needs and nobody has told, each with how to tell
@@ -113,6 +118,7 @@ struct PlanRequest {
   std::optional<double> jars;
   std::optional<double> factor;
   std::string keeping;  // "" as the formula says
+  std::string units;    // "kitchen", "grams"; "" as the settings say
   std::string parent;   // the batch that this one is a remake of; may be empty
 };
 

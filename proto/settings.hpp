@@ -3,6 +3,7 @@
 
 #include <cstdint>
 #include <optional>
+#include <string>
 
 namespace maslin::proto {
 
@@ -16,7 +17,8 @@ struct Settings {
   // Minutes of the local day between which a question may wait for the cook (7:00 to 22:00).
   std::int64_t waking_from_min = 420;
   std::int64_t waking_to_min = 1320;
-  bool quiet = false;  // light and text only; urgency 4 sounds all the same
+  std::string units = "kitchen";  // which comes first: "kitchen" (cups and spoons) or "grams"
+  bool quiet = false;             // light and text only; urgency 4 sounds all the same
   // Quiet every day from this minute of the local day until that one; the same twice: never.
   std::int64_t quiet_from_min = 0;
   std::int64_t quiet_to_min = 0;

@@ -83,9 +83,9 @@ void Weigh::announce(Desk& desk) {
   const auto* scale = active(desk);
   const std::int64_t interval = scale == nullptr ? 0 : scale->interval_ug;
   std::string text = ingredient.lead
-                         ? "All the " + ingredient.name + ", " + ingredient.basis + ", about " +
-                               amount(ingredient.aim_ug, interval) + " (" + ingredient.amount + ")."
-                         : capitalised(ingredient_line(ingredient, interval)) + ".";
+                         ? "All the " + ingredient.name + ", " + ingredient.basis + ", " +
+                               about_so_much(desk.plan, ingredient, interval) + "."
+                         : capitalised(ingredient_line(desk.plan, ingredient, interval)) + ".";
   if (scale != nullptr && !scale->pan.has_tare()) {
     text += " Put its vessel on the scale.";
   } else if (!ingredient.lead && ingredient.aim_ug < small_intervals * interval) {
@@ -117,8 +117,9 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
         "vessel_seen",
         (scale.pan.mixed() ? "The bowl with what is in it, " : "The empty vessel, ") +
             amount(scale.pan.gross_ug(), scale.interval_ug) + ", is the tare. " +
-            (ingredient.lead ? "Now the " + ingredient.name + "."
-                             : capitalised(ingredient_line(ingredient, scale.interval_ug)) + "."),
+            (ingredient.lead
+                 ? "Now the " + ingredient.name + "."
+                 : capitalised(ingredient_line(desk.plan, ingredient, scale.interval_ug)) + "."),
         ingredient.name, ingredient.aim_ug);
   }
   if (change.lifted && ingredient.lead && !scale.pan.needs_lift() && lead_asked_) {
@@ -265,8 +266,9 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
     const std::int64_t missing = std::max(ingredient.aim_ug - *net, scale.interval_ug);
     stop_.begin(ingredient.aim_ug);
     desk.cue("more",
-             amount(missing, scale.interval_ug) + " more " + ingredient.name + ", " +
-                 amount(*net, scale.interval_ug) + " is in.",
+             capitalised(amount_of(desk.plan, ingredient, missing, scale.interval_ug,
+                                   "more " + ingredient.name)) +
+                 "; " + amount(*net, scale.interval_ug) + " is in.",
              ingredient.name, missing);
     return;
   }
@@ -297,7 +299,9 @@ void Weigh::say_over(Desk& desk, ScaleDesk& scale, std::int64_t net_ug, bool und
   const std::string out = amount(excess, scale.interval_ug);
   std::string text = undecided
                          ? "The scale cannot tell whether the " + ingredient.name + " is over. "
-                         : out + " too much " + ingredient.name + ". ";
+                         : capitalised(amount_of(desk.plan, ingredient, excess, scale.interval_ug,
+                                                 "too much " + ingredient.name)) +
+                               ". ";
   if (!scale.pan.mixed()) {
     text += "It is alone in its vessel: take " + out + " out again, ";
   } else if (ingredient.counts_as == "acid" || ingredient.counts_as == "water") {

@@ -55,6 +55,7 @@ class Weigh final : public Operation {
   void go_on_or_mend(Desk& desk);
   void judge_mending(Desk& desk, ScaleDesk& scale, std::int64_t net_ug);
   proto::Weighing book_addition(Desk& desk, const ScaleDesk& scale, std::int64_t net_ug);
+  std::string so_much(const Desk& desk, std::int64_t add_ug, const std::string& what) const;
   std::string how_to_mend(const Desk& desk, std::int64_t add_ug) const;
   void say_missing(Desk& desk, const ScaleDesk& scale, std::int64_t missing_ug);
   void say_over(Desk& desk, ScaleDesk& scale, std::int64_t net_ug, bool undecided);

@@ -115,15 +115,21 @@ void Weigh::go_on_or_mend(Desk& desk) {
   desk.ask_anew();
   for (auto& scale : desk.scales) scale.pan.begin_ingredient(mending_->add_ug);
   stop_.begin(mending_->add_ug);
-  const auto* scale = active(desk);
-  const std::string add = amount(mending_->add_ug, scale == nullptr ? 0 : scale->interval_ug);
+  const std::string add = so_much(desk, mending_->add_ug, "more " + mending_->ingredient);
   desk.hold(
       {"critical limit",
        "The " + mending_->about +
            (mending_->broken ? " is beyond its limit." : " is too near its limit for this scale."),
        how_to_mend(desk, mending_->add_ug), "", 0});
-  desk.cue("more", add + " more " + mending_->ingredient + ".", mending_->ingredient,
-           mending_->add_ug);
+  desk.cue("more", capitalised(add) + ".", mending_->ingredient, mending_->add_ug);
+}
+
+// A spoon is near enough only where a scale looks on.
+std::string Weigh::so_much(const Desk& desk, std::int64_t add_ug, const std::string& what) const {
+  const auto* scale = active(desk);
+  const std::int64_t interval_ug = scale == nullptr ? 0 : scale->interval_ug;
+  return by_measure(desk) ? amount(add_ug, interval_ug) + " " + what
+                          : amount_of(desk.plan, current(desk), add_ug, interval_ug, what);
 }
 
 // A late spoonful is not added to a mass that has been amended, and what an amendment breaks while
@@ -135,11 +141,9 @@ void Weigh::amended(Desk& desk) {
 }
 
 std::string Weigh::how_to_mend(const Desk& desk, std::int64_t add_ug) const {
-  const auto* scale = active(desk);
-  const std::string add = "Add " + amount(add_ug, scale == nullptr ? 0 : scale->interval_ug) + " " +
-                          mending_->ingredient;
-  return by_measure(desk) ? add + " by measure, then accept with a reason."
-                          : add + ", or accept with a reason.";
+  return "Add " + so_much(desk, add_ug, mending_->ingredient) +
+         (by_measure(desk) ? " by measure, then accept with a reason."
+                           : ", or accept with a reason.");
 }
 
 // An addition belongs to what was in of the same ingredient.
@@ -174,7 +178,7 @@ void Weigh::judge_mending(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
     const std::int64_t missing = mending_->add_ug - net_ug;
     desk.update_hold("critical limit", how_to_mend(desk, missing));
     stop_.begin(mending_->add_ug);
-    desk.cue("more", amount(missing, scale.interval_ug) + " more " + mending_->ingredient + ".",
+    desk.cue("more", capitalised(so_much(desk, missing, "more " + mending_->ingredient)) + ".",
              mending_->ingredient, missing);
     return;
   }

@@ -2,26 +2,75 @@
 #include "daemon/batch/words.hpp"
 
 #include "daemon/quantity/decimal.hpp"
+#include "daemon/quantity/kitchen.hpp"
 #include "daemon/quantity/times.hpp"
 
 namespace maslin::batch {
+namespace {
+
+bool kitchen_first(const proto::Plan& plan) { return plan.units == "kitchen"; }
+
+std::string with_form(const proto::PlannedIngredient& ingredient) {
+  return ingredient.kitchen + (ingredient.form.empty() ? "" : ", " + ingredient.form);
+}
+
+// In cups and spoons; empty where that is not known.
+std::string spoons(const proto::Plan& plan, const proto::PlannedIngredient& ingredient,
+                   std::int64_t micrograms) {
+  const auto cups = quantity::cups_named(plan.cups);
+  if (ingredient.cup_ug <= 0 || micrograms <= 0 || !cups) return "";
+  return quantity::kitchen_text(
+      {{1, 1}, quantity::Measure::cup},
+      static_cast<double>(micrograms) / static_cast<double>(ingredient.cup_ug), *cups);
+}
+
+}  // namespace
 
 std::string amount(std::int64_t micrograms, std::int64_t interval_ug) {
   return quantity::grams(micrograms, interval_ug);
 }
 
-std::string ingredient_line(const proto::PlannedIngredient& ingredient, std::int64_t interval_ug) {
-  return amount(ingredient.aim_ug, interval_ug) + " " + ingredient.name + " (" + ingredient.amount +
-         ")";
+std::string amount_of(const proto::Plan& plan, const proto::PlannedIngredient& ingredient,
+                      std::int64_t micrograms, std::int64_t interval_ug, const std::string& what) {
+  const std::string grams = amount(micrograms, interval_ug);
+  const std::string kitchen = spoons(plan, ingredient, micrograms);
+  if (kitchen.empty()) return grams + " " + what;
+  return kitchen_first(plan) ? kitchen + " " + what + ", " + grams
+                             : grams + " " + what + " (" + kitchen + ")";
+}
+
+std::string ingredient_line(const proto::Plan& plan, const proto::PlannedIngredient& ingredient,
+                            std::int64_t interval_ug) {
+  const std::string grams = amount(ingredient.aim_ug, interval_ug);
+  if (ingredient.kitchen.empty()) return grams + " " + ingredient.name;
+  if (!kitchen_first(plan)) {
+    return grams + " " + ingredient.name + " (" + with_form(ingredient) + ")";
+  }
+  return ingredient.kitchen + " " + ingredient.name +
+         (ingredient.form.empty() ? "" : ", " + ingredient.form) + ": " + grams;
+}
+
+std::string about_so_much(const proto::Plan& plan, const proto::PlannedIngredient& ingredient,
+                          std::int64_t interval_ug) {
+  const std::string grams = amount(ingredient.aim_ug, interval_ug);
+  if (ingredient.kitchen.empty()) return "about " + grams;
+  return kitchen_first(plan) ? "about " + with_form(ingredient) + ", " + grams
+                             : "about " + grams + " (" + with_form(ingredient) + ")";
 }
 
 std::string plan_line(const proto::Plan& plan, std::int64_t interval_ug) {
   std::string text;
   for (const auto& ingredient : plan.ingredients) {
     if (!text.empty()) text += ", ";
-    text +=
-        ingredient.name + " " +
-        (ingredient.check == "weigh" ? amount(ingredient.aim_ug, interval_ug) : ingredient.amount);
+    text += ingredient.name + " ";
+    const std::string grams = amount(ingredient.aim_ug, interval_ug);
+    if (ingredient.check != "weigh") {
+      text += ingredient.amount;
+    } else if (kitchen_first(plan) && !ingredient.kitchen.empty()) {
+      text += ingredient.kitchen + " (" + grams + ")";
+    } else {
+      text += grams;
+    }
   }
   return text;
 }

@@ -1,5 +1,6 @@
-// What the cook is told: short sentences with grams first, household amount beside them. The
-// operations say nothing in words of their own.
+// What the cook is told: short sentences, amounts as the cook thinks of them first and what the
+// scale shows beside them, or the other way round (Plan::units). The operations say nothing in
+// words of their own.
 #pragma once
 
 #include <cstdint>
@@ -12,9 +13,17 @@ namespace maslin::batch {
 
 // Grams as the scale of `interval_ug` shows them, "239 g".
 std::string amount(std::int64_t micrograms, std::int64_t interval_ug);
-// "239 g cider vinegar (1 cup)"
-std::string ingredient_line(const proto::PlannedIngredient& ingredient, std::int64_t interval_ug);
-// "onion 640 g, sugar 200 g, ..." of all that is weighed
+// So much of an ingredient, and what it is said of: "1 tbsp more sugar, 13 g" or "13 g more sugar
+// (1 tbsp)"; grams alone where nobody knows what a cup of it weighs. `what`: "more sugar".
+std::string amount_of(const proto::Plan& plan, const proto::PlannedIngredient& ingredient,
+                      std::int64_t micrograms, std::int64_t interval_ug, const std::string& what);
+// "1 cup cider vinegar: 239 g" or "239 g cider vinegar (1 cup)"
+std::string ingredient_line(const proto::Plan& plan, const proto::PlannedIngredient& ingredient,
+                            std::int64_t interval_ug);
+// "about 2 cups, chopped, 320 g" or "about 320 g (2 cups, chopped)"
+std::string about_so_much(const proto::Plan& plan, const proto::PlannedIngredient& ingredient,
+                          std::int64_t interval_ug);
+// "onion 2 cups (320 g), ..." or "onion 320 g, ..." of all that goes in
 std::string plan_line(const proto::Plan& plan, std::int64_t interval_ug);
 std::string capitalised(std::string text);
 // What to do with the pan in a hold, and how long that is good for; "" where nothing is said of it.

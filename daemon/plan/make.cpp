@@ -9,6 +9,7 @@
 #include "daemon/plan/plan.hpp"
 #include "daemon/plan/scales.hpp"
 #include "daemon/plan/size.hpp"
+#include "daemon/plan/spoons.hpp"
 #include "daemon/plan/steps.hpp"
 #include "daemon/preserving/boiling.hpp"
 #include "daemon/quantity/decimal.hpp"
@@ -218,6 +219,11 @@ proto::Results<Plan> build(const Formula& formula, const proto::PlanRequest& req
   if (!keeping) return tl::unexpected(proto::Troubles{keeping.error()});
 
   Plan plan;
+  plan.units = request.units.empty() ? equipment.settings.units : request.units;
+  if (plan.units != "kitchen" && plan.units != "grams") {
+    troubles.push_back({"'" + proto::excerpt(plan.units, 40) + "' is no order of units", "--units",
+                        "ask for kitchen (cups and spoons first) or grams"});
+  }
   plan.formula = formula.name;
   plan.formula_sha256 = formula.text_sha256;
   plan.status = formula.tested ? "tested" : "own";
@@ -257,6 +263,7 @@ proto::Results<Plan> build(const Formula& formula, const proto::PlanRequest& req
   // Limits need all lines at once: what a ratio leaves to one depends on all others.
   plan.ratios = planned_ratios(formula);
   append(troubles, set_limits(formula, lines, equipment.settings.usual_spread, plan.ingredients));
+  add_spoons(formula, lines, size.factor, plan);
   append(troubles, add_steps(formula, *keeping, plan));
   append(troubles, fit_kitchen(formula, equipment, plan));
   arrange_evening(equipment.facts, plan);

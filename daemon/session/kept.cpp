@@ -66,6 +66,10 @@ proto::Result<proto::Settings> Session::set(const proto::Settings& settings) {
     return proto::trouble("those are no waking hours", "--waking",
                           "give at least an hour of one day: \"07:00 to 22:00\"");
   }
+  if (settings.units != "kitchen" && settings.units != "grams") {
+    return proto::trouble("that is no order of units", "--units",
+                          "give kitchen (cups and spoons first) or grams");
+  }
   for (const auto minute : {settings.quiet_from_min, settings.quiet_to_min}) {
     if (minute < 0 || minute > day_min) {
       return proto::trouble("those are no hours of a day", "--quiet-hours",

@@ -275,6 +275,17 @@ TEST_F(Program, SendsOnlyTheSettingsThatWereGiven) {
   EXPECT_EQ(daemon.params_of("settings_set"), R"({"usual_spread":0.03})");
 }
 
+TEST_F(Program, AsksForTheUnitsThatComeFirst) {
+  PlayedDaemon daemon(socket());
+  daemon.answer("settings_set", proto::to_json(proto::Settings{}));
+  EXPECT_EQ(maslin("settings --units grams").code, 0);
+  EXPECT_EQ(daemon.params_of("settings_set"), R"({"units":"grams"})");
+  EXPECT_EQ(maslin("settings --units stones").code, 2);
+  daemon.answer("plan_make", proto::to_json(proto::Plan{}));
+  EXPECT_EQ(maslin("plan quayside-onion-relish --units kitchen").code, 0);
+  EXPECT_THAT(daemon.params_of("plan_make"), HasSubstr(R"("units":"kitchen")"));
+}
+
 TEST_F(Program, TakesQuietAndItsHoursAsTheClockSaysThem) {
   PlayedDaemon daemon(socket());
   daemon.answer("settings_set", proto::to_json(proto::Settings{}));

@@ -11,6 +11,7 @@
 namespace maslin::client {
 namespace {
 
+using testing::ContainsRegex;
 using testing::HasSubstr;
 using testing::Not;
 using testing::StartsWith;
@@ -50,12 +51,15 @@ proto::Plan plan() {
   return plan;
 }
 
-TEST(PlanScreen, BeginsWithWhatItMayBeCalledAndShowsGramsBesideTheKitchenMeasure) {
+TEST(PlanScreen, BeginsWithWhatItMayBeCalledAndShowsTheKitchenMeasureAndGramsBesideIt) {
   const std::string text = show(plan());
   EXPECT_THAT(text, StartsWith("Refrigerator only: own formula without a tested source.\n"));
   EXPECT_THAT(text, HasSubstr("Lantern relish, times 1.5 (at most 2), 4 jars of 250 mL"));
   EXPECT_THAT(text, HasSubstr("Provisional: weigh the onion first, prepared"));
-  EXPECT_THAT(text, HasSubstr("640 g  608 to 672 g  4 cups"));
+  EXPECT_THAT(text, ContainsRegex("4 cups +640 g  608 to 672 g"));
+  auto grams_first = plan();
+  grams_first.units = "grams";
+  EXPECT_THAT(show(grams_first), HasSubstr("640 g  608 to 672 g  4 cups"));
   EXPECT_THAT(text, HasSubstr("critical, 3 g less than the kitchen measure"));
   EXPECT_THAT(text, HasSubstr("by measure"));
   EXPECT_THAT(text, HasSubstr("onion: aims 3 g inside its limit."));
