@@ -8,6 +8,7 @@
 #include "daemon/batch/words.hpp"
 #include "daemon/formula/read.hpp"
 #include "daemon/quantity/readings.hpp"
+#include "daemon/quantity/times.hpp"
 
 namespace maslin::batch {
 namespace {
@@ -16,6 +17,9 @@ namespace {
 constexpr std::int64_t patience_ms = 5000;
 // A note or a reason is a remark, not a file.
 constexpr std::size_t longest_text = 4096;  // bytes
+// Perishable food does not stay out of the cold for longer: USDA Food Safety and Inspection
+// Service, the two-hour rule (from memory).
+constexpr std::int64_t longest_standing_ms = 2 * 3'600'000;
 // Nobody has heard a step and done it in so short a time: the ok was meant for the one before
 // (common practice, no source).
 constexpr std::int64_t heard_after_ms = 1000;
@@ -372,8 +376,24 @@ bool Engine::lost(std::uint16_t device) const {
   return place.sensor == Sensor::thermometer && desk_.thermometers[place.index].lost;
 }
 
-void Engine::unwatched(const char* why) {
+// Cooked and not yet through its bath, food does not stand for hours, and nobody knows how warm it
+// was.
+void Engine::mind_what_stood(std::int64_t gap_ms) {
+  if (!operation_ || gap_ms <= longest_standing_ms) return;
+  const auto& kind = operation_->planned(desk_).kind;
+  if (kind != "heat" && kind != "dwell" && kind != "fill" && kind != "water bath") return;
+  const std::string span = quantity::span_of_time(gap_ms);
+  desk_.emit(proto::Deviation{"food left standing", true, "unwatched for " + span,
+                              "the cook was told to discard what was not kept cold"});
+  desk_.limit_kept("food left standing", false);
+  desk_.cue("advice", "Nobody watched for " + span +
+                          ". Food that stood warm for more than two hours is discarded, not "
+                          "tasted. It is not for the shelf any more.");
+}
+
+void Engine::unwatched(const char* why, std::int64_t gap_ms) {
   if (ended_) return;
+  mind_what_stood(gap_ms);
   for (auto& scale : desk_.scales) {
     scale.pan.begin_unwatched_epoch(why);
     scale.press.restart();
@@ -389,11 +409,11 @@ void Engine::unwatched(const char* why) {
   }
 }
 
-void Engine::take(const proto::Suspend&) { unwatched("the machine slept"); }
+void Engine::take(const proto::Suspend& suspend) { unwatched("the machine slept", suspend.gap_ms); }
 void Engine::take(const proto::Restart& restart) {
   desk_.local_less_ms = restart.local_less_ms;
   desk_.voice.local_time(desk_.local_less_ms);
-  unwatched("the daemon restarted");
+  unwatched("the daemon restarted", restart.gap_ms);
 }
 // UTC is for people; durations within a boot come from at_ms, only the hour of the day is another.
 void Engine::take(const proto::ClockStep& step) {

@@ -79,7 +79,8 @@ class Engine {
   void say_done();
   void mind_the_pan();
   void advance();
-  void unwatched(const char* why);
+  void unwatched(const char* why, std::int64_t gap_ms);
+  void mind_what_stood(std::int64_t gap_ms);
   void end(const char* state, std::string why);
 
   enum class Sensor : std::uint8_t { other, scale, thermometer, pedal };

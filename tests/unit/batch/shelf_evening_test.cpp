@@ -293,6 +293,28 @@ TEST_F(ShelfEvening, ABatchThatBoiledLongerThanItsFormulaAllowsIsNotForTheShelf)
   EXPECT_EQ(places()[1], "refrigerator");
 }
 
+TEST_F(ShelfEvening, FoodThatStoodForADayIsNotForTheShelfAndTheCookIsToldToDiscardIt) {
+  filled();
+  evening.now_ms += 24 * 3'600'000;
+  evening.give(proto::Restart{"other", 24 * 3'600'000, false, 0, 0});
+  EXPECT_EQ(evening.cues("advice"), 1);
+  EXPECT_TRUE(evening.all<proto::Deviation>().back().critical);
+  evening.wait(2);
+  evening.say("ok");
+  evening.say("ok");
+  evening.hours(30);
+  evening.wait(2);
+  evening.jars({"sealed", 0, 0, {}, "", ""});
+  EXPECT_EQ(places()[1], "refrigerator");
+}
+
+TEST_F(ShelfEvening, AnHourWithoutTheDaemonTakesNothingAway) {
+  filled();
+  evening.now_ms += 3'600'000;
+  evening.give(proto::Restart{"other", 3'600'000, true, 0, 0});
+  EXPECT_EQ(evening.cues("advice"), 0);
+}
+
 TEST_F(ShelfEvening, EveryHoldSaysWhatToDoWithThePanAndHowLongThatIsGoodFor) {
   begin();
   weighed();
