@@ -38,6 +38,7 @@ std::string plan_request(const Order& order) {
   request.factor = order.factor;
   request.keeping = order.keeping;
   request.units = order.units;
+  request.parent = order.parent;
   return proto::to_json(request);
 }
 
@@ -49,6 +50,7 @@ int rate(Wire& wire, const Order& order) {
                                    return Page()
                                        .line("Noted for batch " + status.batch +
                                              "; maslin report " + status.batch + " shows it.")
+                                       .list("What can be done", status.advice)
                                        .text();
                                  });
 }

@@ -28,6 +28,7 @@ struct Order {
   std::optional<double> factor;
   std::string keeping;
   std::string units;
+  std::string parent;
   bool follow = false;
   bool plain = false;
   std::string role;

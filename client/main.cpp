@@ -53,6 +53,7 @@ void add_plan_options(CLI::App* command, Order& order) {
   command->add_option("--keeping", order.keeping, "shelf, refrigerator or freezer");
   command->add_option("--units", order.units, "which come first: kitchen (cups, spoons) or grams")
       ->check(CLI::IsMember({"kitchen", "grams"}));
+  command->add_option("--parent", order.parent, "the batch that this one is a remake of");
 }
 
 // A command with the line that its help ends with.
@@ -230,8 +231,9 @@ void add_jar_commands(CLI::App& app, Order& order) {
                   "jar 2026-11-25-1 3 opened");
   jar->add_option("batch", order.batch, "its name")->required();
   jar->add_option("jars", order.numbers, "their numbers, \"1-3,5\", or all")->required();
-  jar->add_option("place", order.place,
-                  "shelf, refrigerator, freezer, given, opened, discarded or \"process again\"")
+  jar->add_option(
+         "place", order.place,
+         "shelf, refrigerator, freezer, given, opened, discarded, remade or \"process again\"")
       ->required();
   jar->add_option("--note", order.text, "why; of one that is given, to whom (stays in the record)");
   auto* jars = add(app, order, "jars", "list all jars, what to use first, and what is due",

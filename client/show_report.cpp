@@ -115,6 +115,8 @@ std::string show(const proto::Report& report) {
   page.line(report.formula + ", times " + number(report.factor, 3) + "; batch " + report.batch +
             ", begun " + moment_text(report.started_utc) + ", " +
             (report.state.empty() ? "not begun" : report.state));
+  if (!report.parent.empty()) page.line("Remake of batch " + report.parent + ".");
+  for (const auto& child : report.remade) page.line("Batch " + child + " was made of it.");
   for (const auto& remark : report.remarks) page.line(remark);
   page.gap();
   Table table({"ingredient", ">aim", ">band", ">weighed (95 %)", ">off by", "verdict", "how"});

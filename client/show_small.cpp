@@ -55,7 +55,10 @@ std::string show(const proto::BatchList& list) {
   }
   Table table({"batch", "state", "begun", "formula"});
   for (const auto& batch : list.batches) {
-    table.row({batch.batch, batch.state, moment_text(batch.started_utc), batch.formula});
+    std::string formula = batch.formula;
+    if (!batch.parent.empty()) formula += ", remake of " + batch.parent;
+    for (const auto& child : batch.remade) formula += ", remade as " + child;
+    table.row({batch.batch, batch.state, moment_text(batch.started_utc), formula});
   }
   return table.text();
 }

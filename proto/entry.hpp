@@ -85,8 +85,8 @@ struct JarWord {
                            // numbers are given
   std::int64_t part_filled = 0;    // filled: 0 or 1
   std::vector<std::int64_t> jars;  // sealed, not sealed, now: which; empty means all
-  std::string where;               // now: shelf, refrigerator, freezer, given, opened, discarded
-  std::string text;                // to whom, why; stays here; untrusted
+  std::string where;  // now: shelf, refrigerator, freezer, given, opened, discarded, remade
+  std::string text;   // to whom, why; stays here; untrusted
 };
 
 // A fact that was wrong, put right later; what was recorded first stays.
@@ -218,7 +218,7 @@ struct Filled {
 // Where jars are from now on. A later one stands in for an earlier one, jar by jar.
 struct JarsAre {
   std::vector<std::int64_t> jars;
-  // cooling, not sealed, not there, shelf, refrigerator, freezer, given, opened, discarded
+  // cooling, not sealed, not there, shelf, refrigerator, freezer, given, opened, discarded, remade
   std::string where;
   std::string why;
   std::string todo;      // what to do with them now; may be empty

@@ -16,9 +16,9 @@ MASLIN_FIELDS(ReportTemperature, device, phase, readings, least_c, mean_c, great
 MASLIN_FIELDS(ReportEvent, from_ms, what, detail)
 MASLIN_FIELDS(JarGroup, batch, formula, jars, part_filled, size, where, since_utc, until_utc,
               until_means, basis, past, todo, holds, whom)
-MASLIN_FIELDS(Report, batch, formula, state, may_be_called, started_utc, factor, provisional,
-              ingredients, ratios, holds, temperatures, conditions, deviations, amendments, jars,
-              outcomes, epochs, cautions, remarks, chain)
+MASLIN_FIELDS(Report, batch, formula, state, may_be_called, parent, remade, started_utc, factor,
+              provisional, ingredients, ratios, holds, temperatures, conditions, deviations,
+              amendments, jars, outcomes, epochs, cautions, remarks, chain)
 MASLIN_FIELDS(JarTask, batch, text, due_utc, late)
 MASLIN_FIELDS(JarList, todo, jars)
 MASLIN_FIELDS(ReviewRow, ingredient, count, mean_deviation_g, spread_g, mean_deviation_pct, worst_g,
@@ -40,7 +40,7 @@ MASLIN_FIELDS(BatchStatus, batch, formula, state, phase, ingredient, aim_g, lowe
               at_rest, pan_c, canner_c, left_ms, next, last_cue, hold, hold_ends_when, hold_pan,
               may_be_called, by_measure, caution, advice, notes, schedule, slack_ms, since_ms,
               at_ms)
-MASLIN_FIELDS(BatchSummary, batch, formula, state, started_utc)
+MASLIN_FIELDS(BatchSummary, batch, formula, state, started_utc, parent, remade)
 MASLIN_FIELDS(BatchList, batches)
 MASLIN_FIELDS(ReviewRequest, formula)
 MASLIN_FIELDS(Lines, batch, lines, next_line)

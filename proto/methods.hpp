@@ -157,6 +157,8 @@ struct BatchSummary {
   std::string formula;
   std::string state;
   std::string started_utc;
+  std::string parent = {};               // the batch that it was made of; may be empty
+  std::vector<std::string> remade = {};  // the batches that were made of it
 };
 struct BatchList {
   std::vector<BatchSummary> batches;

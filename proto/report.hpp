@@ -78,7 +78,9 @@ struct Report {
   std::string formula;
   std::string state;
   std::string may_be_called;
-  std::string started_utc;  // ISO 8601
+  std::string parent;               // the batch that it was made of; may be empty
+  std::vector<std::string> remade;  // the batches that were made of it
+  std::string started_utc;          // ISO 8601
   double factor = 1;
   bool provisional = false;
   std::vector<ReportIngredient> ingredients;

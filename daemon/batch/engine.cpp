@@ -3,7 +3,6 @@
 
 #include <algorithm>
 
-#include "daemon/batch/amend.hpp"
 #include "daemon/batch/schedule.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/formula/read.hpp"
@@ -15,8 +14,6 @@ namespace {
 
 // A device may be away for so long in a phase that needs it before the batch is held.
 constexpr std::int64_t patience_ms = 5000;
-// A note or a reason is a remark, not a file.
-constexpr std::size_t longest_text = 4096;  // bytes
 // Perishable food does not stay out of the cold for longer: USDA Food Safety and Inspection
 // Service, the two-hour rule (from memory).
 constexpr std::int64_t longest_standing_ms = 2 * 3'600'000;
@@ -26,11 +23,6 @@ constexpr std::int64_t heard_after_ms = 1000;
 // Nor has anybody heard out why an ok is doubted: a press of the scale so soon is the second half
 // of a double one (common practice, no source).
 constexpr std::int64_t heard_out_after_ms = 3000;
-
-proto::Trouble too_long(const std::string& text) {
-  return {"the text has " + std::to_string(text.size()) + " bytes", "text",
-          "write at most " + std::to_string(longest_text) + " of them"};
-}
 
 }  // namespace
 
@@ -261,7 +253,7 @@ bool Engine::only_just_asked(std::int64_t at_ms) const {
 
 std::optional<proto::Trouble> Engine::refuses(const proto::Command& command,
                                               std::int64_t at_ms) const {
-  if (command.text.size() > longest_text) return too_long(command.text);
+  if (auto trouble = too_long(command.text)) return trouble;
   if (command.word == "note") {
     if (command.text.find_first_not_of(" \t\r\n") != std::string::npos) return std::nullopt;
     return proto::Trouble{"the note is empty", "text", "write what happened"};
@@ -444,88 +436,6 @@ void Engine::take(const proto::StoreEvent& event) {
   } else {
     desk_.release("store", "the store");
     if (operation_) operation_->say_again(desk_);
-  }
-}
-
-std::optional<proto::Trouble> Engine::refuses(const proto::Rating& rating) const {
-  struct Field {
-    const char* name;
-    const std::string& value;
-    std::vector<std::string> words;
-  };
-  const Field fields[] = {{"set", rating.set, {"runny", "soft", "good", "stiff"}},
-                          {"heat", rating.heat, {"too mild", "right", "too hot"}},
-                          {"pieces", rating.pieces, {"even", "floating", "sunk"}}};
-  if (!ended_ || std::string_view(end_state_) != "complete") {
-    return proto::Trouble{"only a batch that is complete can be rated", "batch",
-                          "rate it a day after, when it has set"};
-  }
-  bool any = false;
-  for (const auto& field : fields) {
-    if (field.value.empty()) continue;
-    any = true;
-    if (std::find(field.words.begin(), field.words.end(), field.value) != field.words.end())
-      continue;
-    std::string known;
-    for (const auto& word : field.words) known += (known.empty() ? "" : ", ") + word;
-    return proto::Trouble{"'" + proto::excerpt(field.value, 60) + "' is no word for it", field.name,
-                          "write one of: " + known};
-  }
-  if (!any) {
-    return proto::Trouble{"nothing is rated", "", "give set, heat or pieces"};
-  }
-  if (rating.text.size() > longest_text) return too_long(rating.text);
-  return std::nullopt;
-}
-
-void Engine::take(const proto::Rating& rating) {
-  if (!refuses(rating)) desk_.emit(proto::Rated{rating, desk_.now_ms - ended_ms_});
-}
-
-std::optional<proto::Trouble> Engine::refuses(const proto::Input& input, std::int64_t at_ms) const {
-  if (const auto* command = std::get_if<proto::Command>(&input)) return refuses(*command, at_ms);
-  if (const auto* rating = std::get_if<proto::Rating>(&input)) return refuses(*rating);
-  if (const auto* word = std::get_if<proto::JarWord>(&input)) return refuses(*word);
-  if (const auto* amendment = std::get_if<proto::Amendment>(&input)) return refuses(*amendment);
-  return std::nullopt;
-}
-
-std::optional<proto::Trouble> Engine::refuses(const proto::JarWord& word) const {
-  if (word.text.size() > longest_text) return too_long(word.text);
-  if (word.what == "now") return desk_.jars.refuses(word);
-  if (!operation_ || ended_) {
-    return proto::Trouble{"the batch does not ask for that now", "",
-                          "maslin jars says where jars can be put"};
-  }
-  return operation_->refuses(desk_, word);
-}
-
-std::optional<proto::Trouble> Engine::refuses(const proto::Amendment& amendment) const {
-  if (amendment.text.size() > longest_text) return too_long(amendment.text);
-  return amendment_refused(desk_, amendment);
-}
-
-void Engine::take(const proto::Amendment& amendment) {
-  if (refuses(amendment)) return;
-  amend(desk_, amendment);
-  if (ended_) return;
-  if (before_) before_->amended(desk_);
-  if (operation_) operation_->amended(desk_);
-  // The first line is what the cook has said; the rest is news.
-  std::string news;
-  for (std::size_t i = 1; i < desk_.advice.size(); ++i) {
-    news += (news.empty() ? "" : " ") + desk_.advice[i];
-  }
-  if (!news.empty()) desk_.cue("amended", news);
-}
-
-void Engine::take(const proto::JarWord& word) {
-  if (refuses(word)) return;
-  if (word.what == "now") {
-    desk_.jars.take(desk_, word);
-    if (operation_) operation_->jars_moved(desk_);
-  } else {
-    operation_->take(desk_, word);
   }
 }
 

@@ -11,15 +11,18 @@
 namespace maslin::batch {
 namespace {
 
-constexpr std::array places = {"shelf", "refrigerator", "freezer", "given", "opened", "discarded"};
+constexpr std::array places = {"shelf",  "refrigerator", "freezer", "given",
+                               "opened", "discarded",    "remade"};
 constexpr std::string_view not_there = "not there";  // it was counted and never filled
 // USDA Complete Guide to Home Canning, guide 1: a jar that did not seal is processed again, frozen
 // or refrigerated within 24 hours.
 constexpr std::int64_t mend_ms = 24 * 3'600'000;
 
-// An open jar belongs into the refrigerator.
+bool gone(std::string_view where) { return where == "discarded" || where == "remade"; }
+
+// An open jar belongs into the refrigerator; what went into another batch was warm for no longer.
 bool cold(std::string_view where) {
-  return where == "refrigerator" || where == "freezer" || where == "opened";
+  return where == "refrigerator" || where == "freezer" || where == "opened" || where == "remade";
 }
 
 }  // namespace
@@ -83,8 +86,9 @@ std::optional<proto::Trouble> Jars::refuses(const proto::JarWord& word) const {
   }
   if (word.what != "now") return std::nullopt;
   if (std::find(places.begin(), places.end(), word.where) == places.end()) {
-    return proto::Trouble{"'" + proto::excerpt(word.where, 60) + "' is no place of a jar", "where",
-                          "write one of: shelf, refrigerator, freezer, given, opened, discarded"};
+    return proto::Trouble{
+        "'" + proto::excerpt(word.where, 60) + "' is no place of a jar", "where",
+        "write one of: shelf, refrigerator, freezer, given, opened, discarded, remade"};
   }
   for (const auto jar : named(word)) {
     if (auto trouble = refuses(word, jar)) return trouble;
@@ -95,8 +99,8 @@ std::optional<proto::Trouble> Jars::refuses(const proto::JarWord& word) const {
 std::optional<proto::Trouble> Jars::refuses(const proto::JarWord& word, std::int64_t number) const {
   const Jar& jar = at(number);
   const std::string name = "jar " + std::to_string(number);
-  if (word.where != "discarded" && jar.where == "discarded") {
-    return proto::Trouble{name + " was discarded", "jars", "what was discarded does not come back"};
+  if (word.where != jar.where && gone(jar.where)) {
+    return proto::Trouble{name + " was " + jar.where, "jars", "it does not come back"};
   }
   if (word.where == "shelf" && barred_) {
     return proto::Trouble{name + " is of a batch outside its formula", "where",
@@ -189,7 +193,6 @@ bool Jars::stood_warm(const Jar& jar, std::int64_t at_ms) const {
 }
 
 std::string Jars::barred_todo(const Desk& desk, const Jar& jar) const {
-  if (jar.where == "discarded") return "";
   std::string todo;
   if (!for_shelf_) {
     todo = "Keep it in the " + desk.plan.keeping +
@@ -201,6 +204,7 @@ std::string Jars::barred_todo(const Desk& desk, const Jar& jar) const {
   } else {
     todo = "Not for the shelf: into the refrigerator or freezer within 24 hours of filling.";
   }
+  if (jar.where == "remade") return "For what was made of it: " + todo;
   return jar.where == "given" ? "Tell who has it: " + todo : todo;
 }
 

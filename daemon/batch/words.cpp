@@ -86,4 +86,11 @@ std::string pan_words(const proto::Held& held) {
   return held.pan + " Good for " + quantity::span_of_time(held.good_for_s * 1000) + ".";
 }
 
+std::optional<proto::Trouble> too_long(const std::string& text) {
+  constexpr std::size_t longest_text = 4096;  // bytes
+  if (text.size() <= longest_text) return std::nullopt;
+  return proto::Trouble{"the text has " + std::to_string(text.size()) + " bytes", "text",
+                        "write at most " + std::to_string(longest_text) + " of them"};
+}
+
 }  // namespace maslin::batch

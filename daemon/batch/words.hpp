@@ -4,10 +4,12 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 
 #include "proto/entry.hpp"
 #include "proto/plan.hpp"
+#include "proto/trouble.hpp"
 
 namespace maslin::batch {
 
@@ -26,6 +28,8 @@ std::string about_so_much(const proto::Plan& plan, const proto::PlannedIngredien
 // "onion 2 cups (320 g), ..." or "onion 320 g, ..." of all that goes in
 std::string plan_line(const proto::Plan& plan, std::int64_t interval_ug);
 std::string capitalised(std::string text);
+// Why a note or a reason is refused, or empty: it is a remark, not a file.
+std::optional<proto::Trouble> too_long(const std::string& text);
 // What to do with the pan in a hold, and how long that is good for; "" where nothing is said of it.
 std::string pan_words(const proto::Held& held);
 

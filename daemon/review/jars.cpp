@@ -111,12 +111,13 @@ std::string size_of(const proto::Plan& plan) {
 // What to use first comes first; what is gone comes last.
 int rank(const std::string& where) {
   static const std::map<std::string, int> ranks = {
-      {"not sealed", 0}, {"opened", 1},  {"refrigerator", 2}, {"cooling", 3},
-      {"shelf", 4},      {"freezer", 5}, {"given", 6},        {"discarded", 7}};
+      {"not sealed", 0}, {"opened", 1}, {"refrigerator", 2}, {"cooling", 3},  {"shelf", 4},
+      {"freezer", 5},    {"given", 6},  {"remade", 6},       {"discarded", 7}};
   const auto found = ranks.find(where);
   return found == ranks.end() ? 3 : found->second;
 }
 bool gone(const std::string& where) { return rank(where) >= 6; }
+bool eaten_or_so(const std::string& where) { return where == "discarded" || where == "remade"; }
 
 // `past`: its date is; `new_there`: it came where it is only now.
 std::string todo_of(const Ledger& ledger, const JarNow& jar, bool past, bool new_there) {
@@ -153,7 +154,9 @@ void add_groups(const Ledger& ledger, const JarQuestion& question, const std::st
   std::vector<Sorted> groups;
   for (const auto& jar : ledger.jars) {
     if (jar.where == "not there") continue;
-    if (gone(jar.where) && !question.all && question.lot.empty()) continue;
+    // What was given away and is not safe is not out of the world.
+    const bool asked_for = question.all || !question.lot.empty();
+    if (gone(jar.where) && !asked_for && !(jar.lasting && !jar.todo.empty())) continue;
     Sorted one;
     one.group.batch = ledger.start->batch;
     one.group.formula = ledger.plan.formula;
@@ -161,7 +164,7 @@ void add_groups(const Ledger& ledger, const JarQuestion& question, const std::st
     one.group.size = size_of(ledger.plan);
     one.group.where = jar.where;
     one.group.since_utc = quantity::utc_text(jar.since_utc_ms);
-    if (jar.good.until_utc_ms && jar.where != "discarded") {
+    if (jar.good.until_utc_ms && !eaten_or_so(jar.where)) {
       one.until = *jar.good.until_utc_ms;
       one.group.until_utc = quantity::utc_text(one.until);
       one.group.until_means = jar.good.means;

@@ -45,6 +45,7 @@ class Walk {
     report_.provisional = plan_.provisional;
     report_.cautions = plan_.cautions;
     if (start_) report_.batch = start_->batch;
+    if (start_) report_.parent = start_->request.parent;
     std::vector<proto::Weighing> known;
     for (const proto::PlannedIngredient& planned : plan_.ingredients) {
       report_.ingredients.push_back(row(planned));

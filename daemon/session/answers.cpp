@@ -54,6 +54,26 @@ proto::Lines page_of(const Facts& facts, std::vector<std::string> lines, std::in
   return page;
 }
 
+// Which batch was made of which, the older first.
+struct Made {
+  std::string batch;
+  std::string parent;
+};
+proto::Result<std::vector<Made>> made_of_others(store::Reader& reader) {
+  const auto starts = reader.made_of_others();
+  if (!starts) return tl::unexpected<proto::Trouble>(starts.error());
+  std::vector<Made> made;
+  for (const auto& [batch, text] : *starts) {
+    const auto entry = proto::read_entry(text);
+    if (!entry || !entry->is_input()) continue;
+    const auto* start = std::get_if<proto::Start>(&std::get<proto::Input>(entry->body));
+    if (start != nullptr && !start->request.parent.empty()) {
+      made.push_back({batch, start->request.parent});
+    }
+  }
+  return made;
+}
+
 proto::Report report_from(const Facts& facts) {
   return review::report(facts.entries, facts.readings, facts.row.last_hash);
 }
@@ -63,7 +83,13 @@ proto::Report report_from(const Facts& facts) {
 proto::Result<proto::Report> report_of(store::Reader& reader, const std::string& batch) {
   const auto facts = facts_of(reader, batch);
   if (!facts) return tl::unexpected<proto::Trouble>(facts.error());
-  return report_from(*facts);
+  const auto made = made_of_others(reader);
+  if (!made) return tl::unexpected<proto::Trouble>(made.error());
+  auto report = report_from(*facts);
+  for (const auto& one : *made) {
+    if (one.parent == facts->row.name) report.remade.push_back(one.batch);
+  }
+  return report;
 }
 
 proto::Result<proto::Lines> log_of(store::Reader& reader, const proto::LinesRequest& request) {
@@ -113,10 +139,17 @@ proto::Result<proto::Review> review_of(store::Reader& reader, const std::string&
 proto::Result<proto::BatchList> batches_of(store::Reader& reader) {
   const auto rows = reader.batches();
   if (!rows) return tl::unexpected<proto::Trouble>(rows.error());
+  const auto made = made_of_others(reader);
+  if (!made) return tl::unexpected<proto::Trouble>(made.error());
   proto::BatchList list;
   for (const auto& row : *rows) {
-    list.batches.push_back(
-        {row.name, row.formula, row.state, quantity::utc_text(row.started_utc_ms)});
+    proto::BatchSummary one{
+        row.name, row.formula, row.state, quantity::utc_text(row.started_utc_ms), "", {}};
+    for (const auto& [batch, parent] : *made) {
+      if (batch == row.name) one.parent = parent;
+      if (parent == row.name) one.remade.push_back(batch);
+    }
+    list.batches.push_back(std::move(one));
   }
   return list;
 }

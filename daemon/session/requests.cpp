@@ -57,10 +57,15 @@ proto::Results<proto::Plan> Session::make_plan(const proto::PlanRequest& request
   auto formula = formula::read(request.text, request.file);
   if (!formula) return tl::unexpected<proto::Troubles>(formula.error());
   formula->text_sha256 = record::sha256_hex(request.text);
+  if (!request.parent.empty()) {
+    const auto parent = store_.reader().find(request.parent);
+    if (!parent) return tl::unexpected<proto::Troubles>(proto::Troubles{parent.error()});
+  }
   auto plan = plan::make(*formula, request, equipment());
   if (plan) {
     note_idle_scales(*plan);
     note_barometer(*plan);
+    note_parent(request, *plan);
   }
   return plan;
 }
@@ -76,6 +81,13 @@ void Session::note_barometer(proto::Plan& plan) const {
       plan.notes.push_back(std::move(note));
     }
   }
+}
+
+void Session::note_parent(const proto::PlanRequest& request, proto::Plan& plan) {
+  if (request.parent.empty()) return;
+  plan.notes.push_back("Remake of batch " + request.parent +
+                       ". Say which of its jars go in: maslin jar " + request.parent +
+                       " NUMBERS remade");
 }
 
 // A scale that is plugged in and not used would leave the cook waiting for it.

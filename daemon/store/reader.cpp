@@ -213,6 +213,21 @@ Result<std::vector<EntryRow>> Reader::entries(std::int64_t batch) {
   return entries_of(*database_, batch);
 }
 
+Result<std::vector<Reader::Made>> Reader::made_of_others() {
+  // The text is JSON with one way of writing it; most starts name no parent and are left unread.
+  Statement rows(*database_,
+                 "SELECT b.name, e.text FROM entry e JOIN batch b ON b.id = e.batch "
+                 "WHERE e.sequence = 1 AND e.text LIKE '%\"parent\":\"_%' "
+                 "AND e.text NOT LIKE '%\"parent\":\"\"%' ORDER BY b.id");
+  std::vector<Made> found;
+  for (;;) {
+    const auto row = rows.step();
+    if (!row) return tl::unexpected(row.error());
+    if (!*row) return found;
+    found.push_back({rows.text(0), rows.text(1)});
+  }
+}
+
 Result<void> Reader::check_intact(std::int64_t batch) {
   const auto record = load(batch);
   if (!record) return tl::unexpected(record.error());

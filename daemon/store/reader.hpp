@@ -30,6 +30,12 @@ class Reader {
   proto::Result<BatchRecord> load(std::int64_t batch);
   // The entries alone, by sequence: a batch has a hundred times as many readings.
   proto::Result<std::vector<EntryRow>> entries(std::int64_t batch);
+  // The start entries of the batches that were made of another one, by id.
+  struct Made {
+    std::string batch;
+    std::string start_text;
+  };
+  proto::Result<std::vector<Made>> made_of_others();
   // Computes the chain and all chunk hashes again. Trouble: what is altered, missing or cut off.
   proto::Result<void> check_intact(std::int64_t batch);
 

@@ -356,6 +356,17 @@ TEST_F(Amending, ARefrigeratorBatchIsListedAndPromisesNothing) {
                              HasSubstr("nothing safe can be said")));
 }
 
+TEST_F(Amending, AJarThatWentIntoAnotherBatchIsListedForWhatWasMadeOfIt) {
+  shelf_batch();
+  evening.jars({"now", 0, 0, {4}, "remade", ""});
+  evening.hours(48);
+  evening.jars({"now", 0, 0, {2}, "remade", ""});
+  EXPECT_TRUE(evening.engine.refuses(proto::JarWord{"now", 0, 0, {2}, "shelf", ""}).has_value());
+  amend(vinegar(4));
+  EXPECT_THAT(todo(2), AllOf(HasSubstr("For what was made of it"), HasSubstr("discard")));
+  EXPECT_THAT(todo(4), AllOf(HasSubstr("For what was made of it"), HasSubstr("keep it cold")));
+}
+
 TEST_F(Amending, WhatCannotBeAmendedIsNamed) {
   shelf_batch();
   EXPECT_THAT(refusal(told("plums", 100)), HasSubstr("its ingredients are onion"));

@@ -246,6 +246,18 @@ TEST_F(JarList, WhatIsToDoOnTheDayIsNoMoreToDoLaterAndWhatLastsIs) {
   EXPECT_THAT(todo(400), ElementsAre(HasSubstr("Past its best"), "Discard it."));
 }
 
+// Not out of the world, though it is out of the house.
+TEST_F(JarList, AGivenJarThatIsNotSafeIsListedUnasked) {
+  evenings = {sealed_batch(2)};
+  now(evenings[0].at(day_s), "given", {1});
+  now(evenings[0], "discarded", {2});
+  EXPECT_THAT(ask(3).jars, IsEmpty());
+  evenings[0].at(2 * day_s).outcome(
+      proto::JarsAre{{1}, "given", "outside the formula", "Tell who has it: discard it.", true});
+  ASSERT_THAT(ask(3).jars, SizeIs(1));
+  EXPECT_EQ(ask(3).jars[0].todo, "Tell who has it: discard it.");
+}
+
 TEST_F(JarList, AnAmendedLotIsAskedForBesideTheFirst) {
   Evening with = sealed_batch(1);
   with.entries.clear();

@@ -2,6 +2,7 @@
 // to a batch, and that the record is whole whatever happened.
 #include <gmock/gmock.h>
 
+#include "daemon/session/answers.hpp"
 #include "daemon/session/rerun.hpp"
 #include "stove.hpp"
 
@@ -184,6 +185,33 @@ TEST_F(StoveTest, AnAmendmentReachesABatchThatEndedAndTheRecordFoldsTheSame) {
   ASSERT_TRUE(until([&] { return !answer.empty(); }));
   EXPECT_THAT(answer, HasSubstr("the sugar is not weighed yet"));
   EXPECT_EQ(record().entries.size(), stored.entries.size());
+}
+
+TEST_F(StoveTest, ARemakeNamesItsParentAndIsNamedByIt) {
+  const std::string parent = start();
+  say("stop");
+  ASSERT_TRUE(all_on_disk());
+  proto::PlanRequest request;
+  request.text = formula();
+  request.parent = "1999-01-01-1";
+  const auto refused = session->start(request);
+  ASSERT_FALSE(refused.has_value());
+  EXPECT_THAT(proto::line(refused.error().front()), HasSubstr("no batch of this name"));
+  request.parent = parent;
+  EXPECT_THAT(session->plan(request)->notes,
+              testing::Contains(HasSubstr("maslin jar " + parent + " NUMBERS remade")));
+  const auto child = session->start(request);
+  ASSERT_TRUE(child.has_value());
+  ASSERT_TRUE(all_on_disk());
+  const auto list = batches_of(store->reader());
+  ASSERT_TRUE(list.has_value());
+  ASSERT_EQ(list->batches.size(), 2U);
+  EXPECT_EQ(list->batches[0].parent, parent);
+  EXPECT_THAT(list->batches[0].remade, testing::IsEmpty());
+  EXPECT_EQ(list->batches[1].parent, "");
+  EXPECT_THAT(list->batches[1].remade, testing::ElementsAre(child->batch));
+  EXPECT_EQ(report_of(store->reader(), child->batch)->parent, parent);
+  EXPECT_THAT(report_of(store->reader(), parent)->remade, testing::ElementsAre(child->batch));
 }
 
 TEST_F(StoveTest, AScaleThatNobodyGaveARoleIsNamedInThePlan) {
