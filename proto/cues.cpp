@@ -44,7 +44,7 @@ constexpr std::array catalogue = {
     CueKind{"ask", 2, "", asked, 60,
             "an ok against what the instruments show; a second one confirms it"},
     CueKind{"boil_asked", 3, "rising", asked, 60, "does the water bath boil hard? an ok says yes"},
-    CueKind{"canner", 2, "", asked, 60, "start the canner now, then confirm"},
+    CueKind{"canner", 2, "", asked, 300, "start the canner now, then confirm"},
     CueKind{"pan_waits", 1, "", once, 0, "the pan waits for the canner"},
     CueKind{"pan_now", 3, "rising", once, 0,
             "pan on the heat now: the canner is ready when the jars are full"},

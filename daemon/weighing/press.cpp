@@ -21,6 +21,7 @@ constexpr double least_force_g = 200;
 constexpr double shortest_s = 0.17;  // what is shorter cannot be told apart behind a display
 constexpr double longest_s = 1.1;
 constexpr double variance_slack = 0.015;  // s²; a display that is another one is further off
+constexpr double lag_slack = 0.25;        // of the display's own: its lag is known to an eighth
 constexpr double least_rise_again = 0.2;  // of the peak
 constexpr double least_dip = 0.2;         // of the peak, under the rest: something was lifted
 
@@ -133,7 +134,7 @@ std::optional<Press> PressTrack::judge(const Sample& last) const {
   // The share of the display: a mean over twice the lag, or what undoing the tail averages over.
   const double over_s = display_ == Display::mean ? 2 * lag_s_ : seconds(undone_over_ms);
   const double of_display = over_s * over_s / 12;
-  if (variance < of_display - variance_slack) return std::nullopt;
+  if (variance < of_display * (1 - lag_slack) - variance_slack) return std::nullopt;
   const double duration_s =
       std::max(shortest_s, std::sqrt(12 * std::max(0.0, variance - of_display)));
   const double force_g = last.sum / duration_s;
@@ -172,15 +173,22 @@ std::optional<Press> PressTrack::feed(std::int64_t at_ms, std::int64_t level_ug)
 }
 
 PressDetector::PressDetector(std::int64_t interval_ug, std::int64_t lag_ms)
-    : one_pole_(interval_ug, lag_ms, Display::one_pole),
+    : interval_ug_(interval_ug),
+      lag_(interval_ug),
+      one_pole_(interval_ug, lag_ms, Display::one_pole),
       mean_(interval_ug, lag_ms, Display::mean) {}
 
 void PressDetector::restart() {
+  lag_.restart();
   one_pole_.restart();
   mean_.restart();
 }
 
 std::optional<Press> PressDetector::feed(std::int64_t at_ms, std::int64_t level_ug) {
+  if (lag_.feed(at_ms, level_ug)) {
+    if (const auto ms = lag_.one_pole_ms()) one_pole_ = {interval_ug_, *ms, Display::one_pole};
+    if (const auto ms = lag_.mean_ms()) mean_ = {interval_ug_, *ms, Display::mean};
+  }
   auto press = one_pole_.feed(at_ms, level_ug);
   const auto other = mean_.feed(at_ms, level_ug);
   if (!press) press = other;

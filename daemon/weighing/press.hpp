@@ -9,6 +9,8 @@
 #include <limits>
 #include <optional>
 
+#include "daemon/weighing/lag.hpp"
+
 namespace maslin::weighing {
 
 // A press that is over; told when the scale is at rest again.
@@ -74,10 +76,11 @@ class PressTrack {
 
 // A firm press: one rise of 0.25 to 0.8 s with a force of 300 g or more, quiet before and after at
 // one level. A scale that sends fewer than five readings a second, or only what changes, gives
-// none, nor one whose lag is not about `lag_ms`. What simulation says of it: weighing/README.md.
+// none, nor one whose lag is far from what is known of it. What simulation says of it:
+// weighing/README.md.
 class PressDetector {
  public:
-  // interval_ug > 0; lag_ms > 0 is the display lag of the scale.
+  // interval_ug > 0; lag_ms > 0 is the display lag of the scale until it has shown its own.
   PressDetector(std::int64_t interval_ug, std::int64_t lag_ms);
 
   std::optional<Press> feed(std::int64_t at_ms, std::int64_t level_ug);
@@ -85,6 +88,8 @@ class PressDetector {
   void restart();
 
  private:
+  std::int64_t interval_ug_;
+  LagLearner lag_;
   PressTrack one_pole_;
   PressTrack mean_;
   std::int64_t told_ms_ = std::numeric_limits<std::int64_t>::min();  // of the last press

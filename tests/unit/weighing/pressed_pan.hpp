@@ -46,6 +46,17 @@ class PressedPan {
     hand(second_s, between(0.25, 0.6), between(300, 1500));
     return show("double press", second_s + 0.6);
   }
+  // A vessel lifted off or set down by a quick hand.
+  Happened lifted_off() {
+    load_.assign(static_cast<std::size_t>(whole_s / step_s), between(400, 1500));
+    stay(3, -load_.front(), between(0.05, 0.25));
+    return show("lifted off", 3.25);
+  }
+  Happened set_down() {
+    load_.assign(static_cast<std::size_t>(whole_s / step_s), 0);
+    stay(3, between(400, 1500), between(0.05, 0.25));
+    return show("set down", 3.25);
+  }
   Happened rim_tap() {
     begin();
     double at_s = 3;
