@@ -82,7 +82,21 @@ std::string show(const proto::Review& review) {
          row.count > 1 ? number(row.spread_g, 2) + " g" : "-", with_sign(row.worst_g, 2) + " g",
          number(100 * row.share_within, 0) + " %"});
   }
-  return page.raw(table.text(2)).text();
+  page.raw(table.text(2));
+  std::vector<std::string> turned_out;
+  for (const auto& one : review.outcomes) {
+    const std::string count =
+        one.how + " " + std::to_string(one.count) + (one.count == 1 ? " batch" : " batches");
+    const std::string head = one.what + ": ";
+    if (!turned_out.empty() && turned_out.back().starts_with(head)) {
+      turned_out.back() += ", " + count;
+    } else {
+      turned_out.push_back(head + count);
+    }
+  }
+  page.list("How they turned out, by the newest rating of each", turned_out);
+  page.list("What went with it; so few batches tell no cause", review.went_with);
+  return page.text();
 }
 
 std::string show_cues() {

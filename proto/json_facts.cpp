@@ -18,12 +18,14 @@ MASLIN_FIELDS(JarGroup, batch, formula, jars, part_filled, size, where, since_ut
               until_means, basis, past, todo, holds, whom)
 MASLIN_FIELDS(Report, batch, formula, state, may_be_called, parent, remade, started_utc, factor,
               provisional, ingredients, ratios, holds, temperatures, conditions, deviations,
-              amendments, jars, outcomes, epochs, cautions, remarks, chain)
+              amendments, jars, outcomes, set, heat, pieces, boiled_ms, epochs, cautions, remarks,
+              chain)
 MASLIN_FIELDS(JarTask, batch, text, due_utc, late)
 MASLIN_FIELDS(JarList, todo, jars)
 MASLIN_FIELDS(ReviewRow, ingredient, count, mean_deviation_g, spread_g, mean_deviation_pct, worst_g,
               share_within)
-MASLIN_FIELDS(Review, formula, batches, rows)
+MASLIN_FIELDS(ReviewOutcome, what, how, count)
+MASLIN_FIELDS(Review, formula, batches, rows, outcomes, went_with)
 MASLIN_FIELDS(Hello, program, version, wire)
 MASLIN_FIELDS(FormulaCheck, text, file)
 MASLIN_FIELDS(FormulaChecked, name, good, troubles)

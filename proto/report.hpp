@@ -92,6 +92,10 @@ struct Report {
   std::vector<ReportEvent> amendments;
   std::vector<JarGroup> jars;         // where they are; without names and without today's date
   std::vector<ReportEvent> outcomes;  // how it turned out; from_ms is since it was complete
+  std::string set;                    // by the newest rating that speaks of it; may be empty
+  std::string heat;
+  std::string pieces;
+  std::optional<std::int64_t> boiled_ms;  // the pan, from its first boil to the end of its last
   std::vector<ReportEvent> epochs;
   std::vector<Caution> cautions;
   std::vector<std::string> remarks;  // what is unfinished or was entered by hand
@@ -119,10 +123,19 @@ struct ReviewRow {
   double worst_g = 0;  // deviation of greatest size, with its sign
   double share_within = 0;
 };
+struct ReviewOutcome {
+  std::string what;  // set, heat, pieces
+  std::string how;   // as Rating's fields
+  std::int64_t count = 0;
+};
 struct Review {
   std::string formula;  // "" over all
   std::int64_t batches = 0;
   std::vector<ReviewRow> rows;
+  std::vector<ReviewOutcome> outcomes = {};  // by the newest rating of each batch
+  // Figures in which all batches of one outcome differ from all of the wanted one, in words; no
+  // cause. Of one formula, with three rated batches or more.
+  std::vector<std::string> went_with = {};
 };
 
 }  // namespace maslin::proto

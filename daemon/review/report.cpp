@@ -132,7 +132,17 @@ class Walk {
     }
   }
 
+  // The end of the boil is where its time or its temperature was reached, else where filling began.
+  void time_the_boil(const proto::Condition& condition) {
+    if (condition.what == "boil reached" || condition.what == "dwell began") {
+      if (!boils_since_ms_) boils_since_ms_ = now_ms_;
+    } else if (condition.what == "dwell done" || condition.what == "temperature reached") {
+      if (boils_since_ms_) report_.boiled_ms = now_ms_ - *boils_since_ms_;
+    }
+  }
+
   void take(const proto::Condition& condition) {
+    time_the_boil(condition);
     if (condition.what == "ok") return;  // what it confirmed has a line of its own
     std::string detail = condition.evidence;
     if (condition.temperature_mk != 0) {
@@ -147,7 +157,11 @@ class Walk {
                               zero_words(epoch.why)});
   }
 
-  void take(const proto::PhaseBegan& phase) { phase_ = phase.kind; }
+  void take(const proto::PhaseBegan& phase) {
+    phase_ = phase.kind;
+    if (phase.kind != "fill" || !boils_since_ms_) return;
+    if (!report_.boiled_ms) report_.boiled_ms = now_ms_ - *boils_since_ms_;
+  }
 
   // A scale goes to sleep between weighings, a thermometer is put away: no deviation.
   bool needed(std::uint16_t device) const {
@@ -195,6 +209,12 @@ class Walk {
          event.why});
   }
   void take(const proto::Rated& rated) {
+    const auto newest = [](std::string& known, const std::string& said) {
+      if (!said.empty()) known = said;
+    };
+    newest(report_.set, rated.rating.set);
+    newest(report_.heat, rated.rating.heat);
+    newest(report_.pieces, rated.rating.pieces);
     report_.outcomes.push_back({rated.after_ms, rating_words(rated.rating),
                                 proto::excerpt(rated.rating.text, kNoteShown)});
   }
@@ -289,6 +309,7 @@ class Walk {
   proto::Plan plan_;
   proto::Report report_;
   std::int64_t now_ms_ = 0;
+  std::optional<std::int64_t> boils_since_ms_;
   bool jars_told_ = false;  // what to do with jars for as long as they are there
   std::map<std::string, proto::Weighing> weighings_;
   std::map<std::string, proto::Verdict> verdicts_;

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "daemon/review/outcomes.hpp"
 #include "daemon/review/review.hpp"
 
 namespace maslin::review {
@@ -45,8 +46,10 @@ proto::Review review(std::span<const proto::Report> reports, std::string_view fo
   proto::Review review;
   review.formula = std::string(formula);
   std::vector<std::pair<std::string, std::vector<Sample>>> samples;  // by first appearance
+  std::vector<const proto::Report*> looked_at;
   for (const proto::Report& report : reports) {
     if (!formula.empty() && report.formula != formula) continue;
+    looked_at.push_back(&report);
     bool counted = false;
     for (const proto::ReportIngredient& ingredient : report.ingredients) {
       if (!ingredient.deviation_g) continue;  // by measure: there is no figure to compare
@@ -62,6 +65,9 @@ proto::Review review(std::span<const proto::Report> reports, std::string_view fo
     if (counted) ++review.batches;
   }
   for (const auto& [ingredient, of] : samples) review.rows.push_back(row_of(ingredient, of));
+  review.outcomes = outcomes(looked_at);
+  // Batches of two formulas differ in everything.
+  if (!formula.empty()) review.went_with = went_with(looked_at);
   return review;
 }
 

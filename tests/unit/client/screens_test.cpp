@@ -285,6 +285,20 @@ TEST(CuesScreen, ListsTheWholeCatalogueTheUrgentFirst) {
           R"({"id":"stop","means":"stop pouring now; again while the pour goes on","tone":"one long","unanswered":"once","urgency":4})"));
 }
 
+TEST(ReviewScreen, TellsHowBatchesTurnedOutAndWhatWentWithIt) {
+  proto::Review review;
+  review.formula = "Lantern relish";
+  review.batches = 3;
+  review.rows.resize(1);
+  review.outcomes = {{"set", "soft", 1}, {"set", "good", 2}, {"heat", "right", 3}};
+  review.went_with = {"time at the boil: set soft, 1 batch, 9 min; set good, 2 batches, 1 min."};
+  const std::string text = show(review);
+  EXPECT_THAT(text, HasSubstr("set: soft 1 batch, good 2 batches"));
+  EXPECT_THAT(text, HasSubstr("heat: right 3 batches"));
+  EXPECT_THAT(text, HasSubstr("tell no cause"));
+  EXPECT_THAT(text, HasSubstr("time at the boil"));
+}
+
 TEST(JarsScreen, ShowsWhatIsDueThenTheJarsThenWhatToDoWithThem) {
   setenv("TZ", "UTC", 1);
   proto::JarList list;

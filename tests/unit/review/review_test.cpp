@@ -35,6 +35,48 @@ TEST(Review, GivesCountMeanSpreadWorstAndShareWithin) {
   EXPECT_DOUBLE_EQ(sugar.share_within, 2.0 / 3.0);
 }
 
+proto::Report rated(const std::string& set, std::int64_t sugar_g, std::int64_t boiled_min) {
+  Evening evening;
+  evening.begin().weighed("sugar", sugar_g, "within");
+  evening.at(600).outcome(proto::Condition{"boil reached", "measured", 0});
+  evening.at(600 + boiled_min * 60).outcome(proto::Condition{"dwell done", "measured", 0});
+  evening.end("complete");
+  evening.outcome(proto::Rated{{"soft", "", "", ""}, 86'400'000});  // a day later
+  return evening.outcome(proto::Rated{{set, "right", "", ""}, 14 * 86'400'000LL}).report();
+}
+
+TEST(Review, TellsHowTheBatchesTurnedOutByTheNewestRating) {
+  const std::vector<proto::Report> reports{rated("good", 200, 1), rated("soft", 200, 1),
+                                           batch_of(200, "within")};
+  const auto review = review::review(reports, "");
+  ASSERT_EQ(review.outcomes.size(), 3U);
+  EXPECT_EQ(review.outcomes[0].how, "soft");
+  EXPECT_EQ(review.outcomes[0].count, 1);
+  EXPECT_EQ(review.outcomes[1].how, "good");
+  EXPECT_EQ(review.outcomes[2].what, "heat");
+  EXPECT_EQ(review.outcomes[2].count, 2);
+}
+
+// Mean 5 min of 4 and 6 against 1.5 of 1 and 2.
+TEST(Review, NamesTheFiguresInWhichAllSoftOnesDifferFromAllGoodOnes) {
+  const std::vector<proto::Report> reports{rated("good", 200, 1), rated("good", 204, 2),
+                                           rated("soft", 202, 4), rated("soft", 198, 6)};
+  const auto review = review::review(reports, "Lantern relish");
+  EXPECT_THAT(review.went_with,
+              ElementsAre("time at the boil: set soft, 2 batches, 5 min (4 to 6); set good, 2 "
+                          "batches, 1.5 min (1 to 2)."));
+}
+
+TEST(Review, SaysWhereNothingStandsApartAndIsSilentAboutFewBatches) {
+  const std::vector<proto::Report> alike{rated("good", 200, 1), rated("good", 204, 3),
+                                         rated("soft", 202, 2)};
+  EXPECT_THAT(review::review(alike, "Lantern relish").went_with,
+              ElementsAre(HasSubstr("No figure stands apart between set soft, 1 batch")));
+  EXPECT_THAT(review::review(alike, "").went_with, testing::IsEmpty());  // of several formulas
+  const std::vector<proto::Report> few{rated("good", 200, 1), rated("soft", 210, 9)};
+  EXPECT_THAT(review::review(few, "Lantern relish").went_with, testing::IsEmpty());
+}
+
 TEST(Review, KeepsTheSignOfTheWorstAndHasNoSpreadForOneBatch) {
   const std::vector<proto::Report> reports{batch_of(190, "within")};
   const auto review = review::review(reports, "");
