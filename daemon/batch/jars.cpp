@@ -137,7 +137,7 @@ void Jars::take(Desk& desk, const proto::JarWord& word) {
         number);
   }
   for (const auto& [todo, jars] : by_todo) {
-    put(desk, {jars, word.where, why, todo, word.where != "opened" || barred_});
+    put(desk, {jars, word.where, why, todo, barred_});
   }
 }
 
@@ -202,7 +202,9 @@ std::string Jars::barred_todo(const Desk& desk, const Jar& jar) const {
   } else if (cold(jar.where)) {
     todo = "Not for the shelf: keep it cold and use it within days.";
   } else {
-    todo = "Not for the shelf: into the refrigerator or freezer within 24 hours of filling.";
+    todo =
+        "Not for the shelf: into the refrigerator or freezer within 24 hours of filling. Later: do "
+        "not taste it, discard it.";
   }
   if (jar.where == "remade") return "For what was made of it: " + todo;
   return jar.where == "given" ? "Tell who has it: " + todo : todo;

@@ -147,6 +147,7 @@ std::string todo_of(const Ledger& ledger, const JarNow& jar, bool past, bool new
 struct Sorted {
   proto::JarGroup group;
   std::int64_t until = 0;
+  bool lasting = false;  // what is to be done with them is to be done as long as they are there
 };
 
 void add_groups(const Ledger& ledger, const JarQuestion& question, const std::string& how,
@@ -174,6 +175,7 @@ void add_groups(const Ledger& ledger, const JarQuestion& question, const std::st
     one.group.todo = todo_of(
         ledger, jar, one.group.past,
         question.now_utc_ms > 0 && question.now_utc_ms - jar.since_utc_ms < done_by_then_ms);
+    one.lasting = jar.lasting && !jar.todo.empty();
     one.group.holds = how;
     if (question.names) one.group.whom = jar.whom;
     const auto alike = [&](const Sorted& other) {
@@ -235,16 +237,24 @@ void add_tasks(const Ledger& ledger, std::int64_t now_ms, std::vector<proto::Jar
   }
 }
 
-void add_past(const std::vector<Sorted>& groups, std::vector<proto::JarTask>& tasks) {
-  for (const auto& [group, until] : groups) {
-    if (!group.past || gone(group.where)) continue;
-    const std::string where = group.where == "opened" || group.where == "not sealed"
-                                  ? group.where
-                                  : "in the " + group.where;
-    tasks.push_back({group.batch,
-                     quantity::jar_names(group.jars) + ", " + where + ": " + group.until_means +
-                         " " + date_of(until) + ", which is past.",
-                     group.until_utc, true});
+// Jars that are not safe where they are, then those past their date.
+void add_jar_tasks(const std::vector<Sorted>& groups, std::vector<proto::JarTask>& tasks) {
+  const auto add = [&](const proto::JarGroup& group, const std::string& what,
+                       const std::string& since_utc) {
+    const bool cold = group.where == "refrigerator" || group.where == "freezer";
+    const std::string place = group.where == "shelf" ? "on the shelf"
+                              : cold                 ? "in the " + group.where
+                                                     : group.where;
+    tasks.push_back({group.batch, quantity::jar_names(group.jars) + ", " + place + ": " + what,
+                     since_utc, true});
+  };
+  for (const auto& one : groups) {
+    if (one.lasting) add(one.group, one.group.todo, one.group.since_utc);
+  }
+  for (const auto& one : groups) {
+    if (one.lasting || !one.group.past || gone(one.group.where)) continue;
+    add(one.group, one.group.until_means + " " + date_of(one.until) + ", which is past.",
+        one.group.until_utc);
   }
 }
 
@@ -258,7 +268,7 @@ std::vector<proto::JarGroup> jars_of(std::span<const proto::Entry> entries) {
   std::vector<Sorted> groups;
   add_groups(known, question, "", groups);
   std::vector<proto::JarGroup> found;
-  for (auto& [group, until] : groups) found.push_back(std::move(group));
+  for (auto& one : groups) found.push_back(std::move(one.group));
   return found;
 }
 
@@ -283,10 +293,10 @@ proto::JarList jars(std::span<const std::vector<proto::Entry>> batches,
   std::stable_sort(groups.begin(), groups.end(), [](const Sorted& a, const Sorted& b) {
     return std::tuple(rank(a.group.where), a.until) < std::tuple(rank(b.group.where), b.until);
   });
-  if (question.lot.empty()) add_past(groups, list.todo);
+  if (question.lot.empty()) add_jar_tasks(groups, list.todo);
   std::stable_sort(list.todo.begin(), list.todo.end(),
                    [](const auto& a, const auto& b) { return a.late > b.late; });
-  for (auto& [group, until] : groups) list.jars.push_back(std::move(group));
+  for (auto& one : groups) list.jars.push_back(std::move(one.group));
   return list;
 }
 

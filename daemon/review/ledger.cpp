@@ -99,10 +99,12 @@ class Walk {
       known_up_to(number);
       if (number < 1 || static_cast<std::size_t>(number) > ledger_.jars.size()) continue;
       JarNow& jar = ledger_.jars[static_cast<std::size_t>(number - 1)];
-      if (jar.where != jars.where) enter(jar, jars.where);
+      if (jar.where != jars.where) {
+        enter(jar, jars.where);
+        jar.whom = jars.where == "given" ? whom_ : "";
+      }
       jar.todo = jars.todo;
       jar.lasting = jars.lasting;
-      jar.whom = jars.where == "given" ? whom_ : "";
     }
   }
 

@@ -129,5 +129,62 @@ INSTANTIATE_TEST_SUITE_P(Phases, KilledIn,
                            return name;
                          });
 
+// What is said of jars long after the batch, and a fact put right then, reaches a batch that ended
+// in another life of the daemon, and is on disk before it is answered.
+TEST(LongAfterTheEvening, JarsAreMovedAFactIsPutRightAndTheRecordIsTheSameAgain) {
+  const Directory here;
+  DaemonOptions options;
+  options.plugins = {evening_plugin};
+  std::string batch;
+  {
+    Daemon daemon(here / "state", here / "socket", options);
+    ASSERT_TRUE(daemon.ready()) << daemon.log();
+    Client client(daemon.socket());
+    begin_evening(client);
+    ASSERT_TRUE(follow(client).ended);
+    batch = client.call("batch_status")["result"]["batch"];
+    ASSERT_EQ(daemon.stop(), 0) << daemon.log();
+  }
+  const auto jar = [&](std::vector<int> jars, const std::string& where, const std::string& text) {
+    return Json{
+        {"batch", batch}, {"what", "now"}, {"jars", jars}, {"where", where}, {"text", text}};
+  };
+  {
+    Daemon daemon(here / "state", here / "socket", options);
+    ASSERT_TRUE(daemon.ready()) << daemon.log();
+    Client client(daemon.socket());
+    client.hello();
+    EXPECT_TRUE(
+        client.call("batch_jars", jar({1}, "given", "the lighthouse keeper")).contains("result"));
+    EXPECT_TRUE(client.call("batch_jars", jar({9}, "given", "nobody")).contains("error"));
+    const Json amended = client.call(
+        "batch_amend", {{"batch", batch}, {"what", "vinegar"}, {"figure", 4}, {"text", "label"}});
+    ASSERT_TRUE(amended.contains("result")) << amended;
+    EXPECT_THAT(amended["result"]["advice"].dump(), testing::HasSubstr("Tell who has it"));
+    daemon.kill();
+  }
+  Daemon daemon(here / "state", here / "socket", options);
+  ASSERT_TRUE(daemon.ready()) << daemon.log();
+  Client client(daemon.socket());
+  client.hello();
+  const Json list = client.call("jars", {{"batch", batch}})["result"];
+  EXPECT_THAT(list.dump(), testing::HasSubstr("Not for the shelf"));
+  EXPECT_THAT(list["todo"].dump(), testing::HasSubstr("jar 1, given: Tell who has it"));
+  EXPECT_THAT(client.call("jars", {{"all", true}, {"names", true}}).dump(),
+              testing::HasSubstr("the lighthouse keeper"));
+  // To whom a jar went is told to nobody who did not ask for names.
+  const Json pages = {{"batch", batch}, {"from_line", 0}};
+  for (const Json& answer :
+       {list, client.call("batch_report", {{"batch", batch}}), client.call("batch_export", pages),
+        client.call("batch_log", pages), client.call("review")}) {
+    EXPECT_THAT(answer.dump(), testing::Not(testing::HasSubstr("lighthouse")));
+  }
+  const Json report = client.call("batch_report", {{"batch", batch}})["result"];
+  EXPECT_THAT(report["may_be_called"].get<std::string>(), testing::HasSubstr("4 % acid"));
+  EXPECT_EQ(report["ratios"][0]["verdict"], "broken");
+  EXPECT_EQ(client.call("batch_verify", {{"batch", batch}})["result"]["answer"], "same");
+  EXPECT_EQ(daemon.stop(), 0) << daemon.log();
+}
+
 }  // namespace
 }  // namespace maslin::house

@@ -249,13 +249,17 @@ TEST_F(JarList, WhatIsToDoOnTheDayIsNoMoreToDoLaterAndWhatLastsIs) {
 // Not out of the world, though it is out of the house.
 TEST_F(JarList, AGivenJarThatIsNotSafeIsListedUnasked) {
   evenings = {sealed_batch(2)};
-  now(evenings[0].at(day_s), "given", {1});
-  now(evenings[0], "discarded", {2});
+  now(evenings[0].at(day_s), "given", {1}, "the lighthouse keeper");
+  now(evenings[0], "discarded", {2}, "burst");
   EXPECT_THAT(ask(3).jars, IsEmpty());
   evenings[0].at(2 * day_s).outcome(
       proto::JarsAre{{1}, "given", "outside the formula", "Tell who has it: discard it.", true});
   ASSERT_THAT(ask(3).jars, SizeIs(1));
   EXPECT_EQ(ask(3).jars[0].todo, "Tell who has it: discard it.");
+  JarQuestion names;
+  names.names = true;
+  EXPECT_EQ(ask(3, names).jars[0].whom, "the lighthouse keeper");  // who has it is not forgotten
+  EXPECT_THAT(texts(ask(3)), Contains("jar 1, given: Tell who has it: discard it."));
 }
 
 TEST_F(JarList, AnAmendedLotIsAskedForBesideTheFirst) {
