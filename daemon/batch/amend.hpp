@@ -7,11 +7,17 @@
 #pragma once
 
 #include <optional>
+#include <string>
 
 #include "daemon/batch/desk.hpp"
 #include "proto/trouble.hpp"
 
 namespace maslin::batch {
+
+// The ingredient of this name, or the only one whose name holds it; nullptr where there is none.
+const proto::PlannedIngredient* amended_ingredient(const Desk& desk, const std::string& name);
+// The same among the vinegars; "" is the only one.
+const proto::PlannedIngredient* amended_vinegar(const Desk& desk, const std::string& name);
 
 std::optional<proto::Trouble> amendment_refused(const Desk& desk,
                                                 const proto::Amendment& amendment);

@@ -268,6 +268,7 @@ std::vector<proto::JarGroup> jars_of(std::span<const proto::Entry> entries) {
   std::vector<Sorted> groups;
   add_groups(known, question, "", groups);
   std::vector<proto::JarGroup> found;
+  found.reserve(groups.size());
   for (auto& one : groups) found.push_back(std::move(one.group));
   return found;
 }
@@ -296,6 +297,7 @@ proto::JarList jars(std::span<const std::vector<proto::Entry>> batches,
   if (question.lot.empty()) add_jar_tasks(groups, list.todo);
   std::stable_sort(list.todo.begin(), list.todo.end(),
                    [](const auto& a, const auto& b) { return a.late > b.late; });
+  list.jars.reserve(groups.size());
   for (auto& one : groups) list.jars.push_back(std::move(one.group));
   return list;
 }

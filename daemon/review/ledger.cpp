@@ -53,7 +53,9 @@ class Walk {
     for (const auto& entry : entries) {
       now_ms_ = entry.stamp.utc_ms;
       std::visit(
-          [this](const auto& side) { std::visit([this](const auto& body) { take(body); }, side); },
+          [this](const auto& side) {
+            std::visit([this](const auto& body) { this->take(body); }, side);
+          },
           entry.body);
     }
   }

@@ -7,7 +7,6 @@
 namespace maslin::batch {
 namespace {
 
-using testing::AllOf;
 using testing::Contains;
 using testing::HasSubstr;
 using testing::IsEmpty;

@@ -9,7 +9,6 @@ namespace {
 using testing::Contains;
 using testing::ElementsAre;
 using testing::HasSubstr;
-using testing::IsEmpty;
 using testing::SizeIs;
 
 proto::Amended amended(const std::string& what, const std::string& of, const std::string& was,
