@@ -59,7 +59,7 @@ class Walk {
     }
     report_.ratios = ratios(plan_, known);
     report_.may_be_called = may_be_called(plan_, report_.state, report_.ingredients, report_.ratios,
-                                          weak(), jars_told_);
+                                          also(), jars_told_);
     open_ends();
     remarks();
     return std::move(report_);
@@ -112,6 +112,10 @@ class Walk {
 
   void take(const proto::Deviation& deviation) {
     explained_[deviation.about] = true;
+    // No later figure takes these back; a ratio, a mass or a lost boil may be put right.
+    if (deviation.about == "time at the boil" || deviation.about == "food left standing") {
+      left_for_good_.push_back(deviation.about + ", " + deviation.what);
+    }
     report_.deviations.push_back(
         {now_ms_,
          deviation.about + ": " + deviation.what + (deviation.critical ? " (critical)" : ""),
@@ -254,9 +258,10 @@ class Walk {
     return row;
   }
 
-  // Acids of less strength than a batch for the shelf asks for.
-  std::vector<std::string> weak() const {
-    std::vector<std::string> found;
+  // What speaks against the batch beside its masses: among them acids of less strength than a batch
+  // for the shelf asks for.
+  std::vector<std::string> also() const {
+    std::vector<std::string> found = left_for_good_;
     for (const auto& [name, strength] : strength_) {
       if (strength >= 1 || plan_.keeping != "shelf") continue;
       found.push_back("the " + name + " had " +
@@ -310,7 +315,8 @@ class Walk {
   proto::Report report_;
   std::int64_t now_ms_ = 0;
   std::optional<std::int64_t> boils_since_ms_;
-  bool jars_told_ = false;  // what to do with jars for as long as they are there
+  std::vector<std::string> left_for_good_;  // critical limits
+  bool jars_told_ = false;                  // what to do with jars for as long as they are there
   std::map<std::string, proto::Weighing> weighings_;
   std::map<std::string, proto::Verdict> verdicts_;
   std::map<std::string, std::string> first_;  // ingredient -> what was recorded before

@@ -309,5 +309,21 @@ TEST(Report, StandsForAnEmptyRecordToo) {
   EXPECT_THAT(report.may_be_called, StartsWith("Not finished"));
 }
 
+// However well it was weighed.
+TEST(Report, IsNotForTheShelfOnceItBoiledTooLongOrStoodUnwatched) {
+  for (const char* about : {"time at the boil", "food left standing"}) {
+    Evening evening;
+    evening.begin().all_within().outcome(proto::Deviation{about, true, "for hours", "told"});
+    evening.end("complete");
+    EXPECT_THAT(evening.report().may_be_called,
+                testing::AllOf(testing::HasSubstr("Not for the shelf"),
+                               testing::HasSubstr(std::string(about) + ", for hours")));
+  }
+  // A boil that was lost in the bath began its time again.
+  Evening bath;
+  bath.begin().all_within().outcome(proto::Deviation{"water bath", true, "lost", "begun again"});
+  EXPECT_EQ(bath.end("complete").report().may_be_called, "For the shelf, as its source says.");
+}
+
 }  // namespace
 }  // namespace maslin::review
