@@ -152,7 +152,7 @@ class Amending {
     const auto text = [](double ml) { return quantity::plain(ml, 0) + " mL"; };
     amended(desk_.plan.yield_ml > 0 ? text(desk_.plan.yield_ml) + " foreseen" : "not known",
             text(amendment_.figure));
-    desk_.plan.yield_ml = amendment_.figure;
+    desk_.told_yield_ml = desk_.plan.yield_ml = amendment_.figure;
     const auto whole = static_cast<double>(desk_.jars.whole());
     if (desk_.plan.jar_ml > 0 && whole * desk_.plan.jar_ml > can_be_off * amendment_.figure) {
       desk_.advice.push_back("That does not fill " + jars_text(desk_.jars.whole()) +

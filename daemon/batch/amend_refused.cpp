@@ -23,7 +23,8 @@ const PlannedIngredient* amended_ingredient(const Desk& desk, const std::string&
 const PlannedIngredient* amended_vinegar(const Desk& desk, const std::string& name) {
   const PlannedIngredient* found = nullptr;
   for (const auto& one : desk.plan.ingredients) {
-    if (one.counts_as != "acid" || one.name.find("vinegar") == std::string::npos) continue;
+    const auto* written = desk.formula.find(one.name);
+    if (written == nullptr || !written->is_vinegar()) continue;
     if (!name.empty() && one.name.find(name) == std::string::npos) continue;
     if (found != nullptr) return nullptr;
     found = &one;

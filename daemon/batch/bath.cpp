@@ -40,6 +40,7 @@ void Bath::begin(Desk& desk) {
   duration_ms_ = operation.duration_ms;
   since_ms_ = desk.now_ms;
   desk.canner.hand_over();
+  again_by_ms_ = desk.process_again_by_ms;
   canner_there_ = expects_readings(desk);
   watch_.begin(desk.plan.boiling_point_mk);
   desk.emit(proto::PhaseBegan{index(), "water bath", "", operation.text});
@@ -102,6 +103,7 @@ void Bath::say_again(Desk& desk) {
 
 void Bath::begin_time(Desk& desk, const char* evidence) {
   stage_ = Stage::timed;
+  desk.standing.in_the_bath();
   since_ms_ = desk.now_ms;
   blind_since_ms_.reset();
   wavering_ = false;
@@ -148,8 +150,8 @@ void Bath::withdraw_question(Desk& desk) {
 
 void Bath::ask_for_boil(Desk& desk, std::int64_t shows_mk) {
   asked_for_boil_ = true;
-  desk.cue("boil_asked",
-           "The canner stands at " + quantity::celsius(shows_mk) + ". If it boils hard, say ok.");
+  desk.cue("boil_asked", "The canner shows " + quantity::celsius(shows_mk) +
+                             " and climbs no more. If it boils hard, say ok.");
 }
 
 bool Bath::confirmed_against_canner(Desk& desk) const {
@@ -294,8 +296,7 @@ void Bath::time_passed(Desk& desk) {
         stage_ = Stage::resting;
         since_ms_ = desk.now_ms;
         desk.cue("dwell_done", "Time is up: " + minutes() +
-                                   " in the water bath. Heat off, lid away from your face; leave "
-                                   "the jars in for five minutes.");
+                                   " in the water bath. Heat off. Lid away from your face.");
       }
       break;
     case Stage::asking:
@@ -304,13 +305,29 @@ void Bath::time_passed(Desk& desk) {
     case Stage::resting:
       if (in_stage_ms >= rest_ms) {
         desk.bath_ended_ms = desk.now_ms;
+        if (!desk.first_bath_ended_ms) desk.first_bath_ended_ms = since_ms_ + rest_ms;
         desk.cue("dwell_done", "Five minutes are over. Lift the jars upright onto a cloth.");
         finish();
       }
       break;
     case Stage::loading:
+      give_up(desk);
       break;
   }
+}
+
+// Jars that were to go through the bath again within the day, and did not.
+void Bath::give_up(Desk& desk) {
+  if (!desk.process_again_by_ms || desk.now_ms < *desk.process_again_by_ms) return;
+  const auto jars = desk.jars.in("cooling");
+  if (!jars.empty()) {
+    desk.jars.put(desk, {jars, "not sealed", "more than a day after the bath",
+                         "Discard, unless it has stood in the refrigerator."});
+  }
+  desk.cue("jars",
+           "The day is over, and the bath was not begun again: discard what has not stood in "
+           "the refrigerator, and do not taste it.");
+  finish();
 }
 
 // However short the gap is said to be: over a start of the machine nobody knows it.
@@ -323,7 +340,7 @@ std::optional<std::int64_t> Bath::deadline_ms() const {
   if (done()) return std::nullopt;  // held, the batch stands here until it is released
   switch (stage_) {
     case Stage::loading:
-      return std::nullopt;
+      return again_by_ms_;
     case Stage::coming:
       if (stalled_said_) return std::nullopt;
       return since_ms_ + stalled_ms;

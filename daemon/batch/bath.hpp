@@ -23,6 +23,7 @@ class Bath final : public Operation {
   void ok(Desk& desk) override;
   void time_passed(Desk& desk) override;
   void unwatched(Desk& desk) override;
+  bool food_stands(const Desk&) const override { return stage_ != Stage::resting; }
   std::optional<std::int64_t> deadline_ms() const override;
   void say_again(Desk& desk) override;
   void describe(const Desk& desk, proto::BatchStatus& status) const override;
@@ -41,11 +42,13 @@ class Bath final : public Operation {
   void ask_for_boil(Desk& desk, std::int64_t shows_mk);
   bool confirmed_against_canner(Desk& desk) const;
   void ask(Desk& desk, std::int64_t watched_until_ms);
+  void give_up(Desk& desk);
   bool wavers(const Desk& desk) const;
   std::int64_t left_ms(std::int64_t now_ms) const;
   std::string minutes() const;
 
   Stage stage_ = Stage::loading;
+  std::optional<std::int64_t> again_by_ms_;  // loading again: the day is over then
   preserving::BoilWatch watch_;
   std::int64_t duration_ms_ = 0;
   std::int64_t counted_ms_ =

@@ -19,7 +19,9 @@ void BoilLimit::time_passed(Desk& desk) {
   const auto due = deadline_ms(desk);
   if (!due || desk.now_ms < *due) return;
   left_ = true;
-  desk.cue("too_long", "It has boiled as long as the formula allows: off the heat.");
+  desk.cue("too_long",
+           "Off the heat: it has boiled as long as the formula allows. It is not for the shelf any "
+           "more.");
   desk.emit(
       proto::Deviation{"time at the boil", true,
                        "over " + quantity::span_of_time(desk.plan.longest_boil_ms) + " altogether",

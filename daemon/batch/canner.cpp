@@ -15,6 +15,9 @@ constexpr std::size_t most_samples = 17;           // four minutes of them
 constexpr std::int64_t curve_from_ms = 90'000;     // less says nothing of a slope
 constexpr double least_slope_k_ms = 0.2 / 60'000;  // slower is no heating
 constexpr double last_kelvins_are_slow = 1.1;      // lid, steam and glass take their share
+constexpr const char* seen = "seen by the cook";
+// Water warms the whole time, a hand or a rinse does not (common practice, no source).
+constexpr std::size_t swap_samples = 7;
 constexpr std::int64_t swap_rise_mk = 5000;
 constexpr std::int64_t swap_still_mk = 1000;
 
@@ -34,18 +37,42 @@ void Canner::boil(Desk& desk, const char* evidence) {
   desk.emit(proto::Condition{"canner boils", evidence, desk.canner_mk().value_or(0)});
 }
 
-void Canner::seen_boiling(Desk& desk) { boil(desk, "seen by the cook"); }
+void Canner::seen_boiling(Desk& desk) {
+  (void)watch_.seen_boiling();
+  boil(desk, seen);
+}
 
+// What happened to its boil meanwhile, nobody knows.
 void Canner::unwatched() {
   curve_.clear();
+  watch_.again();
   watch_.gap();
+  boils_since_ms_.reset();
+}
+
+bool Canner::jars_boiled(const Desk& desk) const {
+  return boils_since_ms_ && evidence_ == seen && ready_ms(desk) <= desk.now_ms;
+}
+
+bool Canner::foreseen_is_over(const Desk& desk) const {
+  return lit_ms_ && !boils_since_ms_ && !warms_k_ms() &&
+         desk.now_ms >= *lit_ms_ + desk.plan.canner_ms;
 }
 
 void Canner::changed(Desk& desk) {
   const auto temperature = desk.canner_mk();
   if (!temperature || !lit_ms_ || handed_over_) return;
-  if (watch_.feed(desk.now_ms, *temperature) == preserving::BoilChange::reached) {
-    boil(desk, "measured");
+  switch (watch_.feed(desk.now_ms, *temperature)) {
+    case preserving::BoilChange::reached:
+      boil(desk, "measured");
+      break;
+    case preserving::BoilChange::left:
+      if (boils_since_ms_)
+        desk.emit(proto::Condition{"canner's boil lost", "measured", *temperature});
+      boils_since_ms_.reset();
+      break;
+    default:
+      break;
   }
   if (!curve_.empty() && desk.now_ms - curve_.back().at_ms < sample_every_ms) return;
   if (curve_.size() == most_samples) curve_.erase(curve_.begin());
@@ -55,7 +82,7 @@ void Canner::changed(Desk& desk) {
 
 // Before anything is over the heat but the canner, what warms up is the canner.
 void Canner::look_for_swap(Desk& desk) {
-  if (swap_looked_ || desk.pan_on_heat || curve_.size() < 2) return;
+  if (swap_looked_ || desk.pan_on_heat || curve_.size() < swap_samples) return;
   const auto& first = curve_.front();
   const auto& last = curve_.back();
   if (first.pan_mk == 0 || last.pan_mk == 0) return;
@@ -63,7 +90,13 @@ void Canner::look_for_swap(Desk& desk) {
     swap_looked_ = last.canner_mk - first.canner_mk >= swap_rise_mk;
     return;
   }
-  if (std::abs(last.canner_mk - first.canner_mk) > swap_still_mk) return;
+  const auto falls = [](const Sample& a, const Sample& b) {
+    return b.pan_mk == 0 || b.pan_mk < a.pan_mk;
+  };
+  if (std::abs(last.canner_mk - first.canner_mk) > swap_still_mk ||
+      std::adjacent_find(curve_.begin(), curve_.end(), falls) != curve_.end()) {
+    return;
+  }
   swap_looked_ = true;
   for (auto& thermometer : desk.thermometers) {
     if (thermometer.role == proto::Role::pan) {
@@ -76,8 +109,8 @@ void Canner::look_for_swap(Desk& desk) {
   watch_.begin(desk.plan.boiling_point_mk);
   desk.emit(proto::Condition{"thermometers taken for one another", "measured", 0});
   desk.cue("advice",
-           "The two thermometers stand in each other's pot: the one called pan warms with the "
-           "canner. From here on they are taken so.");
+           "The thermometers of pan and canner are swapped. They are read the other way round from "
+           "here on.");
 }
 
 // Kelvin a millisecond by least squares over the curve; empty where it says nothing.

@@ -26,6 +26,11 @@ class Canner {
   // The jars go in: from here on the bath watches.
   void hand_over() { handed_over_ = true; }
   bool boils() const { return boils_since_ms_.has_value(); }
+  // The empty jars have boiled as long as they must, by the cook's word: no thermometer tells a
+  // hard boil from water that stands a little below it.
+  bool jars_boiled(const Desk& desk) const;
+  // It should boil by now, and no thermometer says how it stands.
+  bool foreseen_is_over(const Desk& desk) const;
   // Measured, or seen by the cook; "" before it boils.
   const char* evidence() const { return evidence_; }
   // When it boils, and when empty jars have boiled in it for as long as they must.

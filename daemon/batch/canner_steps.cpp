@@ -2,6 +2,7 @@
 #include "daemon/batch/canner_steps.hpp"
 
 #include <algorithm>
+#include <utility>
 
 #include "daemon/quantity/times.hpp"
 
@@ -52,6 +53,13 @@ std::int64_t WaitForCanner::left_ms(const Desk& desk) const {
 void WaitForCanner::judge(Desk& desk) {
   if (done()) return;
   const std::int64_t left = left_ms(desk);
+  if (desk.canner.foreseen_is_over(desk) && left > margin_ms) {
+    // From here on only the cook knows.
+    due_ms_.reset();
+    if (std::exchange(asked_, true)) return;
+    desk.cue("boil_asked", "The canner should boil by now. If it boils hard, say ok.");
+    return;
+  }
   due_ms_ = desk.now_ms + std::max<std::int64_t>(left, 1);
   if (left <= margin_ms) {
     desk.emit(proto::Condition{"pan called for",
@@ -99,7 +107,7 @@ void WaitForCanner::ok(Desk& desk) {
 
 std::optional<std::int64_t> WaitForCanner::deadline_ms() const {
   if (done()) return std::nullopt;
-  return due_ms_;
+  return due_ms_;  // empty: only the cook knows
 }
 
 void WaitForCanner::describe(const Desk& desk, proto::BatchStatus& status) const {

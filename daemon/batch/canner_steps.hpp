@@ -38,8 +38,9 @@ class WaitForCanner final : public Operation {
   std::int64_t left_ms(const Desk& desk) const;
   void judge(Desk& desk);
 
-  std::int64_t due_ms_ = 0;
+  std::optional<std::int64_t> due_ms_;
   bool said_ = false;
+  bool asked_ = false;
 };
 
 }  // namespace maslin::batch

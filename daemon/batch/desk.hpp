@@ -12,6 +12,7 @@
 #include "daemon/batch/boil_limit.hpp"
 #include "daemon/batch/canner.hpp"
 #include "daemon/batch/jars.hpp"
+#include "daemon/batch/standing.hpp"
 #include "daemon/batch/voice.hpp"
 #include "daemon/formula/formula.hpp"
 #include "daemon/plan/ratios.hpp"
@@ -65,8 +66,12 @@ class Desk {
   bool pan_on_heat = false;  // something stands over the heat, or has just left it
   std::string pan_advice;    // what to do with it in a hold
   std::int64_t pan_good_for_s = 0;
-  std::optional<std::int64_t> bath_ended_ms;
-  std::int64_t local_less_ms = 0;  // as Start's
+  Standing standing;
+  std::optional<std::int64_t> bath_ended_ms;        // the last one
+  std::optional<std::int64_t> first_bath_ended_ms;  // of this round: the day begins there
+  std::optional<std::int64_t> process_again_by_ms;  // set where jars go through the bath again
+  std::optional<double> told_yield_ml;              // the cook measured it
+  std::int64_t local_less_ms = 0;                   // as Start's
   struct Begun {
     int operation;
     std::int64_t at_ms;

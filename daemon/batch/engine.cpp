@@ -14,9 +14,6 @@ namespace {
 
 // A device may be away for so long in a phase that needs it before the batch is held.
 constexpr std::int64_t patience_ms = 5000;
-// Perishable food does not stay out of the cold for longer: USDA Food Safety and Inspection
-// Service, the two-hour rule (from memory).
-constexpr std::int64_t longest_standing_ms = 2 * 3'600'000;
 // Nobody has heard a step and done it in so short a time: the ok was meant for the one before
 // (common practice, no source).
 constexpr std::int64_t heard_after_ms = 1000;
@@ -113,32 +110,9 @@ void Engine::advance() {
     }
     operation_ = make_operation(desk_, next_operation_++);
     desk_.begun.push_back({operation_->index(), desk_.now_ms});
-    mind_the_pan();
+    mind_the_pan(desk_, operation_->planned(desk_).kind.c_str());
     desk_.ask_anew();
     operation_->begin(desk_);
-  }
-}
-
-// What stands over the heat in this operation, and what is done with it when the batch is held.
-void Engine::mind_the_pan() {
-  const auto& kind = operation_->planned(desk_).kind;
-  const bool heats = kind == "heat" || kind == "dwell";
-  desk_.pan_on_heat = heats || ((kind == "fill" || kind == "weigh") && desk_.pan_on_heat);
-  if (kind == "fill" && desk_.pan_on_heat) {
-    desk_.pan_advice = "Lid on the pan, empty jars back into hot water.";
-    desk_.pan_good_for_s = 300;
-  } else if (desk_.pan_on_heat) {
-    desk_.pan_advice = "Pan off the heat, stir now and then.";
-    desk_.pan_good_for_s = 600;
-  } else if (kind == "water bath") {
-    desk_.pan_advice = "The water bath goes on: keep it boiling, its time runs.";
-    desk_.pan_good_for_s = 0;
-  } else if (kind == "cool" || kind == "seal check") {
-    desk_.pan_advice = "Leave the jars where they stand.";
-    desk_.pan_good_for_s = 0;
-  } else {
-    desk_.pan_advice = "Nothing is over the heat; cover what is cut.";
-    desk_.pan_good_for_s = 3600;
   }
 }
 
@@ -234,9 +208,11 @@ void Engine::take_press(const weighing::Press& press) {
 
 // `by`: how it was given, where only readings tell of it.
 void Engine::answer_ok(const char* by) {
-  const bool step = operation_ && !desk_.paused && !only_just_asked(desk_.now_ms) &&
+  // What insists is answered first, and by this ok alone: "off the heat" is no "it boils".
+  const bool insists = desk_.voice.insists() && !desk_.held_for("cook");
+  const bool step = !insists && operation_ && !desk_.paused && !only_just_asked(desk_.now_ms) &&
                     !operation_->refuses_ok(desk_);
-  if (!desk_.held_for("cook") && !step && !desk_.voice.insists()) return;
+  if (!desk_.held_for("cook") && !step && !insists) return;
   if (by != nullptr) desk_.emit(proto::Condition{"ok", by, 0});
   desk_.voice.acted();
   if (desk_.held_for("cook")) {
@@ -368,24 +344,9 @@ bool Engine::lost(std::uint16_t device) const {
   return place.sensor == Sensor::thermometer && desk_.thermometers[place.index].lost;
 }
 
-// Cooked and not yet through its bath, food does not stand for hours, and nobody knows how warm it
-// was.
-void Engine::mind_what_stood(std::int64_t gap_ms) {
-  if (!operation_ || gap_ms <= longest_standing_ms) return;
-  const auto& kind = operation_->planned(desk_).kind;
-  if (kind != "heat" && kind != "dwell" && kind != "fill" && kind != "water bath") return;
-  const std::string span = quantity::span_of_time(gap_ms);
-  desk_.emit(proto::Deviation{"food left standing", true, "unwatched for " + span,
-                              "the cook was told to discard what was not kept cold"});
-  desk_.limit_kept("food left standing", false);
-  desk_.cue("advice", "Nobody watched for " + span +
-                          ". Food that stood warm for more than two hours is discarded, not "
-                          "tasted. It is not for the shelf any more.");
-}
-
 void Engine::unwatched(const char* why, std::int64_t gap_ms) {
   if (ended_) return;
-  mind_what_stood(gap_ms);
+  if (operation_ && operation_->food_stands(desk_)) desk_.standing.unwatched(desk_, gap_ms);
   for (auto& scale : desk_.scales) {
     scale.pan.begin_unwatched_epoch(why);
     scale.press.restart();
@@ -421,6 +382,7 @@ void Engine::take(const proto::Timer&) {
                 "The hold ends by itself when the scale answers again.", "", 0});
   }
   desk_.boil_limit.time_passed(desk_);
+  desk_.standing.time_passed(desk_);
   if (operation_) operation_->time_passed(desk_);
   const bool weighs = operation_ && operation_->planned(desk_).kind == "weigh";
   desk_.say_again(operation_ && !operation_->done() && !desk_.paused &&
@@ -442,8 +404,8 @@ void Engine::take(const proto::StoreEvent& event) {
 std::optional<std::int64_t> Engine::deadline_ms() const {
   if (ended_) return std::nullopt;
   auto next = operation_ ? operation_->deadline_ms() : std::nullopt;
-  for (const auto& also :
-       {lost_deadline_ms_, desk_.boil_limit.deadline_ms(desk_), desk_.voice.deadline_ms()}) {
+  for (const auto& also : {lost_deadline_ms_, desk_.boil_limit.deadline_ms(desk_),
+                           desk_.standing.deadline_ms(), desk_.voice.deadline_ms()}) {
     if (also && (!next || *also < *next)) next = also;
   }
   return next;

@@ -77,10 +77,8 @@ class Engine {
   void answer_ok(const char* by = nullptr);
   bool only_just_asked(std::int64_t at_ms) const;
   void say_done();
-  void mind_the_pan();
   void advance();
   void unwatched(const char* why, std::int64_t gap_ms);
-  void mind_what_stood(std::int64_t gap_ms);
   void end(const char* state, std::string why);
 
   enum class Sensor : std::uint8_t { other, scale, thermometer, pedal };

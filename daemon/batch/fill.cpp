@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "daemon/batch/words.hpp"
+#include "daemon/plan/jars.hpp"
 #include "daemon/quantity/decimal.hpp"
 #include "daemon/quantity/times.hpp"
 
@@ -15,8 +16,6 @@ namespace {
 // no source).
 constexpr std::int64_t cool_mk = 82'000 + 273'150;
 constexpr std::int64_t jars_hot_ms = 480'000;
-// A rest of less is not worth a jar (common practice, no source; as in plan/kitchen).
-constexpr double worth_a_jar = 0.12;
 // A count further off cannot have come from this pan without another word (common practice, no
 // source).
 constexpr double can_be_off = 0.34;
@@ -38,7 +37,7 @@ void Fill::begin(Desk& desk) {
   expect(desk, desk.plan.yield_ml);
   desk.emit(proto::PhaseBegan{index(), operation.kind, "", operation.text});
   if (desk.plan.sterilise_ms > 0) {
-    jars_boiled_ = desk.canner.boils() && desk.canner.ready_ms(desk) <= desk.now_ms;
+    jars_boiled_ = desk.canner.jars_boiled(desk);
     if (jars_boiled_) desk.emit(proto::Condition{"empty jars boiled", desk.canner.evidence(), 0});
   }
   say_again(desk);
@@ -47,9 +46,9 @@ void Fill::begin(Desk& desk) {
 void Fill::expect(const Desk& desk, double yield_ml) {
   yield_ml_ = yield_ml;
   if (yield_ml <= 0 || desk.plan.jar_ml <= 0) return;
-  const double count = yield_ml / desk.plan.jar_ml;
-  jars_ = static_cast<std::int64_t>(std::floor(count + worth_a_jar));
-  part_filled_ = count - static_cast<double>(jars_) > worth_a_jar ? 1 : 0;
+  const auto jars = plan::jars_for(yield_ml, desk.plan.jar_ml);
+  jars_ = jars.whole;
+  part_filled_ = jars.part ? 1 : 0;
 }
 
 std::string Fill::expected_text() const {
@@ -102,6 +101,7 @@ void Fill::filled(Desk& desk, std::int64_t jars, std::int64_t part_filled, const
   }
   desk.emit(proto::Condition{"fill done", "seen by the cook", 0});
   finish();
+  desk.standing.filled(desk);
   if (jars + part_filled == 0) return;
   desk.jars.fill(desk, {jars, part_filled, jars_, evidence});
   const bool shelf = desk.plan.keeping == "shelf";
@@ -111,14 +111,28 @@ void Fill::filled(Desk& desk, std::int64_t jars, std::int64_t part_filled, const
                          "part-filled",
                          "Into the refrigerator as soon as it is cool."});
   }
-  const auto lids = desk.start.facts.lids;
-  if (!shelf || !lids || jars <= *lids) return;
+  if (!shelf) return;
+  // What has no new lid or no place in the bath cannot stand on a shelf.
+  const auto& facts = desk.start.facts;
+  const std::int64_t room =
+      facts.canner_jars ? desk.plan.canner_loads * *facts.canner_jars : most_jars;
+  const std::int64_t lids = facts.lids.value_or(most_jars);
+  const std::int64_t most = std::min(room, lids);
+  if (jars <= most) return;
   std::vector<std::int64_t> without;
-  for (std::int64_t jar = *lids + 1; jar <= jars; ++jar) without.push_back(jar);
-  desk.cue("jars", "New lids for " + jars_word(*lids) + " only: the other " +
-                       std::to_string(without.size()) + " into the refrigerator.");
-  desk.jars.put(desk, {without, "refrigerator", "no new lid",
-                       "Into the refrigerator as soon as it is cool."});
+  for (std::int64_t jar = most + 1; jar <= jars; ++jar) without.push_back(jar);
+  desk.cue("jars", std::string(lids <= room ? "New lids" : "Room in the canner") + " for " +
+                       jars_word(most) + " only: " + std::to_string(without.size()) +
+                       " into the refrigerator.");
+  desk.jars.put(desk,
+                {without, "refrigerator", lids <= room ? "no new lid" : "no room in the canner",
+                 "Into the refrigerator as soon as it is cool."});
+}
+
+void Fill::amended(Desk& desk) {
+  if (done() || !desk.told_yield_ml || *desk.told_yield_ml == yield_ml_) return;
+  expect(desk, *desk.told_yield_ml);
+  say_again(desk);
 }
 
 void Fill::ok(Desk& desk) { filled(desk, jars_, part_filled_, "as expected"); }

@@ -19,6 +19,8 @@ class Fill final : public Operation {
   std::optional<proto::Trouble> refuses(const Desk& desk,
                                         const proto::JarWord& word) const override;
   void take(Desk& desk, const proto::JarWord& word) override;
+  void amended(Desk& desk) override;
+  bool food_stands(const Desk&) const override { return true; }
   void time_passed(Desk& desk) override;
   std::optional<std::int64_t> deadline_ms() const override;
   void say_again(Desk& desk) override;

@@ -24,6 +24,12 @@ void Heat::begin(Desk& desk) {
   if (!operation.caution.empty()) desk.cue("caution", operation.caution);
   desk.boil.begin(desk.plan.boiling_point_mk);
   desk.emit(proto::PhaseBegan{index(), "heat", "", operation.text});
+  // Without a thermometer that tells, what boils down counts from here on.
+  const bool boils_down =
+      operation.until == "above boil" || operation.until == "weight" || operation.until == "eye";
+  if (boils_down && (operation.by_eye || !desk.pan_mk() || !desk.boil.can_tell())) {
+    desk.boil_limit.boils(desk);
+  }
   say_again(desk);
 }
 
@@ -64,6 +70,10 @@ void Heat::pan_changed(Desk& desk) {
         break;
     }
     return;
+  }
+  // It may boil long before its end point: acid leaves from then on.
+  if (desk.boil.feed(desk.now_ms, *temperature) == preserving::BoilChange::reached) {
+    desk.boil_limit.boils(desk);
   }
   if (operation.until != "temperature" && operation.until != "above boil") return;
   if (*temperature < operation.target_mk) {

@@ -60,6 +60,11 @@ void Jars::put(Desk& desk, proto::JarsAre jars) {
 void Jars::settle(Desk& desk) {
   const auto left = in("cooling");
   if (left.empty()) return;
+  if (desk.standing.left()) {
+    put(desk,
+        {left, "discarded", "the food had stood for hours", "Discard them and do not taste them."});
+    return;
+  }
   // Only sealed jars stand on a shelf, and those were put there by the seal check.
   const bool freezer = desk.plan.keeping == "freezer";
   put(desk, {left, freezer ? "freezer" : "refrigerator", "as planned",

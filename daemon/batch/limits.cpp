@@ -30,6 +30,12 @@ std::optional<proto::Trouble> lead_refused(const Desk& desk, std::int64_t net_ug
 void make_final(Desk& desk, std::int64_t net_ug) {
   auto made = final_plan(desk, net_ug);
   if (!made) return;
+  // Once the jars are full, how many there were to be moves no step any more.
+  if (desk.jars.filled()) {
+    made->operations = desk.plan.operations;
+    made->canner_loads = desk.plan.canner_loads;
+  }
+  if (desk.told_yield_ml) made->yield_ml = *desk.told_yield_ml;
   desk.plan = std::move(*made);
   desk.emit(proto::PlanFinal{desk.plan, "the prepared " + desk.plan.lead + " is weighed"});
 }

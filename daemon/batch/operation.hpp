@@ -42,6 +42,8 @@ class Operation {
   // A span without watching has ended: restart, suspend. The scales have new zero epochs by then,
   // and so has one scale that was lost and is back.
   virtual void unwatched(Desk&) {}
+  // Food is cooked and not yet safe in its jars: a long span without watching matters.
+  virtual bool food_stands(const Desk& desk) const { return desk.pan_on_heat; }
   virtual void unwatched_scale(Desk&, ScaleDesk&) {}
   virtual std::optional<std::int64_t> deadline_ms() const { return std::nullopt; }
   // Says the current step again.

@@ -21,6 +21,8 @@ constexpr std::int64_t stand_ms = 12 * hour_ms;
 constexpr std::int64_t before_day_ms = hour_ms;
 // A jar that nobody answers for is not sealed (common practice, no source).
 constexpr std::int64_t answer_within_ms = 60'000;
+// Sooner than that nobody has gone to the next jar and pressed it (common practice, no source).
+constexpr std::int64_t felt_after_ms = 2500;
 
 // The next moment within the waking hours from at_ms on.
 std::int64_t waking(const Desk& desk, std::int64_t at_ms) {
@@ -38,8 +40,12 @@ std::int64_t waking(const Desk& desk, std::int64_t at_ms) {
 void SealCheck::begin(Desk& desk) {
   desk.emit(proto::PhaseBegan{index(), planned(desk).kind, "", planned(desk).text});
   const std::int64_t bath_ms = desk.bath_ended_ms.value_or(desk.now_ms - stand_ms);
-  day_over_ms_ = bath_ms + day_ms;
+  day_over_ms_ = desk.first_bath_ended_ms.value_or(bath_ms) + day_ms;
   jars_ = desk.jars.in("cooling");
+  if (desk.jars.filled() && jars_.empty()) {  // none is left that could have sealed
+    finish();
+    return;
+  }
   const std::int64_t earliest = std::max(desk.now_ms, bath_ms + stand_ms);
   due_ms_ = std::max(desk.now_ms, std::min(waking(desk, earliest), day_over_ms_ - before_day_ms));
   if (due_ms_ <= desk.now_ms) call(desk);
@@ -47,6 +53,7 @@ void SealCheck::begin(Desk& desk) {
 
 void SealCheck::call(Desk& desk) {
   stage_ = Stage::ready;
+  due_ms_ = day_over_ms_ - before_day_ms > desk.now_ms ? day_over_ms_ - before_day_ms : INT64_MAX;
   desk.ask_anew();
   if (!planned(desk).caution.empty()) desk.cue("caution", planned(desk).caution);
   say_again(desk);
@@ -62,18 +69,19 @@ void SealCheck::say_again(Desk& desk) {
                    quantity::span_of_time(std::max<std::int64_t>(due_ms_ - desk.now_ms, 0)) + ".");
       break;
     case Stage::ready:
-      desk.cue("step", planned(desk).text +
-                           (jars_.empty() ? " Say ok when every lid is down."
-                                          : " Say ok to go through them one by one, or tell them "
-                                            "at once: maslin seals."));
+      desk.cue("step",
+               planned(desk).text +
+                   (jars_.empty() ? " Say ok when every lid is down."
+                                  : " Stand by the jars and say ok: each one is asked for."));
       break;
     case Stage::each:
       ask(desk);
       break;
     case Stage::deciding:
       desk.cue("jars", capitalised(quantity::jar_names(open_)) +
-                           " did not seal. Into the refrigerator: say ok. Or into the freezer, or "
-                           "with a new lid through the whole bath again: maslin jar.");
+                           " did not seal. Into the refrigerator: say ok. Freezer, or a new lid "
+                           "and the whole bath again: say so with maslin jar " +
+                           desk.start.batch + ".");
       break;
   }
 }
@@ -86,11 +94,14 @@ void SealCheck::ask(Desk& desk) {
            next_ == 0 ? capitalised(jar) +
                             ": press the middle of its lid. If it does not give, say "
                             "ok; a minute of silence says that it is not sealed."
-                      : capitalised(jar) + "?",
+                      : capitalised(jar) + ": firm? Say ok. Soft: wait.",
            jar);
 }
 
 std::optional<proto::Trouble> SealCheck::refuses_ok(const Desk& desk) const {
+  if (stage_ == Stage::each && desk.now_ms - desk.asked_ms() < felt_after_ms) {
+    return proto::Trouble{"nobody presses a lid so quickly", "", "say ok again if it is firm"};
+  }
   if (stage_ != Stage::waiting) return std::nullopt;
   return proto::Trouble{
       "the jars are to stand untouched, " +
@@ -137,7 +148,10 @@ void SealCheck::judge(Desk& desk, const std::vector<std::int64_t>& open) {
   }
   desk.emit(proto::Condition{"seal check done", "seen by the cook", 0});
   if (!sealed.empty()) {
-    if (desk.left_limits.empty()) {
+    if (desk.standing.left()) {
+      desk.jars.put(desk, {sealed, "discarded", "the food had stood for hours",
+                           "Discard them and do not taste them."});
+    } else if (desk.left_limits.empty()) {
       desk.jars.put(desk, {sealed, "shelf", "sealed", "Wash, label and keep cool and dark."});
     } else {
       desk.jars.put(desk,
@@ -173,6 +187,10 @@ void SealCheck::give_up(Desk& desk) {
 std::optional<proto::Trouble> SealCheck::refuses(const Desk& desk,
                                                  const proto::JarWord& word) const {
   if (stage_ == Stage::deciding && word.what == "process again") {
+    if (desk.process_again_by_ms) {
+      return proto::Trouble{"these jars went through the bath twice", "",
+                            "into the refrigerator or the freezer with them"};
+    }
     for (const auto jar : word.jars) {
       if (std::find(open_.begin(), open_.end(), jar) != open_.end()) continue;
       return proto::Trouble{"jar " + std::to_string(jar) + " is not one that did not seal", "jars",
@@ -213,6 +231,8 @@ void SealCheck::take(Desk& desk, const proto::JarWord& word) {
     }
     desk.jars.put(desk, {jars, "cooling", "new lid, the whole bath again", ""});
     again_ = true;
+    desk.process_again_by_ms = day_over_ms_;
+    desk.first_bath_ended_ms.reset();
     finish();
     return;
   }
@@ -231,11 +251,27 @@ void SealCheck::take(Desk& desk, const proto::JarWord& word) {
   judge(desk, open);
 }
 
-// The cook has said where a jar that did not seal went.
+// The cook has said where jars went: what is gone is not asked about.
 void SealCheck::jars_moved(Desk& desk) {
-  if (stage_ != Stage::deciding || done()) return;
-  std::erase_if(open_, [&](auto jar) { return desk.jars.where(jar) != "not sealed"; });
-  if (open_.empty()) finish();
+  if (done()) return;
+  if (stage_ == Stage::deciding) {
+    std::erase_if(open_, [&](auto jar) { return desk.jars.where(jar) != "not sealed"; });
+    if (open_.empty()) finish();
+    return;
+  }
+  const auto gone = [&](auto jar) { return desk.jars.where(jar) != "cooling"; };
+  const bool asked = stage_ == Stage::each && gone(jars_[next_]);
+  next_ -= static_cast<std::size_t>(
+      std::count_if(jars_.begin(), jars_.begin() + static_cast<std::ptrdiff_t>(next_), gone));
+  std::erase_if(jars_, gone);
+  std::erase_if(open_, gone);
+  if (jars_.empty()) {
+    finish();
+  } else if (asked && next_ < jars_.size()) {
+    ask(desk);
+  } else if (asked) {
+    all_said(desk);
+  }
 }
 
 void SealCheck::time_passed(Desk& desk) {
@@ -244,7 +280,9 @@ void SealCheck::time_passed(Desk& desk) {
     case Stage::waiting:
       call(desk);
       break;
-    case Stage::ready:
+    case Stage::ready:  // once more before it is too late
+      due_ms_ = INT64_MAX;
+      say_again(desk);
       break;
     case Stage::each:
       open_.push_back(jars_[next_]);
@@ -264,11 +302,13 @@ void SealCheck::time_passed(Desk& desk) {
 void SealCheck::unwatched(Desk&) {
   if (stage_ != Stage::each) return;
   stage_ = Stage::ready;
+  due_ms_ = INT64_MAX;
+  next_ = 0;
   open_.clear();
 }
 
 std::optional<std::int64_t> SealCheck::deadline_ms() const {
-  if (done() || stage_ == Stage::ready) return std::nullopt;
+  if (done() || due_ms_ == INT64_MAX) return std::nullopt;
   return due_ms_;
 }
 

@@ -44,7 +44,11 @@ void Step::say_again(Desk& desk) {
 void Step::time_passed(Desk& desk) {
   if (done() || planned(desk).duration_ms == 0 || left_ms(desk) > 0) return;
   desk.emit(proto::Condition{planned(desk).kind + " done", "by the clock", 0});
-  desk.cue("dwell_done", "Time is up: " + quantity::span_of_time(planned(desk).duration_ms) + ".");
+  // For the shelf the seal check speaks next, and in waking hours.
+  if (planned(desk).kind != "cool" || desk.plan.keeping != "shelf") {
+    desk.cue("dwell_done",
+             "Time is up: " + quantity::span_of_time(planned(desk).duration_ms) + ".");
+  }
   finish();
 }
 

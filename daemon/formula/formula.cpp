@@ -62,6 +62,15 @@ std::optional<Keeping> keeping_named(std::string_view text) {
 std::optional<Kind> kind_named(std::string_view text) { return named<Kind>(kKinds, text); }
 std::optional<Until> until_named(std::string_view text) { return named<Until>(kUntils, text); }
 
+bool Ingredient::speaks_of(std::string_view what) const {
+  const auto has = [&](std::string_view text) {
+    return std::search(text.begin(), text.end(), what.begin(), what.end(), [](char a, char b) {
+             return (a >= 'A' && a <= 'Z' ? a - 'A' + 'a' : a) == b;
+           }) != text.end();
+  };
+  return has(name) || has(like);
+}
+
 const Ingredient* Formula::find(std::string_view ingredient) const {
   for (const Ingredient& candidate : ingredients) {
     if (candidate.name == ingredient) return &candidate;

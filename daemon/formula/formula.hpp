@@ -53,6 +53,10 @@ struct Ingredient {
   std::int64_t below_ug = 0;  // band at the size as written; scales with it
   std::int64_t above_ug = 0;
   std::vector<Weighs> weighs;
+
+  // By its own name or by the food of the table that it is like, in any letters.
+  bool speaks_of(std::string_view what) const;
+  bool is_vinegar() const { return counts_as == Counts::acid && speaks_of("vinegar"); }
 };
 
 // least: mass(of) >= limit * mass(per); else mass(of) <= limit * mass(per). In millionths, rounded

@@ -186,6 +186,11 @@ void check_keeping(const Formula& formula, const Places& places, Faults& faults)
     faults.add(places.operations[bath], "a water bath in a formula without a tested source",
                "remove it: its time would promise a shelf that nobody has tested");
   }
+  if (bath < formula.operations.size() && formula.operations[bath].jar_ml == 0 &&
+      formula.jars.ml == 0) {
+    faults.add(places.operations[bath], "a water bath that does not say for which jars",
+               "write jar = \"250 mL\", the largest jar that its rows are printed for");
+  }
   if (!formula.tested || formula.keeping != Keeping::shelf) return;
   for (const Kind kind : {Kind::water_bath, Kind::seal_check}) {
     if (operation_of(kind) < formula.operations.size()) continue;

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <string>
 
+#include "daemon/plan/jars.hpp"
 #include "daemon/quantity/decimal.hpp"
 #include "daemon/quantity/times.hpp"
 
@@ -100,7 +101,11 @@ void arrange_evening(const proto::Facts& facts, Plan& plan) {
       auto at = bath;
       for (std::int64_t i = 1; i <= plan.canner_loads; ++i) {
         if (i > 1) at = operations.insert(at + 1, load);
-        at->text += " Load " + std::to_string(i) + " of " + std::to_string(plan.canner_loads) + ".";
+        const std::int64_t before = (i - 1) * facts.canner_jars.value_or(0);
+        const std::int64_t jars = std::min(facts.canner_jars.value_or(0),
+                                           jars_for(plan.yield_ml, plan.jar_ml).whole - before);
+        at->text += " Load " + std::to_string(i) + " of " + std::to_string(plan.canner_loads) +
+                    ", " + std::to_string(jars) + (jars == 1 ? " jar." : " jars.");
         if (i > 1) at->caution.clear();
       }
     }

@@ -6,6 +6,7 @@
 #include <numbers>
 #include <string>
 
+#include "daemon/plan/jars.hpp"
 #include "daemon/quantity/decimal.hpp"
 
 namespace maslin::plan {
@@ -31,13 +32,8 @@ constexpr double foams_to = 4;
 constexpr double least_depth_cm = 3;
 // An empty vessel on the scale (common practice, no source).
 constexpr std::int64_t vessel_ug = 500'000'000;
-// So much of a jar is worth a jar of its own (common practice, no source).
-constexpr double worth_a_jar = 0.12;
 
-bool speaks_of(const Ingredient& ingredient, std::string_view what) {
-  return ingredient.name.find(what) != std::string::npos ||
-         ingredient.like.find(what) != std::string::npos;
-}
+constexpr double worth_a_jar = 0.12;
 
 bool has_step(const Plan& plan, std::string_view kind) {
   return std::any_of(plan.operations.begin(), plan.operations.end(),
@@ -48,23 +44,9 @@ double jar_of(const Formula& formula, const Facts& facts) {
   return facts.jar_ml.value_or(formula.jars.ml);
 }
 
-struct Jars {
-  std::int64_t whole = 0;
-  bool part = false;
-};
-Jars jars_for(double yield_ml, double jar_ml) {
-  if (yield_ml <= 0 || jar_ml <= 0) return {};
-  const double count = yield_ml / jar_ml;
-  Jars jars;
-  jars.whole = static_cast<std::int64_t>(std::floor(count + worth_a_jar));
-  jars.part = count - static_cast<double>(jars.whole) > worth_a_jar;
-  return jars;
-}
-
 void check_vinegar(const Formula& formula, const Facts& facts, Plan& plan, Troubles& troubles) {
-  const bool any = std::any_of(
-      formula.ingredients.begin(), formula.ingredients.end(),
-      [](const auto& one) { return one.counts_as == Counts::acid && speaks_of(one, "vinegar"); });
+  const bool any = std::any_of(formula.ingredients.begin(), formula.ingredients.end(),
+                               [](const auto& one) { return one.is_vinegar(); });
   if (!any) return;
   if (!facts.vinegar_pct) {
     if (plan.keeping == "shelf") {
@@ -89,9 +71,9 @@ void check_vinegar(const Formula& formula, const Facts& facts, Plan& plan, Troub
 void check_pectin(const Formula& formula, const Facts& facts, Plan& plan, Troubles& troubles) {
   for (const Ingredient& one : formula.ingredients) {
     if (one.counts_as != Counts::pectin) continue;
-    const std::string_view meant = speaks_of(one, "liquid")     ? "liquid"
-                                   : speaks_of(one, "powdered") ? "powdered"
-                                                                : "";
+    const std::string_view meant = one.speaks_of("liquid")     ? "liquid"
+                                   : one.speaks_of("powdered") ? "powdered"
+                                                               : "";
     if (!facts.pectin.empty() && !meant.empty() && facts.pectin != meant) {
       troubles.push_back({"the formula means " + std::string(meant) + " pectin, and yours is " +
                               facts.pectin + ": one does not stand in for the other",
@@ -120,7 +102,7 @@ void add_limit(Plan& plan, const std::string& what) {
 void check_jars(const Formula& formula, const Facts& facts, Plan& plan, Troubles& troubles) {
   plan.jar_ml = jar_of(formula, facts);
   plan.yield_ml = quantity::value(formula.jars.count) * formula.jars.ml * plan.factor;
-  const Jars jars = jars_for(plan.yield_ml, plan.jar_ml);
+  const JarCount jars = jars_for(plan.yield_ml, plan.jar_ml);
   const std::int64_t all = jars.whole + (jars.part ? 1 : 0);
   if (facts.jars && *facts.jars < all) add_limit(plan, short_of(*facts.jars, all, "jars"));
   if (plan.keeping != "shelf") return;
@@ -240,11 +222,20 @@ std::optional<std::int64_t> by_package(const Ingredient& ingredient, const Facts
   return std::llround(quantity::value(ingredient.amount.value) * *facts.pectin_package_g * 1e6);
 }
 
+JarCount jars_for(double yield_ml, double jar_ml) {
+  if (yield_ml <= 0 || jar_ml <= 0) return {};
+  const double count = yield_ml / jar_ml;
+  JarCount jars;
+  jars.whole = static_cast<std::int64_t>(std::floor(count + worth_a_jar));
+  jars.part = count - static_cast<double>(jars.whole) > worth_a_jar;
+  return jars;
+}
+
 std::string jars_text(const Formula& formula, const Facts& facts, double factor) {
   const double jar_ml = jar_of(formula, facts);
   const double yield_ml = quantity::value(formula.jars.count) * formula.jars.ml * factor;
   if (yield_ml <= 0 || jar_ml <= 0) return {};
-  const Jars jars = jars_for(yield_ml, jar_ml);
+  const JarCount jars = jars_for(yield_ml, jar_ml);
   const std::string size = facts.jar_ml ? plain(jar_ml, 0) + " mL" : formula.jars.size;
   const double halves = yield_ml / jar_ml * 2;
   const bool exact = std::abs(halves - std::round(halves)) < 0.02;

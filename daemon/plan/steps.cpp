@@ -23,11 +23,9 @@ bool any(const Formula& formula, Counts counts) {
   return std::any_of(formula.ingredients.begin(), formula.ingredients.end(),
                      [&](const formula::Ingredient& i) { return i.counts_as == counts; });
 }
-// By its own name or by the food of the table that it is like.
 bool acid_named(const Formula& formula, std::string_view what) {
   return std::any_of(formula.ingredients.begin(), formula.ingredients.end(), [&](const auto& i) {
-    return i.counts_as == Counts::acid &&
-           (i.name.find(what) != std::string::npos || i.like.find(what) != std::string::npos);
+    return i.counts_as == Counts::acid && i.speaks_of(what);
   });
 }
 bool any_hot(const Formula& formula) {

@@ -49,7 +49,8 @@ std::string span_of_time(std::int64_t ms) {
     const std::int64_t rest = seconds % 60;
     return std::to_string(minutes) + " min" + (rest ? " " + std::to_string(rest) + " s" : "");
   }
-  return std::to_string(minutes / 60) + " h " + std::to_string(minutes % 60) + " min";
+  const std::int64_t rest = minutes % 60;
+  return std::to_string(minutes / 60) + " h" + (rest ? " " + std::to_string(rest) + " min" : "");
 }
 
 }  // namespace maslin::quantity

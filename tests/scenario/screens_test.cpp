@@ -94,7 +94,7 @@ TEST_F(Screens, EachPhaseSaysWhatToDoNowOnEverySizeOfTerminal) {
   stage.run_to("cool", 600);
   look("cool", "to go, hours and minutes");
   stage.run_to("seal check", 2);
-  look("seal check", "Say ok");
+  look("seal check", "Stand by the jars and say ok");
 }
 
 TEST_F(Screens, AHoldSaysWhatEndsItAndWhatToDoWithThePan) {

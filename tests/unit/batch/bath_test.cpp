@@ -342,7 +342,7 @@ TEST_F(BathWithoutThermometer, JarsFromTheBathCoolForTwelveHoursAndNoWordShorten
   evening.say("ok");
   evening.wait(910);
   ASSERT_EQ(evening.engine.status().phase, "cool");
-  EXPECT_THAT(evening.all<proto::Cue>().back().text, HasSubstr("12 h 0 min to go"));
+  EXPECT_THAT(evening.all<proto::Cue>().back().text, HasSubstr("12 h to go"));
   evening.wait(2);
   EXPECT_THAT(evening.refusal("ok"), HasSubstr("to stand untouched"));
   const auto early = evening.engine.refuses(proto::JarWord{"sealed", 0, 0, {}, "", ""});

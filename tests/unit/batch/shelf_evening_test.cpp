@@ -205,6 +205,7 @@ TEST_F(ShelfEvening, SealsAreAskedAboutAfterTwelveHoursAndInWakingHoursJarByJar)
   evening.say("ok");
   for (int jar = 1; jar <= 4; ++jar) {
     EXPECT_EQ(evening.all<proto::Cue>().back().ingredient, "jar " + std::to_string(jar));
+    evening.wait(2);
     if (jar == 3) {
       evening.hours(61.0 / 3600);  // silence
     } else {
@@ -222,10 +223,10 @@ TEST_F(ShelfEvening, NobodyIsAskedInTheNight) {
   out_of_the_bath();
   evening.hours(12.1);
   EXPECT_EQ(phase(), "seal check");
-  EXPECT_EQ(last(), "Time is up: 12 h 0 min.");
+  EXPECT_THAT(last(), HasSubstr("Let it cool.")) << "nothing is said at five in the morning";
   EXPECT_THAT(evening.refusal("ok"), HasSubstr("to stand untouched"));
   evening.hours(6);
-  EXPECT_THAT(last(), HasSubstr("Say ok to go through them"));
+  EXPECT_THAT(last(), HasSubstr("Stand by the jars and say ok"));
 }
 
 TEST_F(ShelfEvening, AJarThatDidNotSealGoesThroughTheWholeBathAgain) {
@@ -305,7 +306,7 @@ TEST_F(ShelfEvening, FoodThatStoodForADayIsNotForTheShelfAndTheCookIsToldToDisca
   evening.hours(30);
   evening.wait(2);
   evening.jars({"sealed", 0, 0, {}, "", ""});
-  EXPECT_EQ(places()[1], "refrigerator");
+  EXPECT_EQ(places()[1], "discarded");
 }
 
 TEST_F(ShelfEvening, AnHourWithoutTheDaemonTakesNothingAway) {
@@ -337,6 +338,153 @@ TEST_F(ShelfEvening, TheTwoLinesOfTheEveningAreForeseenWithTheirSlack) {
                                  "canner bath next", "canner to the boil now"));
   ASSERT_TRUE(status.slack_ms.has_value());
   EXPECT_NEAR(static_cast<double>(*status.slack_ms), 0, 61'000);
+}
+
+TEST_F(ShelfEvening, FilledJarsThatWaitForHoursForTheirBathAreDiscardedTooThoughWatched) {
+  filled();
+  evening.say("ok");
+  ASSERT_EQ(phase(), "water bath");
+  evening.hours(1.9);
+  EXPECT_EQ(evening.cues("advice"), 0);
+  evening.hours(0.2);
+  EXPECT_EQ(evening.cues("advice"), 1);
+  EXPECT_TRUE(evening.all<proto::Deviation>().back().critical);
+}
+
+TEST_F(ShelfEvening, ASleepInTheFiveMinutesAfterTheBathSpoilsNothing) {
+  filled();
+  evening.say("ok");
+  evening.say("ok");
+  evening.hours(11.0 / 60);
+  ASSERT_TRUE(saw("water bath done"));
+  evening.now_ms += 7 * 3'600'000;
+  evening.give(proto::Suspend{7 * 3'600'000});
+  EXPECT_EQ(evening.cues("advice"), 0);
+  // The day began when the five minutes were over, not when somebody looked.
+  evening.hours(0.01 + 12);
+  ASSERT_EQ(phase(), "seal check");
+  evening.wait(2);
+  evening.jars({"not sealed", 0, 0, {1}, "", ""});
+  evening.hours(5.2);
+  EXPECT_EQ(evening.state(), "complete") << "24 hours after the bath, not after the sleep";
+}
+
+TEST_F(ShelfEvening, AJarThatIsGoneIsNotAskedAboutAndDoesNotComeBack) {
+  at_the_seals();
+  evening.jars({"now", 0, 0, {2}, "discarded", "cracked"});
+  evening.jars({"sealed", 0, 0, {}, "", ""});
+  EXPECT_EQ(places(), (Where{{1, "shelf"}, {2, "discarded"}, {3, "shelf"}, {4, "shelf"}}));
+}
+
+TEST_F(ShelfEvening, AJarThatIsTakenAwayWhileItIsAskedAboutIsPassedOver) {
+  at_the_seals();
+  evening.say("ok");
+  evening.wait(2);
+  evening.say("ok");
+  ASSERT_EQ(evening.all<proto::Cue>().back().ingredient, "jar 2");
+  evening.jars({"now", 0, 0, {1, 2}, "discarded", ""});
+  EXPECT_EQ(evening.all<proto::Cue>().back().ingredient, "jar 3");
+}
+
+TEST_F(ShelfEvening, TheSealsAreAskedAboutOnceMoreBeforeTheDayIsOver) {
+  at_the_seals();
+  const int before = evening.cues("step");
+  evening.hours(10);
+  EXPECT_GT(evening.cues("step"), before);
+  EXPECT_EQ(phase(), "seal check");
+}
+
+TEST_F(ShelfEvening, ATapThatComesTooSoonAnswersForNoJar) {
+  at_the_seals();
+  evening.say("ok");
+  evening.wait(1);
+  EXPECT_THAT(evening.refusal("ok"), HasSubstr("so quickly"));
+}
+
+TEST_F(ShelfEvening, AJarGoesThroughTheBathAgainOnlyOnceAndWithinTheDay) {
+  at_the_seals();
+  evening.jars({"not sealed", 0, 0, {2}, "", ""});
+  evening.jars({"process again", 0, 0, {2}, "", ""});
+  ASSERT_EQ(phase(), "water bath");
+  evening.hours(24);  // nobody does it
+  EXPECT_EQ(places()[2], "not sealed");
+  EXPECT_EQ(evening.state(), "complete");
+}
+
+TEST_F(ShelfEvening, MoreJarsThanTheBathHoldsGoToTheRefrigerator) {
+  evening.start.facts.canner_jars = 4;
+  filled();
+  evening.jars({"filled", 5, 0, {}, "", ""});
+  EXPECT_EQ(places(), (Where{{5, "refrigerator"}}));
+}
+
+TEST_F(ShelfEvening, WhileTheCannerIsOnAHoldSpeaksOfIt) {
+  begin();
+  evening.say("ok");
+  evening.say("hold", "the door");
+  EXPECT_THAT(last(), HasSubstr("Turn the canner low"));
+}
+
+TEST_F(ShelfEvening, ATimeThatRunsIsNotSentOffTheHeatByAHold) {
+  begin();
+  weighed();
+  evening.hours(0.5);
+  evening.say("ok");
+  ASSERT_EQ(phase(), "dwell");
+  evening.say("hold", "the door");
+  EXPECT_THAT(last(), HasSubstr("Keep it boiling: its time runs on."));
+}
+
+TEST_F(ShelfEvening, AnOkToWhatInsistsIsNoOkToTheStep) {
+  std::string& text = evening.start.formula_text;
+  text.replace(text.find("longest_boil = \"20 min\""), 23, "longest_boil = \"1 min\" ");
+  text.replace(text.find("until = \"boil\""), 14, "until = \"eye\" ");
+  text.erase(text.find("while = \"boiling\"\n"), 18);
+  text.erase(text.find("when_lost = \"begin again\"\n"), 26);
+  begin();
+  weighed();
+  evening.hours(0.5);
+  ASSERT_EQ(phase(), "heat");
+  evening.hours(0.05);
+  ASSERT_GE(evening.cues("too_long"), 1) << "what boils down by the eye counts from its beginning";
+  evening.say("ok");
+  EXPECT_EQ(phase(), "heat");
+  evening.say("ok");
+  EXPECT_EQ(phase(), "dwell");
+}
+
+TEST_F(ShelfEvening, AnAmendedLeadMovesNoStepOnceTheJarsAreFull) {
+  std::string& text = evening.start.formula_text;
+  text.replace(text.find("band = \"10 %\""), 13, "band = \"10 %\"\nlead = true");
+  text.replace(text.find("longest_boil"), 0, "largest_multiple = 3\n");
+  evening.start.facts.canner_jars = 4;
+  begin();
+  evening.say("ok");
+  evening.say("ok");
+  evening.put(400);
+  evening.pour(1.5 * evening.aim_g("cider vinegar"));
+  evening.say("ok");
+  evening.hours(0.5);
+  ASSERT_EQ(phase(), "heat");
+  evening.say("ok");
+  evening.hours(1.5 / 60);
+  evening.say("ok");
+  for (int load = 1; load <= 2; ++load) {
+    ASSERT_EQ(phase(), "water bath") << load;
+    evening.say("ok");
+    evening.hours(16.0 / 60);
+  }
+  evening.hours(14);
+  ASSERT_EQ(phase(), "seal check");
+  proto::Amendment amendment;
+  amendment.what = "weighed";
+  amendment.of = "cider vinegar";
+  amendment.mass_ug = 478'000'000;
+  evening.give(amendment);
+  EXPECT_EQ(phase(), "seal check");
+  evening.wait(2);
+  evening.jars({"sealed", 0, 0, {}, "", ""});
+  EXPECT_EQ(evening.state(), "complete");
 }
 
 }  // namespace

@@ -291,6 +291,7 @@ kind = "fill"
 [[operation]]
 kind = "water bath"
 rows = ["5 min to 1000 ft", "10 min to 6000 ft"]
+jar = "250 mL"
 [[operation]]
 kind = "cool"
 [[operation]]
