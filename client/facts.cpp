@@ -20,7 +20,7 @@ constexpr std::array options = {
     FactOption{"--pectin", "pectin", "", "powdered or liquid"},
     FactOption{"--package", "pectin_package_g", "g oz", "net weight of this package of pectin"},
     FactOption{"--package-date", "pectin_date", "", "its best before date, 2027-03-31"},
-    FactOption{"--jar", "jar_ml", "mL L pint", "what one jar holds"},
+    FactOption{"--jar", "jar_ml", "mL L pint cup cups", "what one jar holds"},
     FactOption{"--jar-kind", "jar_kind", "", "\"two-piece lid\", \"screw lid\" or clip"},
     FactOption{"--jars", "jars", "#", "how many jars there are"},
     FactOption{"--lids", "lids", "#", "how many new lids there are"},
@@ -34,13 +34,16 @@ constexpr std::array options = {
     FactOption{"--canner-power", "canner_kw", "kW", "of the burner under the canner"}};
 
 // How much of the member's own unit one of these is. Exact by definition: avoirdupois ounce 28.349
-// 523 125 g, inch 2.54 cm, US liquid pint 473.176 473 mL, US quart 0.946 352 946 L; ten grain of
-// vinegar are one percent of acid.
-constexpr std::array<std::pair<std::string_view, double>, 5> other_units = {{{"oz", 28.349523125},
-                                                                             {"in", 2.54},
-                                                                             {"pint", 473.176473},
-                                                                             {"quart", 0.946352946},
-                                                                             {"grain", 0.1}}};
+// 523 125 g, inch 2.54 cm, US liquid pint 473.176 473 mL, US quart 0.946 352 946 L; US cup 236.588
+// 236 5 mL; ten grain of vinegar are one percent of acid.
+constexpr std::array<std::pair<std::string_view, double>, 7> other_units = {
+    {{"oz", 28.349523125},
+     {"in", 2.54},
+     {"pint", 473.176473},
+     {"quart", 0.946352946},
+     {"grain", 0.1},
+     {"cup", 236.5882365},
+     {"cups", 236.5882365}}};
 
 std::string quoted(std::string_view text) { return proto::json_string(text); }
 

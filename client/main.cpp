@@ -198,7 +198,9 @@ void add_facts(CLI::App& app, Order& order) {
           "--forget",
           [&order](const std::vector<std::string>& names) {
             for (const auto& name : names) {
-              order.settings.push_back(or_fault("--forget", maslin::client::forgotten(name)));
+              // First, so that what is told in the same breath stands.
+              order.settings.insert(order.settings.begin(),
+                                    or_fault("--forget", maslin::client::forgotten(name)));
             }
           },
           "a fact that is not so any more: vinegar (a new bottle), package, lots")
@@ -215,7 +217,7 @@ void add_jar_commands(CLI::App& app, Order& order) {
       ->add_option_function<std::string>(
           "volume",
           [&order](const std::string& text) {
-            const auto ml = maslin::client::typed_quantity(text, "mL L pint");
+            const auto ml = maslin::client::typed_quantity(text, "mL L pint cup cups");
             if (!ml) throw CLI::ValidationError("volume", ml.error());
             order.count = std::llround(*ml);
           },

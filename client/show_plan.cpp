@@ -43,6 +43,7 @@ std::string limit(const proto::PlannedRatio& ratio) {
 
 std::string step(std::size_t number_of_step, const proto::PlannedOperation& operation) {
   std::string text = std::to_string(number_of_step) + ". " + operation.text;
+  if (operation.duration_ms > 0) text += " " + span_text(operation.duration_ms) + ".";
   if (operation.longest_ms > 0) {
     text += " Not longer than " + span_text(operation.longest_ms) + " at the boil.";
   }

@@ -79,6 +79,7 @@ void View::take(const proto::Entry& entry) {
     status_.hold_ends_when = held->ends_when;
     status_.hold_pan = held->pan;
   } else if (outcome<proto::Released>(entry) != nullptr) {
+    if (!status_.hold.empty() && cue_.starts_with(status_.hold)) cue_.clear();
     status_.hold.clear();
   }
 }

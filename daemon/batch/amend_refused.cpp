@@ -94,6 +94,11 @@ std::optional<Trouble> amendment_refused(const Desk& desk, const Amendment& amen
     if (amendment.count < 0 || amendment.count > most_jars) {
       return Trouble{"that is no number of jars", "count", "give 0 to 500 whole jars"};
     }
+    const double most = desk.plan.jar_ml > 0 ? 2 * desk.plan.yield_ml / desk.plan.jar_ml + 2 : 0;
+    if (most > 0 && static_cast<double>(amendment.count) > most) {
+      return Trouble{"this pan cannot have given so many jars", "count",
+                     "tell the volume first, if it was more: maslin amend --volume"};
+    }
     if (amendment.count != desk.jars.whole()) return std::nullopt;
     return Trouble{"so many there are by the record", "count", "maslin jars lists them"};
   }

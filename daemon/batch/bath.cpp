@@ -196,7 +196,9 @@ void Bath::canner_changed(Desk& desk) {
   blind_since_ms_.reset();
   switch (watch_.feed(desk.now_ms, *temperature)) {
     case preserving::BoilChange::near:
-      if (stage_ == Stage::coming) desk.cue("near_boil", "The canner is soon at the boil.");
+      if (stage_ == Stage::coming && !asked_for_boil_) {
+        desk.cue("near_boil", "The canner is soon at the boil.");
+      }
       break;
     case preserving::BoilChange::stands:
       if (stage_ == Stage::coming) ask_for_boil(desk, *temperature);

@@ -2,7 +2,9 @@
 #include "daemon/batch/engine.hpp"
 
 #include <algorithm>
+#include <utility>
 
+#include "daemon/batch/limits.hpp"
 #include "daemon/batch/schedule.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/formula/read.hpp"
@@ -132,8 +134,14 @@ void Engine::end(const char* state, std::string why) {
 
 // The last word must not hide what the report will begin with.
 void Engine::say_done() {
-  if (desk_.left_limits.empty()) {
+  const std::string why_not = not_for_shelf(desk_);
+  if (desk_.left_limits.empty() && (why_not.empty() || desk_.plan.keeping != "shelf")) {
     desk_.cue("complete", "Done. " + desk_.plan.may_be_called);
+    return;
+  }
+  if (desk_.left_limits.empty()) {
+    desk_.cue("complete",
+              "Done, and not for the shelf: " + why_not + "; `maslin report` says more.");
     return;
   }
   std::string what;
@@ -234,7 +242,9 @@ std::optional<proto::Trouble> Engine::refuses(const proto::Command& command,
     if (command.text.find_first_not_of(" \t\r\n") != std::string::npos) return std::nullopt;
     return proto::Trouble{"the note is empty", "text", "write what happened"};
   }
-  if (ended_) return proto::Trouble{"the batch has ended", "", "only a note can be added now"};
+  if (ended_)
+    return proto::Trouble{"the batch has ended", "",
+                          "notes, ratings, jars and amendments can still be told"};
   if (command.word == "stop") return std::nullopt;
   if (command.word == "hold") {
     if (!desk_.held_for("cook")) return std::nullopt;
@@ -411,12 +421,36 @@ std::optional<std::int64_t> Engine::deadline_ms() const {
   return next;
 }
 
+// What it may be called by now: what was planned, until something speaks against it.
+std::string Engine::may_be_called() const {
+  const auto& operations = desk_.plan.operations;
+  const auto from =
+      operations.begin() + std::min<std::ptrdiff_t>(std::max(next_operation_ - 1, 0),
+                                                    static_cast<std::ptrdiff_t>(operations.size()));
+  const bool weighed = started_ && std::none_of(from, operations.end(), [](const auto& one) {
+                         return one.kind == "weigh";
+                       });
+  const std::string why_not =
+      desk_.plan.keeping == "shelf" && (weighed || !desk_.left_limits.empty())
+          ? not_for_shelf(desk_)
+          : "";
+  if (why_not.empty()) return desk_.plan.may_be_called;
+  return "Not for the shelf: " + why_not + ".";
+}
+
+proto::BatchStatus Engine::status_at(std::int64_t at_ms) {
+  const std::int64_t known_ms = std::exchange(desk_.now_ms, std::max(desk_.now_ms, at_ms));
+  auto status = this->status();
+  desk_.now_ms = known_ms;
+  return status;
+}
+
 proto::BatchStatus Engine::status() const {
   proto::BatchStatus status;
   status.batch = desk_.start.batch;
   status.formula = desk_.plan.formula;
   status.state = !started_ ? "idle" : ended_ ? end_state_ : desk_.held() ? "held" : "running";
-  status.may_be_called = desk_.plan.may_be_called;
+  status.may_be_called = may_be_called();
   status.notes = desk_.plan.notes;
   status.last_cue = desk_.last_cue;
   status.advice = desk_.advice;

@@ -57,6 +57,8 @@ class Engine {
   // ratings.
   bool ended() const { return ended_; }
   proto::BatchStatus status() const;
+  // As it will stand at that time if nothing happens until then: clocks run between inputs too.
+  proto::BatchStatus status_at(std::int64_t at_ms);
 
  private:
   void take(const proto::Start& start);
@@ -77,6 +79,7 @@ class Engine {
   void answer_ok(const char* by = nullptr);
   bool only_just_asked(std::int64_t at_ms) const;
   void say_done();
+  std::string may_be_called() const;
   void advance();
   void unwatched(const char* why, std::int64_t gap_ms);
   void end(const char* state, std::string why);

@@ -155,11 +155,17 @@ std::int64_t Jars::whole() const {
 }
 
 // The numbers stand on labels by now: none is given to another jar.
+bool Jars::told(std::int64_t jar) const {
+  const auto& is = where(jar);
+  return is == "given" || is == "opened" || is == "discarded" || is == "remade";
+}
+
 void Jars::recount(Desk& desk, std::int64_t jars) {
   const std::string why = "amended: " + std::to_string(jars) + " were filled";
   std::vector<std::int64_t> changed;
   for (std::int64_t jar = count(); jar >= 1 && whole() > jars; --jar) {
-    if (jar == part_number_ || where(jar) == not_there) continue;
+    // What the cook has put somewhere was there.
+    if (jar == part_number_ || where(jar) == not_there || told(jar)) continue;
     jars_[static_cast<std::size_t>(jar - 1)].where = not_there;
     changed.insert(changed.begin(), jar);
   }

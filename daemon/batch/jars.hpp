@@ -53,6 +53,7 @@ class Jars {
   };
   const Jar& at(std::int64_t jar) const { return jars_[static_cast<std::size_t>(jar - 1)]; }
   std::vector<std::int64_t> named(const proto::JarWord& word) const;
+  bool told(std::int64_t jar) const;  // the cook has said where it went
   std::optional<proto::Trouble> refuses(const proto::JarWord& word, std::int64_t jar) const;
   // Out of the cold for more than a day since it was filled.
   bool stood_warm(const Jar& jar, std::int64_t at_ms) const;

@@ -40,6 +40,23 @@ void make_final(Desk& desk, std::int64_t net_ug) {
   desk.emit(proto::PlanFinal{desk.plan, "the prepared " + desk.plan.lead + " is weighed"});
 }
 
+std::string not_for_shelf(const Desk& desk) {
+  if (!desk.left_limits.empty()) return "outside the formula: " + desk.left_limits.front();
+  for (const auto& planned : desk.plan.ingredients) {
+    if (!planned.critical) continue;
+    const auto booked = desk.booked.find(planned.name);
+    if (booked == desk.booked.end() || booked->second.indications == 0) {
+      return planned.name + " was not weighed";
+    }
+    for (const auto& done : desk.done) {
+      if (done.mass.name == planned.name && done.verdict == "undecided") {
+        return "the scale cannot tell whether the " + planned.name + " is right";
+      }
+    }
+  }
+  return "";
+}
+
 std::vector<plan::WeighedMass> masses_in(const Desk& desk) {
   std::vector<plan::WeighedMass> masses;
   for (const auto& done : desk.done) {

@@ -18,6 +18,10 @@ void make_final(Desk& desk, std::int64_t net_ug);
 
 // Everything that is done, as it counts in the ratios: what went in by measure counts as planned,
 // unless the cook has told that it was worse, and a weak acid as the acid in it.
+// Why no jar of this batch may stand on a shelf: a limit that was left, or a critical amount that
+// no scale has confirmed. "" where nothing speaks against it.
+std::string not_for_shelf(const Desk& desk);
+
 std::vector<plan::WeighedMass> masses_in(const Desk& desk);
 
 // A critical ratio that does not hold with its guard, and what mends it.

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "daemon/batch/limits.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/quantity/decimal.hpp"
 #include "daemon/quantity/times.hpp"
@@ -46,7 +47,8 @@ void SealCheck::begin(Desk& desk) {
     finish();
     return;
   }
-  const std::int64_t earliest = std::max(desk.now_ms, bath_ms + stand_ms);
+  stood_ms_ = bath_ms + stand_ms;
+  const std::int64_t earliest = std::max(desk.now_ms, stood_ms_);
   due_ms_ = std::max(desk.now_ms, std::min(waking(desk, earliest), day_over_ms_ - before_day_ms));
   if (due_ms_ <= desk.now_ms) call(desk);
 }
@@ -102,16 +104,17 @@ std::optional<proto::Trouble> SealCheck::refuses_ok(const Desk& desk) const {
   if (stage_ == Stage::each && desk.now_ms - desk.asked_ms() < felt_after_ms) {
     return proto::Trouble{"nobody presses a lid so quickly", "", "say ok again if it is firm"};
   }
-  if (stage_ != Stage::waiting) return std::nullopt;
+  if (stage_ != Stage::waiting || desk.now_ms >= stood_ms_) return std::nullopt;
   return proto::Trouble{
       "the jars are to stand untouched, " +
-          quantity::span_of_time(std::max<std::int64_t>(due_ms_ - desk.now_ms, 0)) + " to go",
+          quantity::span_of_time(std::max<std::int64_t>(stood_ms_ - desk.now_ms, 0)) + " to go",
       "", "leave them alone; a lid that pops meanwhile is good, but no proof"};
 }
 
 void SealCheck::ok(Desk& desk) {
   switch (stage_) {
-    case Stage::waiting:
+    case Stage::waiting:  // the cook is up
+      call(desk);
       break;
     case Stage::ready:
       if (jars_.empty()) {
@@ -147,16 +150,18 @@ void SealCheck::judge(Desk& desk, const std::vector<std::int64_t>& open) {
     if (std::find(open_.begin(), open_.end(), jar) == open_.end()) sealed.push_back(jar);
   }
   desk.emit(proto::Condition{"seal check done", "seen by the cook", 0});
+  const std::string why_not = not_for_shelf(desk);
   if (!sealed.empty()) {
     if (desk.standing.left()) {
       desk.jars.put(desk, {sealed, "discarded", "the food had stood for hours",
                            "Discard them and do not taste them."});
-    } else if (desk.left_limits.empty()) {
+    } else if (why_not.empty()) {
       desk.jars.put(desk, {sealed, "shelf", "sealed", "Wash, label and keep cool and dark."});
     } else {
       desk.jars.put(desk,
-                    {sealed, "refrigerator", "outside the formula: " + desk.left_limits.front(),
-                     "Into the refrigerator: not for the shelf."});
+                    {sealed, "refrigerator", why_not, "Into the refrigerator: not for the shelf."});
+      desk.cue("jars", capitalised(quantity::jar_names(sealed)) + " into the refrigerator: " +
+                           why_not + ", so nothing of it is for the shelf.");
     }
   }
   if (open_.empty()) {
@@ -165,6 +170,13 @@ void SealCheck::judge(Desk& desk, const std::vector<std::int64_t>& open) {
   }
   if (late(desk)) {
     give_up(desk);
+    return;
+  }
+  if (!why_not.empty()) {  // a second bath makes no shelf of it either
+    desk.cue("jars",
+             capitalised(quantity::jar_names(open_)) + " did not seal: into the refrigerator now.");
+    desk.jars.put(desk, {open_, "refrigerator", "not sealed", "Into the refrigerator now."});
+    finish();
     return;
   }
   desk.jars.put(desk, {open_, "not sealed", "its lid gave",
@@ -199,7 +211,7 @@ std::optional<proto::Trouble> SealCheck::refuses(const Desk& desk,
     return std::nullopt;
   }
   if (word.what != "sealed" && word.what != "not sealed") return Operation::refuses(desk, word);
-  if (stage_ == Stage::waiting) return refuses_ok(desk);
+  if (auto untouched = stage_ == Stage::waiting ? refuses_ok(desk) : std::nullopt) return untouched;
   if (stage_ == Stage::deciding) {
     return proto::Trouble{"the seals are told already", "", "maslin jar says where a jar goes"};
   }

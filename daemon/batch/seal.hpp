@@ -41,6 +41,7 @@ class SealCheck final : public Operation {
   bool late(const Desk& desk) const;
 
   Stage stage_ = Stage::waiting;
+  std::int64_t stood_ms_ = 0;       // twelve hours after the bath: from then on the cook may tell
   std::int64_t due_ms_ = 0;         // of the stage
   std::int64_t day_over_ms_ = 0;    // a day after the bath
   std::vector<std::int64_t> jars_;  // that are asked about

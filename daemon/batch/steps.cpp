@@ -103,9 +103,8 @@ std::optional<proto::Trouble> Operation::refuses_accept(const Desk&) const {
                         "accept is for an amount outside its band"};
 }
 
-std::optional<proto::Trouble> Operation::refuses(const Desk&, const proto::JarWord& word) const {
-  return proto::Trouble{"this step does not ask which jars are " + proto::excerpt(word.what, 40),
-                        "", "maslin status says what it asks"};
+std::optional<proto::Trouble> Operation::refuses(const Desk&, const proto::JarWord&) const {
+  return proto::Trouble{"this step does not ask for that", "", "maslin status says what it asks"};
 }
 
 std::unique_ptr<Operation> make_operation(const Desk& desk, int index) {

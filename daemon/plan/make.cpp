@@ -113,7 +113,8 @@ std::string amount_text(const Formula& formula, double factor, const Line& line)
   return text;
 }
 
-proto::PlannedIngredient planned_of(const Formula& formula, const Size& size, const Line& line) {
+proto::PlannedIngredient planned_of(const Formula& formula, const Size& size, const Line& line,
+                                    bool no_scale) {
   const Ingredient& ingredient = *line.ingredient;
   proto::PlannedIngredient planned;
   planned.name = ingredient.name;
@@ -128,6 +129,10 @@ proto::PlannedIngredient planned_of(const Formula& formula, const Size& size, co
     planned.check = "weigh";
     planned.role = proto::name(line.judge.role);
   } else {
+    // Without any scale of ours the cook may have another one.
+    if (no_scale && line.nominal_ug >= 5'000'000) {
+      planned.amount += ", " + quantity::grams(line.nominal_ug);
+    }
     const bool pieces = ingredient.amount.measure == quantity::Measure::piece;
     planned.check = pieces ? "count" : "by measure";
   }
@@ -256,9 +261,13 @@ proto::Results<Plan> build(const Formula& formula, const proto::PlanRequest& req
   if (!formula.note.empty()) plan.notes.push_back(formula.note);
 
   std::vector<Line> lines = lines_of(formula, size, equipment);
+  const bool no_scale =
+      std::none_of(equipment.scales.begin(), equipment.scales.end(), [](const auto& one) {
+        return one.role == proto::Role::bench || one.role == proto::Role::fine;
+      });
   for (Line& line : lines) {
     line.sets_size = line.ingredient->lead && (plan.provisional || weighed);
-    plan.ingredients.push_back(planned_of(formula, size, line));
+    plan.ingredients.push_back(planned_of(formula, size, line, no_scale));
   }
   // Limits need all lines at once: what a ratio leaves to one depends on all others.
   plan.ratios = planned_ratios(formula);

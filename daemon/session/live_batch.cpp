@@ -119,8 +119,8 @@ void LiveBatch::take_up(const store::BatchRecord& record) {
   readings_until(UINT64_MAX);
 }
 
-proto::BatchStatus LiveBatch::status() const {
-  auto status = engine_->status();
+proto::BatchStatus LiveBatch::status(std::int64_t at_ms) const {
+  auto status = engine_->ended() ? engine_->status() : engine_->status_at(at_ms);
   status.batch = name_;
   status.since_ms = started_ms_;
   return status;

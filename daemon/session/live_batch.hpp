@@ -51,7 +51,8 @@ class LiveBatch {
   const std::string& name() const { return name_; }
   const batch::Engine& engine() const { return *engine_; }
   const std::vector<proto::LeasedDevice>& devices() const { return devices_; }
-  proto::BatchStatus status() const;
+  // How it stands now: its clocks run between inputs too. at_ms: time of the batch.
+  proto::BatchStatus status(std::int64_t at_ms = 0) const;
   std::int64_t last_utc_ms() const { return last_utc_ms_; }
   const std::string& boot_id() const { return boot_id_; }
   std::int64_t offset_ms() const { return offset_ms_; }

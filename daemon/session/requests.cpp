@@ -295,7 +295,7 @@ proto::Result<proto::BatchStatus> Session::tell(const proto::Input& input) {
 }
 
 proto::BatchStatus Session::status() const {
-  return live_ ? live_->status() : proto::BatchStatus{};
+  return live_ ? live_->status(now_ms()) : proto::BatchStatus{};
 }
 
 std::string Session::default_batch() const { return live_ ? live_->name() : ""; }

@@ -224,7 +224,6 @@ TEST_F(ShelfEvening, NobodyIsAskedInTheNight) {
   evening.hours(12.1);
   EXPECT_EQ(phase(), "seal check");
   EXPECT_THAT(last(), HasSubstr("Let it cool.")) << "nothing is said at five in the morning";
-  EXPECT_THAT(evening.refusal("ok"), HasSubstr("to stand untouched"));
   evening.hours(6);
   EXPECT_THAT(last(), HasSubstr("Stand by the jars and say ok"));
 }
@@ -485,6 +484,50 @@ TEST_F(ShelfEvening, AnAmendedLeadMovesNoStepOnceTheJarsAreFull) {
   evening.wait(2);
   evening.jars({"sealed", 0, 0, {}, "", ""});
   EXPECT_EQ(evening.state(), "complete");
+}
+
+TEST_F(ShelfEvening, WhoIsUpAfterTwelveHoursMayTellTheSealsBeforeBeingAsked) {
+  evening.start.local_less_ms = 13 * 3'600'000;
+  out_of_the_bath();
+  evening.hours(12.1);
+  ASSERT_EQ(phase(), "seal check");
+  evening.wait(2);
+  evening.jars({"sealed", 0, 0, {}, "", ""});
+  EXPECT_EQ(places()[1], "shelf");
+}
+
+TEST_F(ShelfEvening, WhatNoScaleHasWeighedIsSealedAndStillNotForTheShelf) {
+  std::string& text = evening.start.formula_text;
+  text.insert(text.find("[[ingredient]]"),
+              "[[ingredient]]\nname = \"onion\"\namount = \"1 cup\"\nform = \"chopped\"\n"
+              "counts_as = \"low-acid food\"\nband = \"10 %\"\n\n"
+              "[[ratio]]\nof = \"acid\"\nper = \"low-acid food\"\nleast = \"1.2\"\n\n");
+  evening.start.devices.clear();  // measured by the cup
+  evening.begin();
+  evening.say("ok");
+  evening.say("ok");
+  for (int i = 0; i < 2 && phase() == "weigh"; ++i) evening.say("ok");
+  evening.hours(0.5);
+  ASSERT_EQ(phase(), "heat") << last();
+  EXPECT_THAT(evening.engine.status().may_be_called, HasSubstr("Not for the shelf"));
+  evening.say("ok");
+  evening.hours(1.5 / 60);
+  evening.say("ok");
+  evening.say("ok");
+  evening.hours(0.3 + 14);
+  evening.wait(2);
+  evening.jars({"sealed", 0, 0, {}, "", ""});
+  EXPECT_EQ(places()[1], "refrigerator");
+  EXPECT_THAT(last(), HasSubstr("not for the shelf"));
+}
+
+TEST_F(ShelfEvening, TheClockOfAStatusRunsBetweenInputs) {
+  filled();
+  evening.say("ok");
+  evening.say("ok");
+  ASSERT_EQ(evening.engine.status().left_ms.value_or(0), 600'000);
+  EXPECT_EQ(evening.engine.status_at(evening.now_ms + 90'000).left_ms.value_or(0), 510'000);
+  EXPECT_EQ(evening.engine.status().left_ms.value_or(0), 600'000) << "nothing was decided by it";
 }
 
 }  // namespace

@@ -42,7 +42,7 @@ TEST(TypedFacts, ConvertExactly) {
 
 TEST(TypedFacts, SayWhatToWriteInstead) {
   EXPECT_EQ(typed("--package", "a bag"), "refused: write a number with one of: g oz");
-  EXPECT_EQ(typed("--jar", "250 oz"), "refused: write a number with one of: mL L pint");
+  EXPECT_EQ(typed("--jar", "250 oz"), "refused: write a number with one of: mL L pint cup cups");
   EXPECT_EQ(typed("--lids", "2.5"), "refused: write a whole number");
   EXPECT_FALSE(lot_element("L1234").has_value());
   EXPECT_EQ(*lot_element("cider vinegar=L1234"), "{\"of\":\"cider vinegar\",\"lot\":\"L1234\"}");
