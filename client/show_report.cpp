@@ -82,6 +82,7 @@ std::vector<std::string> events(const std::vector<proto::ReportEvent>& from) {
 // "1-3: shelf since 2026-11-26, best before 2027-11-25"
 std::vector<std::string> jars(const std::vector<proto::JarGroup>& from) {
   std::vector<std::string> lines;
+  lines.reserve(from.size());
   const auto day = [](const std::string& utc) { return moment_text(utc).substr(0, 10); };
   for (const auto& group : from) {
     lines.push_back(
