@@ -10,9 +10,9 @@
 
 namespace maslin::client {
 
-// Two bars with a mark for now, and a line for each with what is done now and next: at most
-// `columns` wide. Empty where there is no schedule. What is over shows as '=', what runs as '#',
-// what is foreseen as '-', and a '|' begins each step.
+// Two bars with the present moment marked, and a line for each with what is done and what comes
+// next: at most `columns` wide. Empty where there is no schedule. What is over shows as '=', what
+// runs as '#', what is foreseen as '-', and a '|' begins each step.
 std::vector<std::string> timeline(const std::vector<proto::ScheduledSpan>& schedule,
                                   std::int64_t now_ms, std::size_t columns);
 // "pan: wait, 12 min; then to the boil" for one of the lines; "" where it has nothing.

@@ -321,14 +321,9 @@ void Bath::time_passed(Desk& desk) {
 // Jars that were to go through the bath again within the day, and did not.
 void Bath::give_up(Desk& desk) {
   if (!desk.process_again_by_ms || desk.now_ms < *desk.process_again_by_ms) return;
-  const auto jars = desk.jars.in("cooling");
-  if (!jars.empty()) {
-    desk.jars.put(desk, {jars, "not sealed", "more than a day after the bath",
-                         "Discard, unless it has stood in the refrigerator."});
+  if (auto jars = desk.jars.in("cooling"); !jars.empty()) {
+    desk.jars.day_over(desk, std::move(jars));
   }
-  desk.cue("jars",
-           "The day is over, and the bath was not begun again: discard what has not stood in "
-           "the refrigerator, and do not taste it.");
   finish();
 }
 

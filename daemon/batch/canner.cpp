@@ -15,7 +15,7 @@ constexpr std::size_t most_samples = 17;           // four minutes of them
 constexpr std::int64_t curve_from_ms = 90'000;     // less says nothing of a slope
 constexpr double least_slope_k_ms = 0.2 / 60'000;  // slower is no heating
 constexpr double last_kelvins_are_slow = 1.1;      // lid, steam and glass take their share
-constexpr const char* seen = "seen by the cook";
+constexpr std::string_view seen = "seen by the cook";
 // Water warms the whole time, a hand or a rinse does not (common practice, no source).
 constexpr std::size_t swap_samples = 7;
 constexpr std::int64_t swap_rise_mk = 5000;
@@ -30,11 +30,11 @@ void Canner::light(Desk& desk, const char* evidence) {
   desk.emit(proto::Condition{"canner on the heat", evidence, desk.canner_mk().value_or(0)});
 }
 
-void Canner::boil(Desk& desk, const char* evidence) {
+void Canner::boil(Desk& desk, std::string_view evidence) {
   if (boils_since_ms_) return;
   boils_since_ms_ = desk.now_ms;
   evidence_ = evidence;
-  desk.emit(proto::Condition{"canner boils", evidence, desk.canner_mk().value_or(0)});
+  desk.emit(proto::Condition{"canner boils", std::string(evidence), desk.canner_mk().value_or(0)});
 }
 
 void Canner::seen_boiling(Desk& desk) {

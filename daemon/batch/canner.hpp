@@ -5,6 +5,8 @@
 
 #include <cstdint>
 #include <optional>
+#include <string>
+#include <string_view>
 #include <vector>
 
 #include "daemon/preserving/boil_watch.hpp"
@@ -32,7 +34,7 @@ class Canner {
   // It should boil by now, and no thermometer says how it stands.
   bool foreseen_is_over(const Desk& desk) const;
   // Measured, or seen by the cook; "" before it boils.
-  const char* evidence() const { return evidence_; }
+  std::string evidence() const { return std::string(evidence_); }
   // When it boils, and when empty jars have boiled in it for as long as they must.
   std::int64_t boils_ms(const Desk& desk) const;
   std::int64_t ready_ms(const Desk& desk) const;
@@ -46,13 +48,13 @@ class Canner {
     std::int64_t canner_mk;
     std::int64_t pan_mk;  // 0: not known
   };
-  void boil(Desk& desk, const char* evidence);
+  void boil(Desk& desk, std::string_view evidence);
   void look_for_swap(Desk& desk);
   std::optional<double> warms_k_ms() const;
 
   std::optional<std::int64_t> lit_ms_;
   std::optional<std::int64_t> boils_since_ms_;
-  const char* evidence_ = "";
+  std::string_view evidence_;  // of a constant
   preserving::BoilWatch watch_;
   std::vector<Sample> curve_;  // the last minutes, thinned out
   bool swap_looked_ = false;

@@ -112,7 +112,7 @@ void Engine::advance() {
     }
     operation_ = make_operation(desk_, next_operation_++);
     desk_.begun.push_back({operation_->index(), desk_.now_ms});
-    mind_the_pan(desk_, operation_->planned(desk_).kind.c_str());
+    mind_the_pan(desk_, operation_->planned(desk_).kind);
     desk_.ask_anew();
     operation_->begin(desk_);
   }
@@ -134,20 +134,18 @@ void Engine::end(const char* state, std::string why) {
 
 // The last word must not hide what the report will begin with.
 void Engine::say_done() {
-  const std::string why_not = not_for_shelf(desk_);
-  if (desk_.left_limits.empty() && (why_not.empty() || desk_.plan.keeping != "shelf")) {
-    desk_.cue("complete", "Done. " + desk_.plan.may_be_called);
-    return;
-  }
-  if (desk_.left_limits.empty()) {
-    desk_.cue("complete",
-              "Done, and not for the shelf: " + why_not + "; `maslin report` says more.");
-    return;
-  }
   std::string what;
   for (const auto& one : desk_.left_limits) what += (what.empty() ? "" : ", ") + one;
-  desk_.cue("complete", "Done, outside its formula: " + what +
-                            ". Not for the shelf; `maslin report` says why.");
+  const std::string why_not = desk_.plan.keeping == "shelf" ? not_for_shelf(desk_) : "";
+  if (!what.empty()) {
+    desk_.cue("complete", "Done, outside its formula: " + what +
+                              ". Not for the shelf; `maslin report` says why.");
+  } else if (!why_not.empty()) {
+    desk_.cue("complete",
+              "Done, and not for the shelf: " + why_not + "; `maslin report` says more.");
+  } else {
+    desk_.cue("complete", "Done. " + desk_.plan.may_be_called);
+  }
 }
 
 void Engine::take_mass(ScaleDesk& scale, const proto::Reading& reading) {

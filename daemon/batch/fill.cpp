@@ -104,14 +104,13 @@ void Fill::filled(Desk& desk, std::int64_t jars, std::int64_t part_filled, const
   desk.standing.filled(desk);
   if (jars + part_filled == 0) return;
   desk.jars.fill(desk, {jars, part_filled, jars_, evidence});
-  const bool shelf = desk.plan.keeping == "shelf";
-  if (shelf && part_filled > 0) {
+  if (desk.plan.keeping != "shelf") return;
+  if (part_filled > 0) {
     desk.jars.put(desk, {{desk.jars.count()},
                          "refrigerator",
                          "part-filled",
                          "Into the refrigerator as soon as it is cool."});
   }
-  if (!shelf) return;
   // What has no new lid or no place in the bath cannot stand on a shelf.
   const auto& facts = desk.start.facts;
   const std::int64_t room =

@@ -6,6 +6,8 @@
 #include <map>
 
 #include "daemon/batch/desk.hpp"
+#include "daemon/batch/words.hpp"
+#include "daemon/quantity/decimal.hpp"
 #include "proto/trouble.hpp"
 
 namespace maslin::batch {
@@ -55,6 +57,14 @@ void Jars::put(Desk& desk, proto::JarsAre jars) {
     }
   }
   desk.emit(std::move(jars));
+}
+
+void Jars::day_over(Desk& desk, std::vector<std::int64_t> jars) {
+  desk.cue("jars", capitalised(quantity::jar_names(jars)) +
+                       " did not seal, and a day is over: discard what has not stood in the "
+                       "refrigerator, and do not taste it.");
+  put(desk, {std::move(jars), "not sealed", "more than a day after the bath",
+             "Discard, unless it has stood in the refrigerator."});
 }
 
 void Jars::settle(Desk& desk) {

@@ -28,6 +28,8 @@ class Jars {
   std::vector<std::int64_t> in(std::string_view where) const;
   void put(Desk& desk, proto::JarsAre jars);
 
+  // The day in which jars that did not seal can be saved is over.
+  void day_over(Desk& desk, std::vector<std::int64_t> jars);
   // The batch is complete: what still stands about goes where it is kept.
   void settle(Desk& desk);
 

@@ -49,16 +49,28 @@ void SealCheck::begin(Desk& desk) {
   }
   stood_ms_ = bath_ms + stand_ms;
   const std::int64_t earliest = std::max(desk.now_ms, stood_ms_);
-  due_ms_ = std::max(desk.now_ms, std::min(waking(desk, earliest), day_over_ms_ - before_day_ms));
-  if (due_ms_ <= desk.now_ms) call(desk);
+  due_ms_ = std::min(waking(desk, earliest), day_over_ms_ - before_day_ms);
+  if (desk.now_ms >= *due_ms_) call(desk);
+}
+
+// From here on the cook is waited for, and called once more before it is too late.
+void SealCheck::stand_ready(const Desk& desk) {
+  stage_ = Stage::ready;
+  next_ = 0;
+  open_.clear();
+  due_ms_.reset();
+  if (desk.now_ms < day_over_ms_ - before_day_ms) due_ms_ = day_over_ms_ - before_day_ms;
 }
 
 void SealCheck::call(Desk& desk) {
-  stage_ = Stage::ready;
-  due_ms_ = day_over_ms_ - before_day_ms > desk.now_ms ? day_over_ms_ - before_day_ms : INT64_MAX;
+  stand_ready(desk);
   desk.ask_anew();
   if (!planned(desk).caution.empty()) desk.cue("caution", planned(desk).caution);
   say_again(desk);
+}
+
+std::int64_t SealCheck::left_ms(const Desk& desk) const {
+  return std::max<std::int64_t>(due_ms_.value_or(0) - desk.now_ms, 0);
 }
 
 bool SealCheck::late(const Desk& desk) const { return desk.now_ms >= day_over_ms_; }
@@ -66,9 +78,8 @@ bool SealCheck::late(const Desk& desk) const { return desk.now_ms >= day_over_ms
 void SealCheck::say_again(Desk& desk) {
   switch (stage_) {
     case Stage::waiting:
-      desk.cue("jars",
-               "Leave the jars alone. Their seals are asked about in " +
-                   quantity::span_of_time(std::max<std::int64_t>(due_ms_ - desk.now_ms, 0)) + ".");
+      desk.cue("jars", "Leave the jars alone. Their seals are asked about in " +
+                           quantity::span_of_time(left_ms(desk)) + ".");
       break;
     case Stage::ready:
       desk.cue("step",
@@ -105,10 +116,7 @@ std::optional<proto::Trouble> SealCheck::refuses_ok(const Desk& desk) const {
     return proto::Trouble{"nobody presses a lid so quickly", "", "say ok again if it is firm"};
   }
   if (stage_ != Stage::waiting || desk.now_ms >= stood_ms_) return std::nullopt;
-  return proto::Trouble{
-      "the jars are to stand untouched, " +
-          quantity::span_of_time(std::max<std::int64_t>(stood_ms_ - desk.now_ms, 0)) + " to go",
-      "", "leave them alone; a lid that pops meanwhile is good, but no proof"};
+  return untouched(stood_ms_ - desk.now_ms);
 }
 
 void SealCheck::ok(Desk& desk) {
@@ -123,15 +131,11 @@ void SealCheck::ok(Desk& desk) {
         break;
       }
       stage_ = Stage::each;
-      next_ = 0;
-      ask(desk);
+      ask_or_judge(desk);
       break;
     case Stage::each:
-      if (++next_ < jars_.size()) {
-        ask(desk);
-      } else {
-        all_said(desk);
-      }
+      ++next_;
+      ask_or_judge(desk);
       break;
     case Stage::deciding:
       desk.jars.put(desk, {open_, "refrigerator", "not sealed", "Into the refrigerator now."});
@@ -140,11 +144,16 @@ void SealCheck::ok(Desk& desk) {
   }
 }
 
-void SealCheck::all_said(Desk& desk) { judge(desk, std::vector<std::int64_t>(open_)); }
+void SealCheck::ask_or_judge(Desk& desk) {
+  if (next_ < jars_.size()) {
+    ask(desk);
+  } else {
+    judge(desk);
+  }
+}
 
 // What sealed may stand on the shelf if the batch may; what did not has until the day is over.
-void SealCheck::judge(Desk& desk, const std::vector<std::int64_t>& open) {
-  open_ = open;
+void SealCheck::judge(Desk& desk) {
   std::vector<std::int64_t> sealed;
   for (const auto jar : jars_) {
     if (std::find(open_.begin(), open_.end(), jar) == open_.end()) sealed.push_back(jar);
@@ -188,11 +197,7 @@ void SealCheck::judge(Desk& desk, const std::vector<std::int64_t>& open) {
 }
 
 void SealCheck::give_up(Desk& desk) {
-  desk.jars.put(desk, {open_, "not sealed", "more than a day after the bath",
-                       "Discard, unless it has stood in the refrigerator."});
-  desk.cue("jars", capitalised(quantity::jar_names(open_)) +
-                       " did not seal, and a day is over: discard what has not stood in the "
-                       "refrigerator, and do not taste it.");
+  desk.jars.day_over(desk, open_);
   finish();
 }
 
@@ -211,7 +216,9 @@ std::optional<proto::Trouble> SealCheck::refuses(const Desk& desk,
     return std::nullopt;
   }
   if (word.what != "sealed" && word.what != "not sealed") return Operation::refuses(desk, word);
-  if (auto untouched = stage_ == Stage::waiting ? refuses_ok(desk) : std::nullopt) return untouched;
+  if (stage_ == Stage::waiting) {
+    if (auto trouble = refuses_ok(desk)) return trouble;
+  }
   if (stage_ == Stage::deciding) {
     return proto::Trouble{"the seals are told already", "", "maslin jar says where a jar goes"};
   }
@@ -248,19 +255,19 @@ void SealCheck::take(Desk& desk, const proto::JarWord& word) {
     finish();
     return;
   }
-  std::vector<std::int64_t> open = word.jars;
+  open_ = word.jars;
   if (word.what == "sealed") {  // all that are named; none named means all
-    open.clear();
+    open_.clear();
     for (const auto jar : jars_) {
       if (!word.jars.empty() &&
           std::find(word.jars.begin(), word.jars.end(), jar) == word.jars.end()) {
-        open.push_back(jar);
+        open_.push_back(jar);
       }
     }
-  } else if (open.empty()) {  // a count: jars without labels are as good as one another
-    open.assign(jars_.end() - static_cast<std::ptrdiff_t>(word.count), jars_.end());
+  } else if (open_.empty()) {  // a count: jars without labels are as good as one another
+    open_.assign(jars_.end() - static_cast<std::ptrdiff_t>(word.count), jars_.end());
   }
-  judge(desk, open);
+  judge(desk);
 }
 
 // The cook has said where jars went: what is gone is not asked about.
@@ -279,30 +286,24 @@ void SealCheck::jars_moved(Desk& desk) {
   std::erase_if(open_, gone);
   if (jars_.empty()) {
     finish();
-  } else if (asked && next_ < jars_.size()) {
-    ask(desk);
   } else if (asked) {
-    all_said(desk);
+    ask_or_judge(desk);
   }
 }
 
 void SealCheck::time_passed(Desk& desk) {
-  if (done() || desk.now_ms < due_ms_) return;
+  if (done() || !due_ms_ || desk.now_ms < *due_ms_) return;
   switch (stage_) {
     case Stage::waiting:
       call(desk);
       break;
-    case Stage::ready:  // once more before it is too late
-      due_ms_ = INT64_MAX;
+    case Stage::ready:
+      due_ms_.reset();
       say_again(desk);
       break;
     case Stage::each:
-      open_.push_back(jars_[next_]);
-      if (++next_ < jars_.size()) {
-        ask(desk);
-      } else {
-        all_said(desk);
-      }
+      open_.push_back(jars_[next_++]);
+      ask_or_judge(desk);
       break;
     case Stage::deciding:
       give_up(desk);
@@ -311,22 +312,18 @@ void SealCheck::time_passed(Desk& desk) {
 }
 
 // Nobody could be heard meanwhile: the jars are gone through anew.
-void SealCheck::unwatched(Desk&) {
-  if (stage_ != Stage::each) return;
-  stage_ = Stage::ready;
-  due_ms_ = INT64_MAX;
-  next_ = 0;
-  open_.clear();
+void SealCheck::unwatched(Desk& desk) {
+  if (stage_ == Stage::each) stand_ready(desk);
 }
 
 std::optional<std::int64_t> SealCheck::deadline_ms() const {
-  if (done() || due_ms_ == INT64_MAX) return std::nullopt;
+  if (done()) return std::nullopt;
   return due_ms_;
 }
 
 void SealCheck::describe(const Desk& desk, proto::BatchStatus& status) const {
   if (stage_ == Stage::waiting || stage_ == Stage::each) {
-    status.left_ms = std::max<std::int64_t>(due_ms_ - desk.now_ms, 0);
+    status.left_ms = left_ms(desk);
   }
 }
 

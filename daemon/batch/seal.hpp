@@ -33,19 +33,21 @@ class SealCheck final : public Operation {
   // not seal, and the day is not over.
   enum class Stage { waiting, ready, each, deciding };
 
+  void stand_ready(const Desk& desk);
   void call(Desk& desk);
   void ask(Desk& desk);
-  void judge(Desk& desk, const std::vector<std::int64_t>& open);
+  void judge(Desk& desk);
   void give_up(Desk& desk);
-  void all_said(Desk& desk);
+  void ask_or_judge(Desk& desk);
+  std::int64_t left_ms(const Desk& desk) const;
   bool late(const Desk& desk) const;
 
   Stage stage_ = Stage::waiting;
-  std::int64_t stood_ms_ = 0;       // twelve hours after the bath: from then on the cook may tell
-  std::int64_t due_ms_ = 0;         // of the stage
-  std::int64_t day_over_ms_ = 0;    // a day after the bath
-  std::vector<std::int64_t> jars_;  // that are asked about
-  std::vector<std::int64_t> open_;  // those that did not seal
+  std::int64_t stood_ms_ = 0;  // twelve hours after the bath: from then on the cook may tell
+  std::optional<std::int64_t> due_ms_;  // of the stage
+  std::int64_t day_over_ms_ = 0;        // a day after the bath
+  std::vector<std::int64_t> jars_;      // that are asked about
+  std::vector<std::int64_t> open_;      // those that did not seal
   std::size_t next_ = 0;
   bool again_ = false;
 };

@@ -45,8 +45,7 @@ void Standing::leave(Desk& desk, const char* how, std::int64_t for_ms) {
                          "the shelf any more.");
 }
 
-void mind_the_pan(Desk& desk, const char* kind) {
-  const std::string_view is = kind;
+void mind_the_pan(Desk& desk, std::string_view is) {
   desk.pan_on_heat =
       is == "heat" || is == "dwell" || ((is == "fill" || is == "weigh") && desk.pan_on_heat);
   const auto advise = [&](const char* what, std::int64_t good_for_s) {

@@ -4,6 +4,7 @@
 
 #include <cstdint>
 #include <optional>
+#include <string_view>
 
 namespace maslin::batch {
 
@@ -27,8 +28,8 @@ class Standing {
   bool left_ = false;
 };
 
-// What to do with pan, canner and jars in a hold that begins in an operation of this kind, and
+// What to do with pan, canner and jars in a hold that begins in an operation of the kind `is`, and
 // whether something stands over the heat in it.
-void mind_the_pan(Desk& desk, const char* kind);
+void mind_the_pan(Desk& desk, std::string_view is);
 
 }  // namespace maslin::batch

@@ -71,14 +71,12 @@ std::optional<proto::Trouble> Step::refuses_ok(const Desk& desk) const {
   if (planned(desk).kind != "cool" || desk.plan.keeping != "shelf" || left_ms(desk) == 0) {
     return std::nullopt;
   }
-  return proto::Trouble{
-      "the jars are to stand untouched, " + quantity::span_of_time(left_ms(desk)) + " to go", "",
-      "leave them alone; a lid that pops meanwhile is good, but no proof"};
+  return untouched(left_ms(desk));
 }
 
 std::optional<proto::Trouble> Step::refuses(const Desk& desk, const proto::JarWord& word) const {
   if (planned(desk).kind == "cool" && word.what != "filled") {
-    if (const auto untouched = refuses_ok(desk)) return untouched;
+    if (auto trouble = refuses_ok(desk)) return trouble;
   }
   return Operation::refuses(desk, word);
 }

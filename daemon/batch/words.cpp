@@ -1,6 +1,8 @@
 // Phrases of words.hpp.
 #include "daemon/batch/words.hpp"
 
+#include <algorithm>
+
 #include "daemon/quantity/decimal.hpp"
 #include "daemon/quantity/kitchen.hpp"
 #include "daemon/quantity/times.hpp"
@@ -79,6 +81,12 @@ std::string capitalised(std::string text) {
   if (!text.empty() && text[0] >= 'a' && text[0] <= 'z')
     text[0] = static_cast<char>(text[0] - 'a' + 'A');
   return text;
+}
+
+proto::Trouble untouched(std::int64_t left_ms) {
+  return {"the jars are to stand untouched, " +
+              quantity::span_of_time(std::max<std::int64_t>(left_ms, 0)) + " to go",
+          "", "leave them alone; a lid that pops meanwhile is good, but no proof"};
 }
 
 std::string pan_words(const proto::Held& held) {

@@ -30,6 +30,8 @@ std::string plan_line(const proto::Plan& plan, std::int64_t interval_ug);
 std::string capitalised(std::string text);
 // Why a note or a reason is refused, or empty: it is a remark, not a file.
 std::optional<proto::Trouble> too_long(const std::string& text);
+// Why jars that stand and cool are not touched for so long yet.
+proto::Trouble untouched(std::int64_t left_ms);
 // What to do with the pan in a hold, and how long that is good for; "" where nothing is said of it.
 std::string pan_words(const proto::Held& held);
 
