@@ -95,6 +95,8 @@ int run(const Options& options) {
 
 int main(int argc, char** argv) {
   std::signal(SIGPIPE, SIG_IGN);
+  // A limit on the size of files is a full disk like any other, and no reason to die.
+  std::signal(SIGXFSZ, SIG_IGN);
   // Whoever started us may have ignored it, and then no plugin could be waited for.
   std::signal(SIGCHLD, SIG_DFL);
   const auto options = read_options(argc, argv);

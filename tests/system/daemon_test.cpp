@@ -4,6 +4,7 @@
 #include <gmock/gmock.h>
 #include <sqlite3.h>
 #include <sys/mount.h>
+#include <sys/resource.h>
 #include <unistd.h>
 
 #include <csignal>
@@ -249,32 +250,55 @@ TEST_F(Asking, WithoutPermissionItSaysSo) {
 
 // ---- a full disk --------------------------------------------------------------------------------
 
-class FullDisk : public testing::Test {
+// Full in two ways: a small disk of its own, where one may be mounted here, and everywhere a limit
+// on what the daemon may write, which refuses every file that grows.
+class FullDisk : public testing::TestWithParam<const char*> {
  protected:
   void SetUp() override {
     fs::create_directory(disk);
-    mounted = mount("tmpfs", disk.c_str(), "tmpfs", 0, "size=1m") == 0;
-    if (!mounted) GTEST_SKIP() << "no small disk can be mounted here";
+    mounted = GetParam() == std::string_view("small disk") &&
+              mount("tmpfs", disk.c_str(), "tmpfs", 0, "size=1m") == 0;
   }
   void TearDown() override {
     if (mounted) {
       EXPECT_EQ(umount(disk.c_str()), 0);
     }
   }
+  void fill(Daemon& daemon) {
+    if (mounted) {
+      write_file(filler, std::string(2'000'000, 'x'));  // as much as fits
+    } else {
+      limit(daemon, fs::file_size(disk / "state" / "maslin.db-wal"));
+    }
+  }
+  void make_room(Daemon& daemon) {
+    if (mounted) {
+      fs::remove(filler);
+    } else {
+      limit(daemon, RLIM_INFINITY);
+    }
+  }
+  // Soft only, so that it can be lifted again by anybody.
+  static void limit(Daemon& daemon, rlim_t bytes) {
+    rlimit files{};
+    ASSERT_EQ(prlimit(daemon.process().pid(), RLIMIT_FSIZE, nullptr, &files), 0);
+    files.rlim_cur = std::min(bytes, files.rlim_max);
+    ASSERT_EQ(prlimit(daemon.process().pid(), RLIMIT_FSIZE, &files, nullptr), 0);
+  }
   const Directory here;
   const fs::path disk = here / "disk";
+  const fs::path filler = disk / "filler";
   bool mounted = false;
 };
 
-TEST_F(FullDisk, HoldsTheBatchAndGoesOnWhenThereIsRoom) {
-  const fs::path filler = disk / "filler";
+TEST_P(FullDisk, HoldsTheBatchAndGoesOnWhenThereIsRoom) {
   Daemon daemon(disk / "state", here / "socket", {.pace = "1"});
   ASSERT_TRUE(daemon.ready()) << daemon.log();
   Client client(daemon.socket());
   client.hello();
   client.call("subscribe");
   ASSERT_TRUE(start_relish(client).contains("result"));
-  write_file(filler, std::string(2'000'000, 'x'));  // as much as fits
+  fill(daemon);
 
   // Its word is taken, since what was weighed must not be lost; the disk then says no.
   const std::string text(4'000, 'n');
@@ -289,7 +313,7 @@ TEST_F(FullDisk, HoldsTheBatchAndGoesOnWhenThereIsRoom) {
               HasSubstr("record"));
   EXPECT_TRUE(client.call("batch_start", {{"text", ""}}).contains("error"));
 
-  fs::remove(filler);
+  make_room(daemon);
   EXPECT_TRUE(until([&] { return client.call("batch_status")["result"]["state"] == "running"; }));
   client.call("batch_stop");
   const auto heard = follow(client);
@@ -302,6 +326,13 @@ TEST_F(FullDisk, HoldsTheBatchAndGoesOnWhenThereIsRoom) {
             2 * taken);  // the command, and the note that it became
   EXPECT_EQ(daemon.stop(), 0);
 }
+
+INSTANTIATE_TEST_SUITE_P(Ways, FullDisk, testing::Values("small disk", "limit on files"),
+                         [](const auto& one) {
+                           std::string name = one.param;
+                           std::erase(name, ' ');
+                           return name;
+                         });
 
 }  // namespace
 }  // namespace maslin::house
