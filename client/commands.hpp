@@ -34,11 +34,11 @@ struct Order {
   std::string role;
   std::string device;
   std::string batch;
-  std::string text;        // reason or note
-  std::string numbers;     // of jars, "1-3,5"; jar: or "all"
-  std::string place;       // jar
-  std::string lot;         // jars
-  std::int64_t count = 0;  // yield: millilitres; filled: whole jars; seals: how many are not sealed
+  std::string text;          // reason or note; yield: how much
+  std::string numbers;       // of jars, "1-3,5"; jar: or "all"
+  std::string place;         // jar
+  std::string lot;           // jars
+  std::int64_t count = 0;    // filled: whole jars; seals: how many are not sealed
   bool part_filled = false;  // filled
   std::string amend_what;    // as Amendment::what
   std::string amend_value;

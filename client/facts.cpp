@@ -21,6 +21,7 @@ constexpr std::array options = {
     FactOption{"--package", "pectin_package_g", "g oz", "net weight of this package of pectin"},
     FactOption{"--package-date", "pectin_date", "", "its best before date, 2027-03-31"},
     FactOption{"--jar", "jar_ml", "mL L pint cup cups", "what one jar holds"},
+    FactOption{"--jar-high", "jar_cm", "cm in", "height of one jar with its lid on"},
     FactOption{"--jar-kind", "jar_kind", "", "\"two-piece lid\", \"screw lid\" or clip"},
     FactOption{"--jars", "jars", "#", "how many jars there are"},
     FactOption{"--lids", "lids", "#", "how many new lids there are"},
@@ -29,6 +30,8 @@ constexpr std::array options = {
     FactOption{"--pan-metal", "pan_metal", "",
                "\"stainless steel\", enamel, aluminium, copper, brass or iron"},
     FactOption{"--canner", "canner_l", "L quart", "water in the canner"},
+    FactOption{"--canner-wide", "canner_cm", "cm in", "inner diameter of the canner"},
+    FactOption{"--canner-high", "canner_high_cm", "cm in", "its height inside, from the rack"},
     FactOption{"--canner-jars", "canner_jars", "#", "jars that fit into the canner at once"},
     FactOption{"--canner-takes", "canner_min", "min", "from cold to the boil, the last time"},
     FactOption{"--canner-power", "canner_kw", "kW", "of the burner under the canner"}};
@@ -140,6 +143,7 @@ std::string show(const proto::Facts& facts) {
   row(facts.pectin_package_g, "pectin_package_g", "g");
   row(facts.pectin_date, "pectin_date", "");
   row(facts.jar_ml, "jar_ml", "mL");
+  row(facts.jar_cm, "jar_cm", "cm");
   row(facts.jar_kind, "jar_kind", "");
   row(facts.jars, "jars", "");
   row(facts.lids, "lids", "");
@@ -147,6 +151,8 @@ std::string show(const proto::Facts& facts) {
   row(facts.pan_l, "pan_l", "L");
   row(facts.pan_metal, "pan_metal", "");
   row(facts.canner_l, "canner_l", "L");
+  row(facts.canner_cm, "canner_cm", "cm");
+  row(facts.canner_high_cm, "canner_high_cm", "cm");
   row(facts.canner_jars, "canner_jars", "");
   row(facts.canner_min, "canner_min", "min");
   row(facts.canner_kw, "canner_kw", "kW");

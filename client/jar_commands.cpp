@@ -27,7 +27,7 @@ int say(Wire& wire, const Order& order, const proto::JarRequest& request) {
 int say_yield(Wire& wire, const Order& order) {
   proto::JarRequest request;
   request.what = "yield";
-  request.count = order.count;
+  request.amount = order.text;
   return say(wire, order, request);
 }
 

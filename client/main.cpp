@@ -214,14 +214,7 @@ void add_jar_commands(CLI::App& app, Order& order) {
   filled->add_flag("--part", order.part_filled, "and one more, not full: for the refrigerator");
   add(app, order, "yield", "say how much the pan gave, to hear how many jars that fills",
       "yield \"900 mL\"")
-      ->add_option_function<std::string>(
-          "volume",
-          [&order](const std::string& text) {
-            const auto ml = maslin::client::typed_quantity(text, "mL L pint cup cups");
-            if (!ml) throw CLI::ValidationError("volume", ml.error());
-            order.count = std::llround(*ml);
-          },
-          "measured, \"900 mL\"")
+      ->add_option("amount", order.text, "measured \"900 mL\" or weighed \"1.2 kg\"")
       ->required();
   auto* seals = add(app, order, "seals", "say which jars sealed", "seals --unsealed 3,4");
   auto* which = seals->add_option_group("which");
@@ -240,7 +233,12 @@ void add_jar_commands(CLI::App& app, Order& order) {
   jar->add_option("--note", order.text, "why; of one that is given, to whom (stays in the record)");
   auto* jars = add(app, order, "jars", "list all jars, what to use first, and what is due",
                    "jars --lot L1234");
-  jars->add_option("--lot", order.lot, "only those that hold it, also given and eaten ones");
+  jars->add_option("--lot", order.lot, "only those that hold it, also given and eaten ones")
+      ->check(CLI::Validator(
+          [](std::string& lot) {
+            return lot.empty() ? std::string("write what is printed on it") : std::string();
+          },
+          ""));
   jars->add_option("--batch", order.batch, "only those of one batch, all of them");
   jars->add_flag("--all", order.all, "given and discarded ones too");
 }

@@ -8,6 +8,19 @@
 namespace maslin::client {
 namespace {
 
+// "At 12 m; jars of 250 mL; vinegar of 5 % by its label; 5:00 min in the water bath by its row."
+std::string made_at(const proto::Report& report) {
+  std::string text =
+      report.altitude_m ? "At " + number(*report.altitude_m, 0) + " m" : "Altitude not told";
+  if (report.jar_ml > 0) text += "; jars of " + number(report.jar_ml, 0) + " mL";
+  if (report.vinegar_pct)
+    text += "; vinegar of " + number(*report.vinegar_pct, 2) + " % by its label";
+  if (report.bath_ms > 0) {
+    text += "; " + span_text(report.bath_ms) + " in the water bath by the source's row";
+  }
+  return text + ".";
+}
+
 // As many decimals as the uncertainty leaves a meaning.
 int decimals_for(double expanded_g) { return expanded_g >= 2 ? 0 : expanded_g >= 0.2 ? 1 : 2; }
 
@@ -116,6 +129,7 @@ std::string show(const proto::Report& report) {
   page.line(report.formula + ", times " + number(report.factor, 3) + "; batch " + report.batch +
             ", begun " + moment_text(report.started_utc) + ", " +
             (report.state.empty() ? "not begun" : report.state));
+  page.line(made_at(report));
   if (!report.parent.empty()) page.line("Remake of batch " + report.parent + ".");
   for (const auto& child : report.remade) page.line("Batch " + child + " was made of it.");
   for (const auto& remark : report.remarks) page.line(remark);

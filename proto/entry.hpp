@@ -85,8 +85,9 @@ struct JarWord {
                            // numbers are given
   std::int64_t part_filled = 0;    // filled: 0 or 1
   std::vector<std::int64_t> jars;  // sealed, not sealed, now: which; empty means all
-  std::string where;  // now: shelf, refrigerator, freezer, given, opened, discarded, remade
-  std::string text;   // to whom, why; stays here; untrusted
+  std::string where;         // now: shelf, refrigerator, freezer, given, opened, discarded, remade
+  std::string text;          // to whom, why; stays here; untrusted
+  std::int64_t mass_ug = 0;  // yield: its weight; 0: `count` says how much it is
 };
 
 // A fact that was wrong, put right later; what was recorded first stays.

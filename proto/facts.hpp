@@ -22,12 +22,15 @@ struct Facts {
   std::string pectin_date;                 // best before, ISO date
   std::string jar_kind;                    // two-piece lid, screw lid, clip
   std::optional<double> jar_ml;            // what one jar holds up to its brim
+  std::optional<double> jar_cm;            // its height with the lid on
   std::optional<std::int64_t> jars;        // how many there are
   std::optional<std::int64_t> lids;        // new ones
   std::optional<double> pan_cm;            // inner diameter of the pan
   std::optional<double> pan_l;             // what the pan holds up to its brim
-  std::string pan_metal;           // stainless steel, enamel, aluminium, copper, brass, iron
-  std::optional<double> canner_l;  // water in the canner
+  std::string pan_metal;                 // stainless steel, enamel, aluminium, copper, brass, iron
+  std::optional<double> canner_l;        // water in the canner
+  std::optional<double> canner_cm;       // its inner diameter
+  std::optional<double> canner_high_cm;  // its height inside, from the rack
   std::optional<std::int64_t> canner_jars;  // jars that fit in at once
   std::optional<double> canner_min;  // minutes that it took from cold to the boil, the last time
   std::optional<double> canner_kw;   // of the burner under it

@@ -12,8 +12,9 @@ MASLIN_FIELDS(LeasedDevice, role, description)
 MASLIN_FIELDS(Settings, altitude_m, usual_spread, scale_lag_s, reaction_s, cue_delay_s,
               waking_from_min, waking_to_min, units, quiet, quiet_from_min, quiet_to_min)
 MASLIN_FIELDS(Lot, of, lot)
-MASLIN_FIELDS(Facts, vinegar_pct, pectin, pectin_package_g, pectin_date, jar_kind, jar_ml, jars,
-              lids, pan_cm, pan_l, pan_metal, canner_l, canner_jars, canner_min, canner_kw, lots)
+MASLIN_FIELDS(Facts, vinegar_pct, pectin, pectin_package_g, pectin_date, jar_kind, jar_ml, jar_cm,
+              jars, lids, pan_cm, pan_l, pan_metal, canner_l, canner_cm, canner_high_cm,
+              canner_jars, canner_min, canner_kw, lots)
 MASLIN_FIELDS(PlannedIngredient, name, amount, counts_as, basis, lead, critical, unsafe_under,
               unsafe_over, nominal_ug, aim_ug, lower_ug, upper_ug, accept_lower_ug, accept_upper_ug,
               check, role, reason, kitchen, form, cup_ug)
@@ -24,7 +25,7 @@ MASLIN_FIELDS(Caution, at, text, evidence)
 MASLIN_FIELDS(Plan, formula, formula_sha256, status, source, keeping, may_be_called, factor,
               largest_multiple, provisional, lead, units, cups, jars, ingredients, ratios,
               operations, cautions, notes, altitude_m, boiling_point_mk, limited_by, asks, pots,
-              jar_ml, yield_ml, canner_loads, sterilise_ms, canner_ms, longest_boil_ms)
+              jar_ml, yield_ml, litre_ug, canner_loads, sterilise_ms, canner_ms, longest_boil_ms)
 MASLIN_FIELDS(PlanRequest, text, file, have, jars, factor, keeping, units, parent)
 
 }  // namespace maslin::proto

@@ -17,9 +17,9 @@ MASLIN_FIELDS(ReportEvent, from_ms, what, detail)
 MASLIN_FIELDS(JarGroup, batch, formula, jars, part_filled, size, where, since_utc, until_utc,
               until_means, basis, past, todo, holds, whom)
 MASLIN_FIELDS(Report, batch, formula, state, may_be_called, parent, remade, started_utc, factor,
-              provisional, ingredients, ratios, holds, temperatures, conditions, deviations,
-              amendments, jars, outcomes, set, heat, pieces, boiled_ms, epochs, cautions, remarks,
-              chain)
+              provisional, altitude_m, jar_ml, vinegar_pct, bath_ms, ingredients, ratios, holds,
+              temperatures, conditions, deviations, amendments, jars, outcomes, set, heat, pieces,
+              boiled_ms, epochs, cautions, remarks, chain)
 MASLIN_FIELDS(JarTask, batch, text, due_utc, late)
 MASLIN_FIELDS(JarList, todo, jars)
 MASLIN_FIELDS(ReviewRow, ingredient, count, mean_deviation_g, spread_g, mean_deviation_pct, worst_g,
@@ -34,7 +34,7 @@ MASLIN_FIELDS(DeviceList, devices, plugins)
 MASLIN_FIELDS(Assign, role, device)
 MASLIN_FIELDS(BatchWord, batch, text)
 MASLIN_FIELDS(RateRequest, batch, set, heat, pieces, text)
-MASLIN_FIELDS(JarRequest, batch, what, count, part_filled, jars, where, text)
+MASLIN_FIELDS(JarRequest, batch, what, amount, count, part_filled, jars, where, text)
 MASLIN_FIELDS(AmendRequest, batch, what, of, with, amount, count, figure, text)
 MASLIN_FIELDS(JarListRequest, batch, lot, all, names)
 MASLIN_FIELDS(ScheduledSpan, line, text, from_ms, to_ms, state)

@@ -90,8 +90,9 @@ struct RateRequest {
   std::string text;
 };
 struct JarRequest {
-  std::string batch;  // "" the running one, else the newest
-  std::string what;   // as JarWord's fields
+  std::string batch;   // "" the running one, else the newest
+  std::string what;    // as JarWord's fields
+  std::string amount;  // yield: "900 mL" or "1.2 kg"
   std::int64_t count = 0;
   std::int64_t part_filled = 0;
   std::vector<std::int64_t> jars;

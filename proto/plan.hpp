@@ -96,6 +96,7 @@ struct Plan {
   std::int64_t pots = 1;          // so many of this plan, one after the other
   double jar_ml = 0;              // of one jar to its brim; 0 not known
   double yield_ml = 0;            // that the jars will take; 0 not known
+  std::int64_t litre_ug = 0;      // what a litre of it weighs; 0: the formula does not say
   std::int64_t canner_loads = 0;  // of one pot; 0 without a water bath
   std::int64_t sterilise_ms = 0;  // the empty jars boil for so long beforehand; 0 not needed
   std::int64_t canner_ms = 0;  // from cold to the boil, as far as it can be foreseen; 0 not known

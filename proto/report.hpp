@@ -83,6 +83,10 @@ struct Report {
   std::string started_utc;          // ISO 8601
   double factor = 1;
   bool provisional = false;
+  std::optional<double> altitude_m;   // as it was set
+  double jar_ml = 0;                  // of one jar; 0 not known
+  std::optional<double> vinegar_pct;  // by the label of the bottle, as last told
+  std::int64_t bath_ms = 0;           // the row of the water bath that stood in the plan; 0 none
   std::vector<ReportIngredient> ingredients;
   std::vector<ReportRatio> ratios;
   std::vector<ReportHold> holds;

@@ -436,6 +436,12 @@ std::string Engine::may_be_called() const {
   return "Not for the shelf: " + why_not + ".";
 }
 
+std::optional<Engine::Used> Engine::used() const {
+  if (!desk_.jars.filled()) return std::nullopt;
+  // The part-filled one goes to the refrigerator under any lid.
+  return Used{desk_.jars.count(), desk_.plan.keeping == "shelf" ? desk_.jars.whole() : 0};
+}
+
 proto::BatchStatus Engine::status_at(std::int64_t at_ms) {
   const std::int64_t known_ms = std::exchange(desk_.now_ms, std::max(desk_.now_ms, at_ms));
   auto status = this->status();

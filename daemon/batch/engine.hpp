@@ -53,6 +53,13 @@ class Engine {
   // How long the canner took from cold to the boil, once it is known.
   std::optional<std::int64_t> canner_took_ms() const { return desk_.canner.took_ms(); }
 
+  // What was filled took so many jars and, for the shelf, so many new lids; empty before.
+  struct Used {
+    std::int64_t jars = 0;
+    std::int64_t lids = 0;
+  };
+  std::optional<Used> used() const;
+
   // complete, stopped and aborted end a batch; it takes notes after that, and a complete one
   // ratings.
   bool ended() const { return ended_; }

@@ -20,10 +20,15 @@ constexpr std::int64_t jars_hot_ms = 480'000;
 // source).
 constexpr double can_be_off = 0.34;
 constexpr std::int64_t most_jars = 500;
-constexpr std::int64_t most_yield_ml = 100'000;
+constexpr double most_yield_ml = 100'000;
 
 std::string jars_word(std::int64_t jars) {
   return std::to_string(jars) + (jars == 1 ? " jar" : " jars");
+}
+
+double yield_of(const Desk& desk, const proto::JarWord& word) {
+  if (word.mass_ug == 0) return static_cast<double>(word.count);
+  return 1000 * static_cast<double>(word.mass_ug) / static_cast<double>(desk.plan.litre_ug);
 }
 
 }  // namespace
@@ -138,9 +143,14 @@ void Fill::ok(Desk& desk) { filled(desk, jars_, part_filled_, "as expected"); }
 
 std::optional<proto::Trouble> Fill::refuses(const Desk& desk, const proto::JarWord& word) const {
   if (word.what == "yield") {
-    if (desk.plan.jar_ml > 0 && word.count >= 1 && word.count <= most_yield_ml) return std::nullopt;
-    return proto::Trouble{"that is no volume to fill jars with", "count",
-                          desk.plan.jar_ml > 0 ? "give millilitres, up to 100 L"
+    if (word.mass_ug > 0 && desk.plan.litre_ug == 0) {
+      return proto::Trouble{"the formula does not say what a litre of it weighs", "amount",
+                            "measure the volume: maslin yield \"900 mL\""};
+    }
+    const double ml = yield_of(desk, word);
+    if (desk.plan.jar_ml > 0 && ml >= 1 && ml <= most_yield_ml) return std::nullopt;
+    return proto::Trouble{"that is no volume to fill jars with", "amount",
+                          desk.plan.jar_ml > 0 ? "give what the pan holds, up to 100 L"
                                                : "tell the size of the jars first: maslin facts "
                                                  "--jar, and say maslin filled here"};
   }
@@ -155,8 +165,10 @@ std::optional<proto::Trouble> Fill::refuses(const Desk& desk, const proto::JarWo
 
 void Fill::take(Desk& desk, const proto::JarWord& word) {
   if (word.what == "yield") {
-    expect(desk, static_cast<double>(word.count));
-    desk.emit(proto::Condition{"the pan gave " + std::to_string(word.count) + " mL",
+    expect(desk, yield_of(desk, word));
+    desk.emit(proto::Condition{"the pan gave " +
+                                   (word.mass_ug > 0 ? quantity::grams(word.mass_ug) + ", " : "") +
+                                   quantity::plain(yield_ml_, 0) + " mL",
                                "seen by the cook", 0});
     say_again(desk);
     return;

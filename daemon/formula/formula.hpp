@@ -66,6 +66,9 @@ struct Ratio {
   Counts per = Counts::low_acid_food;
   bool least = true;
   std::int64_t limit_ppm = 0;
+  std::optional<Keeping> only_for;  // critical where it is kept so; empty: however it is kept
+
+  bool holds_for(Keeping keeping) const { return !only_for || *only_for == keeping; }
 };
 
 enum class Kind : std::uint8_t { prepare, weigh, heat, dwell, fill, water_bath, cool, seal_check };
@@ -98,9 +101,10 @@ struct Operation {
 };
 
 struct Jars {
-  quantity::Rational count;  // 0: the formula names none
-  std::string size;          // "250 mL"
-  double ml = 0;             // the same; 0 where there are none
+  quantity::Rational count;   // 0: the formula names none
+  std::string size;           // "250 mL"
+  double ml = 0;              // the same; 0 where there are none
+  std::int64_t litre_ug = 0;  // what a litre of what goes into them weighs; 0: not said
 };
 
 struct Formula {

@@ -192,7 +192,7 @@ Operation read_operation(const Node& table, quantity::Cups cups, Places& places,
 }
 
 Ratio read_ratio(const Node& table, Faults& faults) {
-  const Fields fields(table, "a ratio", {"of", "per", "least", "most"}, faults);
+  const Fields fields(table, "a ratio", {"of", "per", "least", "most", "keeping"}, faults);
   Ratio ratio;
   const std::string groups = listed(kGroupWords);
   if (const auto of = word<Counts>(fields, fields.needed_text("of", "write of = one of " + groups),
@@ -204,6 +204,8 @@ Ratio read_ratio(const Node& table, Faults& faults) {
                        counts_named, kGroupWords)) {
     ratio.per = *per;
   }
+  ratio.only_for = word<Keeping>(fields, fields.text("keeping"), keeping_named,
+                                 {"shelf", "refrigerator", "freezer"});
   if (fields.has("least") == fields.has("most")) {
     faults.add(table.at, "a ratio has one limit", "write either least = \"1.2\" or most = \"0.5\"");
     return ratio;

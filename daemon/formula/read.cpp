@@ -14,6 +14,9 @@ namespace {
 // Beyond these a figure is a slip of the hand: no kitchen cooks it in one batch.
 constexpr double kMostMultiple = 20;
 constexpr double kMostJars = 1000;
+// From whipped cream to syrup boiled to sugar.
+constexpr std::int64_t kLightestLitre = 300'000'000;
+constexpr std::int64_t kHeaviestLitre = 1'600'000'000;
 
 // A number from the least to the most that makes sense; `otherwise` where it is missing or wrong.
 double number_between(const Fields& fields, std::string_view key, double least, double most,
@@ -87,6 +90,15 @@ void read_head(const Fields& fields, Formula& formula) {
       faults.add(size->at, ml.error());
     }
   }
+  if (const Node* litre = fields.text("litre_weighs")) {
+    const auto amount = quantity::parse_amount(litre->text);
+    const auto mass = amount ? quantity::stated_micrograms(*amount) : std::nullopt;
+    if (mass && *mass >= kLightestLitre && *mass <= kHeaviestLitre) {
+      formula.jars.litre_ug = *mass;
+    } else {
+      faults.add(litre->at, "that is not what a litre weighs", "write litre_weighs = \"1.3 kg\"");
+    }
+  }
   if (const Node* longest = fields.text("longest_boil")) {
     if (const auto time = parse_time(longest->text)) {
       formula.longest_boil_ms = *time;
@@ -109,7 +121,7 @@ proto::Results<Formula> read(std::string_view text, std::string_view file) {
   const Fields fields(
       *document, "a formula",
       {"name", "status", "source", "invented", "note", "keeping", "cup", "jars", "jar",
-       "largest_multiple", "longest_boil", "ingredient", "ratio", "operation"},
+       "largest_multiple", "longest_boil", "litre_weighs", "ingredient", "ratio", "operation"},
       faults);
   Formula formula;
   read_head(fields, formula);

@@ -33,6 +33,11 @@ constexpr double least_depth_cm = 3;
 // An empty vessel on the scale (common practice, no source).
 constexpr std::int64_t vessel_ug = 500'000'000;
 
+// Water over the lids: USDA Complete Guide to Home Canning (AIB 539), an inch at least. As much
+// again for it to boil in (common practice, no source).
+constexpr double over_lids_cm = 2.54;
+constexpr double boils_in_cm = 2.5;
+
 constexpr double worth_a_jar = 0.12;
 
 bool has_step(const Plan& plan, std::string_view kind) {
@@ -57,12 +62,17 @@ void check_vinegar(const Formula& formula, const Facts& facts, Plan& plan, Troub
     return;
   }
   if (*facts.vinegar_pct >= proto::vinegar_means_pct) return;
+  const bool critical = std::any_of(plan.ratios.begin(), plan.ratios.end(), [](const auto& ratio) {
+    return ratio.of == name(Counts::acid) || ratio.per == name(Counts::acid);
+  });
   const std::string weak = "the vinegar has " + plain(*facts.vinegar_pct, 2) +
                            " % acid, less than " + plain(proto::vinegar_means_pct, 0) + " %";
-  if (plan.keeping == "shelf") {
+  // Where acid is critical however it is kept, the ratio would be kept with the wrong acid.
+  if (plan.keeping == "shelf" || critical) {
     troubles.push_back({weak, "",
-                        "take a bottle of 5 % or more, never more of the weak one, and tell it: "
-                        "maslin facts --vinegar \"5 %\"; or ask for --keeping refrigerator"});
+                        std::string("take a bottle of 5 % or more, never more of the weak one, ") +
+                            "and tell it: maslin facts --vinegar \"5 %\"" +
+                            (critical ? "" : "; or ask for --keeping refrigerator")});
   } else {
     plan.notes.push_back("Mind: " + weak + ".");
   }
@@ -99,6 +109,15 @@ void add_limit(Plan& plan, const std::string& what) {
   plan.limited_by += (plan.limited_by.empty() ? "" : "; ") + what;
 }
 
+// The process was tested with one kind of lid.
+void note_lids(const Facts& facts, Plan& plan) {
+  if (facts.jar_kind.empty() || facts.jar_kind == "two-piece lid") return;
+  plan.notes.push_back(
+      std::string(facts.jar_kind == "clip" ? "Jars with a clip" : "Screw lids in one piece") +
+      ": published times in the water bath are for two-piece lids. Keep to the source's kind, or "
+      "follow whoever makes these lids and has tested them.");
+}
+
 void check_jars(const Formula& formula, const Facts& facts, Plan& plan, Troubles& troubles) {
   plan.jar_ml = jar_of(formula, facts);
   plan.yield_ml = quantity::value(formula.jars.count) * formula.jars.ml * plan.factor;
@@ -106,6 +125,7 @@ void check_jars(const Formula& formula, const Facts& facts, Plan& plan, Troubles
   const std::int64_t all = jars.whole + (jars.part ? 1 : 0);
   if (facts.jars && *facts.jars < all) add_limit(plan, short_of(*facts.jars, all, "jars"));
   if (plan.keeping != "shelf") return;
+  note_lids(facts, plan);
   if (!facts.jar_ml && plan.yield_ml > 0) {
     plan.asks.push_back("the size of the jars: maslin facts --jar \"" + formula.jars.size + "\"");
   }
@@ -131,6 +151,36 @@ void check_jars(const Formula& formula, const Facts& facts, Plan& plan, Troubles
     plan.canner_loads = (jars.whole + *facts.canner_jars - 1) / *facts.canner_jars;
   } else if (has_step(plan, "water bath")) {
     plan.canner_loads = 1;
+  }
+}
+
+// Whether the water will stand over the lids. Jars push away what they hold at the least, so it
+// stands rather higher than computed here.
+void check_canner(const Facts& facts, Plan& plan, Troubles& troubles) {
+  if (!has_step(plan, "water bath") || !facts.jar_cm) return;
+  const double needed_cm = *facts.jar_cm + over_lids_cm;
+  if (facts.canner_high_cm && *facts.canner_high_cm < needed_cm + boils_in_cm) {
+    troubles.push_back({"a canner of " + plain(*facts.canner_high_cm, 1) +
+                            " cm over its rack is too low for jars "
+                            "of " +
+                            plain(*facts.jar_cm, 1) +
+                            " cm with 2.5 cm of water over them and room to boil",
+                        "", "take lower jars, or a higher canner: maslin facts --canner-high"});
+  }
+  if (!facts.canner_cm) return;
+  const double area_cm2 = std::numbers::pi / 4 * *facts.canner_cm * *facts.canner_cm;
+  const auto all = jars_for(plan.yield_ml, plan.jar_ml).whole;
+  const auto load = std::min(all, facts.canner_jars.value_or(all));
+  const double pushed_l = static_cast<double>(load) * plan.jar_ml / 1000;
+  const double needed_l = std::max(area_cm2 * needed_cm / 1000 - pushed_l, 0.0);
+  const std::string least = plain(std::ceil(needed_l * 2) / 2, 1) + " L";
+  if (!facts.canner_l) {
+    plan.notes.push_back("Over the lids stand 2.5 cm of water with " + least +
+                         " in the canner; what the rack takes comes on top.");
+  } else if (*facts.canner_l < needed_l) {
+    plan.notes.push_back(plain(*facts.canner_l, 1) +
+                         " L in the canner may not stand 2.5 cm over the lids: take " + least +
+                         ", and keep a kettle boiling to top it up.");
   }
 }
 
@@ -250,6 +300,7 @@ Troubles fit_kitchen(const Formula& formula, const Equipment& equipment, Plan& p
   check_vinegar(formula, equipment.facts, plan, troubles);
   check_pectin(formula, equipment.facts, plan, troubles);
   check_jars(formula, equipment.facts, plan, troubles);
+  check_canner(equipment.facts, plan, troubles);
   check_pan(formula, equipment.facts, plan, troubles);
   check_scales(equipment, plan);
   mark_shallow(equipment, plan);

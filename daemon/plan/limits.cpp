@@ -30,10 +30,6 @@ std::int64_t in_micrograms(double grams) {
   return static_cast<std::int64_t>(std::ceil(grams * 1e6));
 }
 
-std::string title(const Ratio& ratio) {
-  return std::string(name(ratio.of)) + " per " + std::string(name(ratio.per));
-}
-
 // What the critical ratios leave to one ingredient. `limit`: the ratio's own limit while all others
 // are as planned; `accept`: what still holds when every other ingredient lies at the end of what is
 // accepted of it, guard included.
@@ -243,6 +239,10 @@ std::int64_t shown_step(const Line& line) {
 }
 
 }  // namespace
+
+std::string title(const Ratio& ratio) {
+  return std::string(name(ratio.of)) + " per " + std::string(name(ratio.per));
+}
 
 std::vector<proto::PlannedRatio> planned_ratios(const Formula& formula) {
   std::vector<proto::PlannedRatio> all;

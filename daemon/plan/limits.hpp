@@ -1,6 +1,7 @@
 // Bands, critical limits and aims of a scaled formula. Internal to plan/.
 #pragma once
 
+#include <string>
 #include <vector>
 
 #include "daemon/formula/formula.hpp"
@@ -26,6 +27,8 @@ struct Line {
 // limit leaves no place to aim at, or curing salt cannot be judged.
 proto::Troubles set_limits(const formula::Formula& formula, const std::vector<Line>& lines,
                            double spread, std::vector<proto::PlannedIngredient>& planned);
+
+std::string title(const formula::Ratio& ratio);  // "acid per low-acid food"
 
 // The formula's ratios with the names of those who are in them.
 std::vector<proto::PlannedRatio> planned_ratios(const formula::Formula& formula);

@@ -216,12 +216,28 @@ void append(proto::Troubles& troubles, proto::Troubles more) {
   std::move(more.begin(), more.end(), std::back_inserter(troubles));
 }
 
+// What it is kept as decides which of its ratios are critical.
+Formula kept_as(Keeping keeping, Formula formula) {
+  std::erase_if(formula.ratios, [&](const auto& ratio) { return !ratio.holds_for(keeping); });
+  return formula;
+}
+
+void note_dropped(const Formula& as_written, Keeping keeping, Plan& plan) {
+  for (const auto& ratio : as_written.ratios) {
+    if (ratio.holds_for(keeping)) continue;
+    plan.notes.push_back("The formula's " + title(ratio) + " is critical for the " +
+                         std::string(name(*ratio.only_for)) + " only: in the " +
+                         std::string(name(keeping)) + " the bands judge alone.");
+  }
+}
+
 // `weighed`: the lead has been weighed, it is no longer judged against anything but itself.
-proto::Results<Plan> build(const Formula& formula, const proto::PlanRequest& request,
+proto::Results<Plan> build(const Formula& as_written, const proto::PlanRequest& request,
                            const Equipment& equipment, const Size& size, bool weighed) {
   proto::Troubles troubles;
-  const auto keeping = keeping_of(formula, request);
+  const auto keeping = keeping_of(as_written, request);
   if (!keeping) return tl::unexpected(proto::Troubles{keeping.error()});
+  const Formula formula = kept_as(*keeping, as_written);
 
   Plan plan;
   plan.units = request.units.empty() ? equipment.settings.units : request.units;
@@ -241,6 +257,7 @@ proto::Results<Plan> build(const Formula& formula, const proto::PlanRequest& req
   plan.pots = size.pots;
   plan.limited_by = size.limited_by;
   plan.longest_boil_ms = formula.longest_boil_ms;
+  plan.litre_ug = formula.jars.litre_ug;
   plan.altitude_m = equipment.settings.altitude_m;
   if (plan.altitude_m) {
     const auto boiling = preserving::boiling_point_mk(*plan.altitude_m);
@@ -259,6 +276,7 @@ proto::Results<Plan> build(const Formula& formula, const proto::PlanRequest& req
     }
   }
   if (!formula.note.empty()) plan.notes.push_back(formula.note);
+  note_dropped(as_written, *keeping, plan);
 
   std::vector<Line> lines = lines_of(formula, size, equipment);
   const bool no_scale =

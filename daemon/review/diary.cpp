@@ -1,5 +1,6 @@
 // The diary of a batch: what `maslin log` shows.
 #include <algorithm>
+#include <cstdlib>
 
 #include "daemon/quantity/decimal.hpp"
 #include "daemon/quantity/times.hpp"
@@ -8,6 +9,8 @@
 
 namespace maslin::review {
 namespace {
+
+constexpr std::int64_t greatest_zone_ms = 14 * 3'600'000;
 
 // The line of one entry without its time; empty where it says nothing that another line does not.
 class Words {
@@ -131,8 +134,18 @@ class Words {
 std::vector<std::string> diary(std::span<const proto::Entry> entries) {
   std::vector<std::string> lines;
   if (entries.empty()) return lines;
-  lines.push_back("Started " + quantity::utc_text(entries.front().stamp.utc_ms));
-  const Words words(start_of(entries));
+  const auto* start = start_of(entries);
+  const auto& first = entries.front().stamp;
+  std::string head = "Started " + quantity::utc_text(first.utc_ms);
+  const std::int64_t zone_ms =
+      start == nullptr ? 0 : start->local_less_ms + first.at_ms - first.utc_ms;
+  if (zone_ms != 0 && std::abs(zone_ms) <= greatest_zone_ms) {  // else the record has no zone
+    std::string local = quantity::utc_text(first.utc_ms + zone_ms);
+    local.pop_back();  // its Z
+    head += ", " + local + " by the clock of the kitchen";
+  }
+  lines.push_back(std::move(head));
+  const Words words(start);
   for (const proto::Entry& entry : entries) {
     const std::string text = entry.is_input()
                                  ? std::visit(words, std::get<proto::Input>(entry.body))

@@ -44,8 +44,16 @@ class Walk {
     report_.factor = plan_.factor;
     report_.provisional = plan_.provisional;
     report_.cautions = plan_.cautions;
-    if (start_) report_.batch = start_->batch;
-    if (start_) report_.parent = start_->request.parent;
+    if (start_) {
+      report_.batch = start_->batch;
+      report_.parent = start_->request.parent;
+      if (!report_.vinegar_pct) report_.vinegar_pct = start_->facts.vinegar_pct;
+    }
+    report_.altitude_m = plan_.altitude_m;
+    report_.jar_ml = plan_.jar_ml;
+    for (const auto& operation : plan_.operations) {
+      if (operation.kind == "water bath") report_.bath_ms = operation.duration_ms;
+    }
     std::vector<proto::Weighing> known;
     for (const proto::PlannedIngredient& planned : plan_.ingredients) {
       report_.ingredients.push_back(row(planned));
@@ -92,6 +100,7 @@ class Walk {
          "was " + amended.was + ", is " + amended.is +
              (amendment.text.empty() ? "" : "; " + proto::excerpt(amendment.text, kNoteShown))});
     if (amendment.what == "vinegar") {
+      report_.vinegar_pct = amendment.figure;
       strength_[amendment.of] = std::min(1.0, amendment.figure / proto::vinegar_means_pct);
     }
   }

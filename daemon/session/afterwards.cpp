@@ -2,12 +2,32 @@
 // The batch is read back from its record, takes the input as it would have then, and is let go
 // again.
 #include <algorithm>
+#include <cmath>
+#include <optional>
 #include <utility>
 
 #include "daemon/quantity/household.hpp"
 #include "daemon/session/session.hpp"
 
 namespace maslin::session {
+namespace {
+
+// What the cook has measured: a weight, a volume, or neither.
+struct Measured {
+  std::optional<std::int64_t> ug;
+  std::optional<double> ml;
+};
+Measured measured_of(const std::string& text) {
+  const auto amount = quantity::parse_amount(text);
+  if (!amount) return {};
+  Measured measured{quantity::stated_micrograms(*amount), std::nullopt};
+  if (const auto one = quantity::millilitres(amount->measure, quantity::Cups::us_customary)) {
+    measured.ml = quantity::value(*one) * quantity::value(amount->value);
+  }
+  return measured;
+}
+
+}  // namespace
 
 bool Session::is_live(const std::string& batch) const {
   return live_ && (batch.empty() || batch == live_->name());
@@ -23,31 +43,42 @@ void Session::rate(const proto::RateRequest& request, Done done) {
 }
 
 void Session::jars(const proto::JarRequest& request, Done done) {
-  add(request.batch,
-      proto::JarWord{request.what, request.count, request.part_filled, request.jars, request.where,
-                     request.text},
-      std::move(done));
+  proto::JarWord word{request.what,
+                      request.count,
+                      request.part_filled,
+                      request.jars,
+                      request.where,
+                      request.text,
+                      0};
+  if (request.what == "yield" && !request.amount.empty()) {
+    const Measured measured = measured_of(request.amount);
+    if (!measured.ug && !measured.ml) {
+      done(proto::trouble("'" + proto::excerpt(request.amount, 60) + "' is no volume and no weight",
+                          "amount", "write it like \"900 mL\" or \"1.2 kg\""));
+      return;
+    }
+    word.mass_ug = measured.ug.value_or(0);
+    if (measured.ml) word.count = std::llround(*measured.ml);
+  }
+  add(request.batch, word, std::move(done));
 }
 
 void Session::amend(const proto::AmendRequest& request, Done done) {
   proto::Amendment amendment{request.what,  request.of,     request.with, 0,
                              request.count, request.figure, request.text};
   if (request.what == "weighed" || request.what == "volume") {
-    const auto amount = quantity::parse_amount(request.amount);
     const bool mass = request.what == "weighed";
-    const auto ug = amount ? quantity::stated_micrograms(*amount) : std::nullopt;
-    const auto ml = amount ? quantity::millilitres(amount->measure, quantity::Cups::us_customary)
-                           : std::nullopt;
-    if (mass ? !ug : !ml) {
+    const Measured measured = measured_of(request.amount);
+    if (mass ? !measured.ug : !measured.ml) {
       done(proto::trouble(
           "'" + proto::excerpt(request.amount, 60) + "' is no " + (mass ? "weight" : "volume"),
           "amount", mass ? "write it like \"612 g\"" : "write it like \"900 mL\""));
       return;
     }
     if (mass) {
-      amendment.mass_ug = *ug;
+      amendment.mass_ug = *measured.ug;
     } else {
-      amendment.figure = quantity::value(*ml) * quantity::value(amount->value);
+      amendment.figure = *measured.ml;
     }
   }
   add(request.batch, amendment, std::move(done));

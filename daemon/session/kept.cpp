@@ -97,11 +97,14 @@ proto::Result<proto::Facts> Session::set(const proto::Facts& facts) {
       {facts.vinegar_pct, 0.5, 30, "--vinegar", "give percent by the label, 0.5 to 30"},
       {facts.pectin_package_g, 1, 2000, "--package", "give grams, 1 to 2000"},
       {facts.jar_ml, 20, 5000, "--jar", "give what one jar holds, 20 mL to 5 L"},
+      {facts.jar_cm, 3, 40, "--jar-high", "give its height with the lid on, 3 to 40 cm"},
       {count(facts.jars), 0, 500, "--jars", "give how many there are, 0 to 500"},
       {count(facts.lids), 0, 500, "--lids", "give how many new ones there are, 0 to 500"},
       {facts.pan_cm, 8, 80, "--pan", "give its inner diameter, 8 to 80 cm"},
       {facts.pan_l, 0.3, 60, "--pan-holds", "give what it holds, 0.3 to 60 L"},
       {facts.canner_l, 0.5, 60, "--canner", "give the water in it, 0.5 to 60 L"},
+      {facts.canner_cm, 10, 80, "--canner-wide", "give its inner diameter, 10 to 80 cm"},
+      {facts.canner_high_cm, 5, 80, "--canner-high", "give its height from the rack, 5 to 80 cm"},
       {count(facts.canner_jars), 1, 100, "--canner-jars", "give how many fit in, 1 to 100"},
       {facts.canner_min, 1, 240, "--canner-takes", "give minutes from cold to the boil, 1 to 240"},
       {facts.canner_kw, 0.2, 20, "--canner-power", "give kilowatts, 0.2 to 20"}};
@@ -138,6 +141,20 @@ proto::Result<proto::Facts> Session::set(const proto::Facts& facts) {
   facts_ = facts;
   store_.keep("facts", proto::to_json(facts_));
   return facts_;
+}
+
+// Once a batch, also where the daemon was started anew in between.
+void Session::take_off_used() {
+  const auto used = live_->engine().used();
+  if (!used || taken_off_for_ == live_->name()) return;
+  taken_off_for_ = live_->name();
+  store_.keep("facts/taken_off_for", taken_off_for_);
+  const auto less = [](std::optional<std::int64_t>& there, std::int64_t gone) {
+    if (there) there = std::max<std::int64_t>(*there - gone, 0);
+  };
+  less(facts_.jars, used->jars);
+  less(facts_.lids, used->lids);
+  store_.keep("facts", proto::to_json(facts_));
 }
 
 }  // namespace maslin::session

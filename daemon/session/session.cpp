@@ -35,6 +35,7 @@ Session::Session(asio::io_context& io, store::Store& store, Pace pace, std::stri
   if (const auto kept = store_.kept("settings")) {
     if (auto settings = proto::from_json<proto::Settings>(*kept)) settings_ = *settings;
   }
+  taken_off_for_ = store_.kept("facts/taken_off_for").value_or("");
   if (const auto kept = store_.kept("facts")) {
     if (auto facts = proto::from_json<proto::Facts>(*kept)) facts_ = *facts;
   }
@@ -157,10 +158,12 @@ void Session::dispatch(Consequence consequence) {
   write(std::move(consequence.step), std::move(later));
 }
 
-// What the next plan foresees the canner by.
+// What the next plan foresees: how long the canner takes, and what is left of jars and lids.
 void Session::learn() {
+  if (pace_.simulated) return;
+  take_off_used();
   const auto took_ms = live_->engine().canner_took_ms();
-  if (!took_ms || pace_.simulated) return;
+  if (!took_ms) return;
   const double minutes = std::round(static_cast<double>(*took_ms) / 6000) / 10;
   if (minutes < 1 || minutes > 240 || facts_.canner_min == minutes) return;
   facts_.canner_min = minutes;

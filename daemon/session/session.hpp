@@ -115,6 +115,7 @@ class Session final : public devices::Observer {
   void add_now(LiveBatch& batch, const proto::Input& input, const Done& done);
   void dispatch(Consequence consequence);
   void learn();
+  void take_off_used();
   void write(store::Step step, std::vector<Publication> publications);
   void write_on();
   // The store has no room for what was decided already: until it has, nothing new is taken in, so
@@ -141,6 +142,7 @@ class Session final : public devices::Observer {
   Listener* listener_ = nullptr;
   proto::Settings settings_;
   proto::Facts facts_;
+  std::string taken_off_for_;  // the last batch whose jars and lids were taken off the facts
 
   std::unique_ptr<LiveBatch> live_;
   std::set<std::string> added_to_;  // ended batches that are read back, one addition at a time

@@ -163,12 +163,29 @@ TEST_F(ShelfEvening, TheJarsThatThePanShouldGiveAreConfirmedWithOneBit) {
 
 TEST_F(ShelfEvening, AMeasuredYieldSaysHowManyJarsItFills) {
   filled();
-  evening.jars({"yield", 630, 0, {}, "", ""});
+  evening.jars({"yield", 630, 0, {}, "", "", 0});
   EXPECT_THAT(last(), HasSubstr("That should give 2 jars and one part-filled"));
   evening.wait(2);
   evening.say("ok");
   EXPECT_EQ(evening.all<proto::Filled>()[0].jars, 2);
   EXPECT_EQ(places()[3], "refrigerator");
+}
+
+TEST_F(ShelfEvening, AWeighedYieldIsAVolumeByWhatALitreOfItWeighs) {
+  auto& text = evening.start.formula_text;
+  text.insert(text.find("longest_boil"), "litre_weighs = \"1.3 kg\"\n");
+  filled();
+  evening.jars({"yield", 0, 0, {}, "", "", 819'000'000});
+  EXPECT_THAT(last(), HasSubstr("That should give 2 jars and one part-filled"));
+  EXPECT_TRUE(saw("the pan gave 819 g, 630 mL"));
+}
+
+TEST_F(ShelfEvening, AWeighedYieldIsRefusedWhereNobodySaidWhatALitreWeighs) {
+  filled();
+  const auto refused =
+      evening.engine.refuses(proto::JarWord{"yield", 0, 0, {}, "", "", 819'000'000});
+  ASSERT_TRUE(refused.has_value());
+  EXPECT_THAT(refused->todo, HasSubstr("measure the volume"));
 }
 
 TEST_F(ShelfEvening, ACountThatThePanCannotHaveGivenIsAskedAbout) {

@@ -87,14 +87,19 @@ class KitchenPlan : public testing::Test {
   proto::Results<proto::Plan> made(const std::string& keeping = {}) {
     proto::PlanRequest request;
     request.keeping = keeping;
-    return make(formula_of(kJelly), request, equipment);
+    return make(formula_of(text), request, equipment);
   }
   std::vector<std::string> steps() {
     std::vector<std::string> kinds;
     for (const auto& one : made()->operations) kinds.push_back(one.kind);
     return kinds;
   }
+  // The acid ratio is then critical for the shelf only.
+  void acid_is_for_the_shelf() {
+    text = changed(text, "least = \"3/2\"", "least = \"3/2\"\nkeeping = \"shelf\"");
+  }
   Equipment equipment;
+  std::string text = kJelly;
 };
 
 TEST_F(KitchenPlan, AsksForTheShelfWhatDecidesItsSafetyAndNothingForTheRefrigerator) {
@@ -113,11 +118,49 @@ TEST_F(KitchenPlan, AsksForTheShelfWhatDecidesItsSafetyAndNothingForTheRefrigera
   }
 }
 
-TEST_F(KitchenPlan, RefusesWeakVinegarForTheShelfAndMindsItForTheRefrigerator) {
+TEST_F(KitchenPlan, TheKeepingDecidesWhichRatiosAreCriticalWhereTheFormulaSaysSo) {
+  EXPECT_TRUE(of(*made("refrigerator"), "cider vinegar").critical);
+  acid_is_for_the_shelf();
+  EXPECT_TRUE(of(*made(), "cider vinegar").critical);
+  EXPECT_EQ(made()->ratios.size(), 1U);
+  const auto cold = made("refrigerator");
+  EXPECT_FALSE(of(*cold, "cider vinegar").critical);
+  EXPECT_THAT(cold->ratios, IsEmpty());
+  EXPECT_THAT(cold->notes, Contains(HasSubstr("is critical for the shelf only")));
+}
+
+TEST_F(KitchenPlan, RefusesWeakVinegarWhereverItsAcidIsCriticalElseMindsIt) {
   equipment.facts.vinegar_pct = 4;
   EXPECT_THAT(refusal(made()), AllOf(HasSubstr("the vinegar has 4 % acid"),
                                      HasSubstr("never more of the weak one")));
+  EXPECT_THAT(refusal(made("refrigerator")), HasSubstr("the vinegar has 4 % acid"));
+  acid_is_for_the_shelf();
+  EXPECT_THAT(refusal(made()), HasSubstr("the vinegar has 4 % acid"));
   EXPECT_THAT(made("refrigerator")->notes, Contains(HasSubstr("the vinegar has 4 % acid")));
+}
+
+TEST_F(KitchenPlan, SaysHowMuchWaterStandsOverTheLidsAndRefusesACannerTooLow) {
+  equipment.facts.jar_cm = 10;
+  equipment.facts.canner_cm = 30;
+  equipment.facts.canner_jars = 4;
+  // 12.54 cm of 706.9 cm2 less four jars of 250 mL: 7.86 L.
+  EXPECT_THAT(made()->notes, Contains(HasSubstr("with 8 L in the canner")));
+  equipment.facts.canner_l = 7.5;
+  EXPECT_THAT(made()->notes, Contains(HasSubstr("7.5 L in the canner may not stand 2.5 cm over")));
+  equipment.facts.canner_l = 8;
+  EXPECT_THAT(made()->notes, Not(Contains(HasSubstr("over the lids"))));
+  equipment.facts.canner_high_cm = 15;
+  EXPECT_THAT(refusal(made()), HasSubstr("too low for jars of 10 cm"));
+  equipment.facts.canner_high_cm = 15.1;
+  EXPECT_TRUE(made().has_value());
+}
+
+TEST_F(KitchenPlan, MindsThatPublishedTimesAreForTwoPieceLids) {
+  equipment.facts.jar_kind = "two-piece lid";
+  EXPECT_THAT(made()->notes, Not(Contains(HasSubstr("two-piece"))));
+  equipment.facts.jar_kind = "clip";
+  EXPECT_THAT(made()->notes, Contains(HasSubstr("are for two-piece lids")));
+  EXPECT_THAT(made("refrigerator")->notes, Not(Contains(HasSubstr("two-piece"))));
 }
 
 TEST_F(KitchenPlan, TakesPectinByTheWeightOfThisPackage) {

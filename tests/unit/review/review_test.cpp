@@ -89,6 +89,14 @@ TEST(Review, LeavesOtherFormulasOut) {
   EXPECT_EQ(review::review(reports, "Something else").batches, 0);
 }
 
+TEST(Diary, HeadsWithTheClockOfTheKitchenWhereThatIsNotUtc) {
+  Evening evening;
+  evening.start.local_less_ms = kEveningUtcMs + 3'600'000 - 50'000;
+  evening.begin();
+  EXPECT_EQ(diary(evening.entries)[0],
+            "Started 2026-11-25T12:00:00Z, 2026-11-25T13:00:00 by the clock of the kitchen");
+}
+
 TEST(Diary, TellsTheEveningInItsOrderWithTheTimeSinceTheStart) {
   Evening evening;
   evening.begin().at(192).weighed("sugar", 222, "over");

@@ -187,6 +187,52 @@ TEST_F(StoveTest, AnAmendmentReachesABatchThatEndedAndTheRecordFoldsTheSame) {
   EXPECT_EQ(record().entries.size(), stored.entries.size());
 }
 
+TEST_F(StoveTest, FilledJarsAreTakenOffTheFactsOnce) {
+  proto::Facts facts;
+  facts.jars = 10;
+  facts.lids = 10;
+  ASSERT_TRUE(session->set(facts).has_value());
+  proto::PlanRequest request;
+  request.text = R"(name = "Quayside drop"
+status = "own"
+keeping = "refrigerator"
+jars = 3
+jar = "250 mL"
+[[ingredient]]
+name = "water"
+amount = "1/8 tsp"
+counts_as = "water"
+weighs = "1 tsp = 5 g"
+band = "50 %"
+[[operation]]
+kind = "weigh"
+[[operation]]
+kind = "fill"
+)";
+  const auto started = session->start(request);
+  ASSERT_TRUE(started.has_value()) << proto::line(started.error().front());
+  const auto ok_to = [&](const std::string& phase) {
+    return until([&] {
+      if (session->status().phase == phase) return true;
+      static_cast<void>(session->word("ok", {"", ""}));
+      return false;
+    });
+  };
+  ASSERT_TRUE(ok_to("fill"));
+  EXPECT_EQ(session->facts().jars, 10);
+  proto::JarRequest word;
+  word.what = "filled";
+  word.count = 3;
+  session->jars(word, [](const auto& status) {
+    EXPECT_TRUE(status.has_value()) << proto::line(status.error());
+  });
+  EXPECT_EQ(session->facts().jars, 7);
+  EXPECT_EQ(session->facts().lids, 10);  // for the refrigerator an old one does
+  begin();
+  session->note({"", "still seven"}, [](const auto&) {});
+  EXPECT_EQ(session->facts().jars, 7);
+}
+
 TEST_F(StoveTest, ARemakeNamesItsParentAndIsNamedByIt) {
   const std::string parent = start();
   say("stop");
