@@ -30,7 +30,7 @@ constexpr std::array metals = {"stainless steel", "enamel", "aluminium", "copper
 // "2027-03-31"
 bool is_date(const std::string& text) {
   if (text.size() != 10 || text[4] != '-' || text[7] != '-') return false;
-  for (const std::size_t at : {0, 1, 2, 3, 5, 6, 8, 9}) {
+  for (const std::size_t at : std::array<std::size_t, 8>{0, 1, 2, 3, 5, 6, 8, 9}) {
     if (text[at] < '0' || text[at] > '9') return false;
   }
   const int month = std::stoi(text.substr(5, 2));
