@@ -158,6 +158,7 @@ void Engine::take_mass(ScaleDesk& scale, const proto::Reading& reading) {
   } else {
     scale.press.restart();
   }
+  vessels_.take(desk_, scale, change);
   if (change.fault && operation_ && operation_->needs(desk_, scale.role)) {
     scale.faulty = true;
     desk_.hold({"fault", "The scale reports a fault.",

@@ -10,6 +10,7 @@
 
 #include "daemon/batch/desk.hpp"
 #include "daemon/batch/operation.hpp"
+#include "daemon/batch/vessel_check.hpp"
 #include "proto/entry.hpp"
 #include "proto/methods.hpp"
 #include "proto/trouble.hpp"
@@ -98,6 +99,7 @@ class Engine {
   };
 
   Desk desk_;
+  VesselCheck vessels_;
   std::vector<Place> places_;  // by Reading::device
   std::unique_ptr<Operation> operation_;
   std::unique_ptr<Operation> before_;  // the weighing operation before, for late spoonfuls

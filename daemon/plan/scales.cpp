@@ -2,6 +2,7 @@
 #include "daemon/plan/scales.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include "daemon/quantity/decimal.hpp"
 #include "daemon/weighing/conformity.hpp"
@@ -31,8 +32,12 @@ std::string obstacle(const proto::LeasedDevice& scale, std::int64_t mass_ug, std
   }
   if (!weighing::checkable(in_grams(band_ug), budget)) {
     const double half = weighing::net_uncertainty(budget).half95_g;
+    const double pct = 100 * in_grams(band_ug) / in_grams(mass_ug);
     return "a band of ± " + grams(band_ug) + " is too narrow for " + which + ", which is good to " +
-           quantity::plain(half, 2) + " g";
+           quantity::plain(half, 2) + " g and can judge it from " +
+           grams(quantity::multiple_above(
+               std::llround(1e6 * weighing::smallest_checkable_mass_g(pct, budget)), 1'000'000)) +
+           " on";
   }
   return {};
 }

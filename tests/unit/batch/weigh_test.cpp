@@ -41,6 +41,32 @@ TEST(TwoScales, TheBatchFollowsWhicheverScaleTheCookUses) {
   EXPECT_EQ(evening.all<proto::Weighing>().back().device, evening.fine_device());
 }
 
+// A bowl that goes from the bench scale to the fine one, which shows so much of it.
+std::string carried(double bench_g, double fine_g) {
+  Evening evening;
+  evening.add_fine_scale();
+  evening.begin();
+  evening.put(bench_g);
+  evening.empty_pan();
+  evening.use_fine_scale();
+  evening.put(fine_g);
+  std::string said;
+  for (const auto& cue : evening.all<proto::Cue>()) {
+    if (cue.id == "advice") said += cue.text;
+  }
+  for (const auto& one : evening.all<proto::Condition>()) {
+    if (one.what == "the vessel weighs the same on both scales") said += "the same";
+  }
+  return said;
+}
+
+TEST(TwoScales, ABowlThatIsCarriedOverShowsWhetherTheyAgree) {
+  EXPECT_EQ(carried(400, 400.4), "the same");
+  EXPECT_THAT(carried(400, 396),
+              testing::HasSubstr("it weighed 400 g there and weighs 396.0 g here"));
+  EXPECT_EQ(carried(400, 60), "");  // another bowl
+}
+
 class WeighTest : public ::testing::Test {
  protected:
   void SetUp() override {
