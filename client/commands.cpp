@@ -219,6 +219,21 @@ std::optional<std::size_t> columns_wanted() {
   return columns;
 }
 
+// The program that comes along answers in the place of this one: nothing is computed here.
+int figure(const Order& order) {
+  const std::string found = figure_program(order.program).string();
+  std::vector<char*> words{const_cast<char*>(found.c_str())};
+  for (const std::string& word : order.words) words.push_back(const_cast<char*>(word.c_str()));
+  std::string json = "--json";
+  if (order.json) words.push_back(json.data());
+  words.push_back(nullptr);
+  if (!found.empty()) ::execv(found.c_str(), words.data());
+  return refuse(order,
+                proto::Trouble{"the program that answers figures is not there", "maslin-figure",
+                               "install it beside maslin, from the same "
+                               "version"});
+}
+
 // A report that is cut off by a full disk must not look as if it were whole.
 int written(const Order& order, int code) {
   if (std::fflush(stdout) == 0 && std::ferror(stdout) == 0) return code;
@@ -236,6 +251,7 @@ int carry_out(Order order) {
     if (!formula) return refuse(order, formula.error());
     order.read = std::move(*formula);
   }
+  if (order.command == "figure") return figure(order);
   if (order.command == "cues") {  // the same in every daemon of this version
     std::fputs(order.json ? (proto::cue_catalogue_json() + "\n").c_str() : show_cues().c_str(),
                stdout);

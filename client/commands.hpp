@@ -49,6 +49,7 @@ struct Order {
   std::optional<FormulaText> read;  // the formula, once carry_out() has read it
   // settings, facts: as JSON members, only those given
   std::vector<std::string> settings;
+  std::vector<std::string> words;  // figure: all that stands behind it
 };
 
 // Prints the answer to stdout or the reason to stderr. The exit code.

@@ -333,6 +333,16 @@ void add_commands(CLI::App& app, Order& order) {
       ->add_option("formula", order.formula, "name of one formula");
   add_settings(app, order);
   add_facts(app, order);
+  auto* figure = add(app, order, "figure", "answer one question at the counter, without a daemon",
+                     "figure weighing --tare 412.6 --gross 562.6 --interval 0.1");
+  // The program that answers knows the figures and their options, and has the help of them.
+  figure->set_help_flag("");
+  figure->prefix_command();
+  figure->fallthrough(false);
+  figure->callback([&order, figure] {
+    order.command = "figure";
+    order.words = figure->remaining();
+  });
   add(app, order, "cues", "list all that the tool may say or sound, and how urgent it is", "cues");
 }
 

@@ -76,6 +76,17 @@ fs::path socket_path(const std::string& option, const Environment& environment) 
   return "/run/maslin/socket";
 }
 
+fs::path figure_program(const fs::path& program) {
+  const fs::path here = program.parent_path();
+  for (const fs::path& found :
+       {here / "maslin-figure", here.parent_path() / "libexec/maslin/maslin-figure",
+        fs::path(MASLIN_FIGURE_INSTALLED)}) {
+    std::error_code fault;
+    if (fs::exists(found, fault)) return found;
+  }
+  return {};
+}
+
 std::vector<fs::path> formula_directories(const fs::path& program) {
   // Beside the program as it was installed, wherever that tree was moved to; then where the build
   // put them; then the sources that it was built from.

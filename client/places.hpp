@@ -29,6 +29,10 @@ struct FormulaText {
 proto::Result<FormulaText> read_formula(const std::string& name,
                                         const std::filesystem::path& program);
 
+// The program that answers `maslin figure`; it comes along and works without a daemon. Empty where
+// it is not there.
+std::filesystem::path figure_program(const std::filesystem::path& program);
+
 // Where formulas of the program are looked for, the first that exists counts.
 std::vector<std::filesystem::path> formula_directories(const std::filesystem::path& program);
 

@@ -21,6 +21,8 @@ MAY_INCLUDE = {
     "daemon/weighing": {"proto", "daemon/quantity"},
     "daemon/preserving": {"proto", "daemon/quantity"},
     "daemon/plan": {"proto", "daemon/quantity", "daemon/formula", "daemon/weighing", "daemon/preserving"},
+    "daemon/figures": {"proto", "daemon/quantity", "daemon/formula", "daemon/weighing", "daemon/preserving",
+                       "daemon/plan"},
     "daemon/batch": {"proto", "daemon/quantity", "daemon/formula", "daemon/weighing",
                      "daemon/preserving", "daemon/plan"},
     "daemon/record": {"proto"},
@@ -32,14 +34,14 @@ MAY_INCLUDE = {
                        "daemon/store", "daemon/devices", "daemon/review"},
     "daemon/rpc": {"proto", "daemon/runtime", "daemon/session", "daemon/store"},
     "daemon": {"proto", "daemon/runtime", "daemon/session", "daemon/rpc", "daemon/store",
-               "daemon/devices"},
+               "daemon/devices", "daemon/figures"},
     "client": {"proto"},
     "plugins/sdk": set(),
     "plugins/host": {"proto", "daemon/quantity", "plugins/sdk"},
 }
 # The purity of these rooms: no clock, no input or output, no sockets.
 PURE = {"daemon/quantity", "daemon/formula", "daemon/weighing", "daemon/preserving", "daemon/plan",
-        "daemon/batch", "daemon/record", "daemon/review"}
+        "daemon/figures", "daemon/batch", "daemon/record", "daemon/review"}
 IMPURE_INCLUDES = {"atomic", "chrono", "condition_variable", "ctime", "fcntl.h", "filesystem",
                    "fstream", "future", "iostream", "mutex", "random", "sqlite3.h", "thread",
                    "time.h", "unistd.h"}

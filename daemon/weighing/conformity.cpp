@@ -49,6 +49,19 @@ Judgement simple(double net_g, double lower_g, double upper_g, const NetBudget& 
   return Judgement::within;
 }
 
+Risks risks(const Conformity& conformity, Judgement judgement) {
+  switch (judgement) {
+    case Judgement::within:
+      return {.consumer = conformity.under + conformity.over, .producer = 0};
+    case Judgement::under:
+    case Judgement::over:
+      return {.consumer = 0, .producer = conformity.within};
+    case Judgement::undecided:
+      break;
+  }
+  return {};
+}
+
 bool checkable(double tolerance_g, const NetBudget& budget) {
   return tolerance_g >= net_uncertainty(budget).half95_g;
 }

@@ -27,6 +27,15 @@ Judgement guarded(const Conformity& conformity);
 // not even judge a reading in the middle of the band. For quality.
 Judgement simple(double net_g, double lower_g, double upper_g, const NetBudget& budget);
 
+// What a verdict may cost at this very reading (JCGM 106 specific risks): accepted though it does
+// not conform, the consumer's; called under or over though it does, the producer's. The one that
+// the verdict cannot cause is 0; undecided causes neither.
+struct Risks {
+  double consumer = 0;
+  double producer = 0;
+};
+Risks risks(const Conformity& conformity, Judgement judgement);
+
 // Can a scale judge a band of +- tolerance_g at all; and with at most about one good pour in five
 // left undecided.
 bool checkable(double tolerance_g, const NetBudget& budget);

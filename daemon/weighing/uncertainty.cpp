@@ -6,8 +6,12 @@
 #include <cmath>
 #include <numbers>
 
+#include "daemon/weighing/scale_class.hpp"
+
 namespace maslin::weighing {
 namespace {
+
+constexpr double kSqrt3 = std::numbers::sqrt3;
 
 // The errors of one net: rectangular ones, each by its half width, and all others as one Gaussian.
 struct Errors {
@@ -26,24 +30,25 @@ struct Errors {
 
 Errors errors_of(const NetBudget& budget) {
   Errors errors;
-  double variance = budget.indications * budget.repeatability_g * budget.repeatability_g +
-                    budget.drift_g * budget.drift_g;
-  const double resolution = budget.interval_g / 2.0;
-  const double widest = std::max(resolution, budget.linearity_g);
-  const auto add = [&](double half) {
+  double variance = 0;
+  double widest = 0;
+  const std::vector<Component> lines = components(budget);
+  for (const Component& line : lines) {
+    if (line.half_width_g <= 0) variance += line.standard_g * line.standard_g;
+    widest = std::max(widest, line.half_width_g);
+  }
+  for (const Component& line : lines) {
+    const double half = line.half_width_g;
+    if (half <= 0) continue;
     // The closed form loses digits with the cube of a small half width, and a rectangle that is
-    // small beside the rest cannot be told from a Gaussian of its variance. Three indications are
-    // the most that are told apart; a net of more is normal for all that matters.
+    // small beside the rest cannot be told from a Gaussian of its variance. Four of them are the
+    // most that are told apart; a net of more is normal for all that matters.
     const bool small = half < 1e-3 * std::max(widest, std::sqrt(variance));
     if (small || errors.count == static_cast<int>(errors.half.size())) {
       variance += half * half / 3.0;
     } else {
       errors.half[static_cast<std::size_t>(errors.count++)] = half;
     }
-  };
-  if (budget.linearity_g > 0) add(budget.linearity_g);
-  for (int i = 0; i < budget.indications; ++i) {
-    if (resolution > 0) add(resolution);
   }
   errors.sigma = std::sqrt(variance);
   errors.reach = 9.0 * errors.sigma;
@@ -110,6 +115,32 @@ double half_width(const Errors& errors, double tail) {
 
 }  // namespace
 
+std::vector<Component> components(const NetBudget& budget) {
+  constexpr std::array<std::string_view, 2> kIndications{"resolution before", "resolution after"};
+  std::vector<Component> lines;
+  const auto rectangular = [&](std::string_view name, double half) {
+    if (half > 0)
+      lines.push_back({.name = name, .standard_g = half / kSqrt3, .half_width_g = half});
+  };
+  const auto normal = [&](std::string_view name, double standard) {
+    if (standard > 0) lines.push_back({.name = name, .standard_g = standard});
+  };
+  // Linearity first: where there are more rectangles than are told apart, it is the widest.
+  rectangular("linearity", budget.linearity_g);
+  for (int i = 0; i < budget.indications; ++i) {
+    const auto which = static_cast<std::size_t>(i);
+    rectangular(which < kIndications.size() ? kIndications[which] : "resolution of a further one",
+                budget.interval_g / 2.0);
+  }
+  rectangular("sticking", budget.sticking_g);
+  normal("repeatability", std::sqrt(budget.indications) * budget.repeatability_g);
+  if (budget.repeatability_g > 0) lines.back().dof = budget.repeatability_dof;
+  normal("calibration", budget.span_g);
+  normal("drift", budget.drift_g);
+  normal("buoyancy", budget.buoyancy_g);
+  return lines;
+}
+
 NetUncertainty net_uncertainty(const NetBudget& budget) {
   const Errors errors = errors_of(budget);
   return {std::sqrt(errors.variance()), half_width(errors, 0.025), half_width(errors, 0.05)};
@@ -118,11 +149,8 @@ NetUncertainty net_uncertainty(const NetBudget& budget) {
 double error_cdf(const NetBudget& budget, double x_g) { return cdf(errors_of(budget), x_g); }
 
 double linearity_class3_g(double net_g, double interval_g, double capacity_g) {
-  const double e = std::max(interval_g, capacity_g / 10'000.0);
-  const double load = std::abs(net_g);
-  // Edges belong to the lower step.
-  const double initial = load <= 500.0 * e ? 0.5 : load <= 2000.0 * e ? 1.0 : 1.5;
-  return 2.0 * initial * e;
+  return permissible_error_g(ScaleClass::medium, net_g,
+                             verification_interval_g(ScaleClass::medium, interval_g, capacity_g));
 }
 
 NetBudget uncalibrated_budget(double net_g, double interval_g, double capacity_g) {

@@ -3,6 +3,10 @@
 // After JCGM 100 (GUM): the errors are convolved, not multiplied out with a coverage factor.
 #pragma once
 
+#include <limits>
+#include <string_view>
+#include <vector>
+
 namespace maslin::weighing {
 
 // What the error of one net mass is made of.
@@ -12,7 +16,23 @@ struct NetBudget {
   double repeatability_g = 0;  // standard deviation of one indication
   double linearity_g = 0;      // half width of a rectangular error of the net; 0 none
   double drift_g = 0;          // standard uncertainty of a correction for drift; 0 none
+  double span_g = 0;      // standard uncertainty of the net by the scale's own calibration; 0 none
+  double sticking_g = 0;  // half width of a rectangular error by what sticks in the vessel; 0 none
+  double buoyancy_g = 0;  // standard uncertainty of a correction for air buoyancy; 0 none
+  // Degrees of freedom of the repeatability: readings that it was learned from, less one.
+  double repeatability_dof = std::numeric_limits<double>::infinity();
 };
+
+// One line of a budget. The names are those that `maslin why` and `maslin figure` print.
+struct Component {
+  std::string_view name;
+  double standard_g = 0;
+  double dof = std::numeric_limits<double>::infinity();
+  double half_width_g = 0;  // of a rectangular error; 0: normal
+};
+
+// The budget line by line, in the order of the fields; what is 0 has no line.
+std::vector<Component> components(const NetBudget& budget);
 
 struct NetUncertainty {
   double standard_g = 0;
@@ -26,10 +46,8 @@ NetUncertainty net_uncertainty(const NetBudget& budget);
 double error_cdf(const NetBudget& budget, double x_g);
 
 // Half width of the linearity error of a net mass on a scale that was never calibrated: the maximum
-// permissible error in service of class III, applied once to the net. OIML R 76-1:2006 table 6;
-// twice the initial limits in service, and limits applying to the net for any tare, are from
-// memory. The verification interval is max(d, capacity/10000), since class III ends at 10000
-// intervals; capacity 0 where it is not known.
+// permissible error in service of class III, applied once to the net (`scale_class`; that the
+// limits apply to the net for any tare is from memory). capacity 0 where it is not known.
 double linearity_class3_g(double net_g, double interval_g, double capacity_g);
 
 // Repeatability assumed of a scale that was never watched, as a share of d (common practice, no

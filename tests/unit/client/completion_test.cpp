@@ -35,6 +35,8 @@ class Completion : public testing::Test {
            "case $1 in\n"
            "devices) cat \"$0.devices\" 2>/dev/null ||\n"
            "  echo '{\"devices\":[{\"description\":{\"id\":\"'${id:-1234:abcd:7}'\"}}]}' ;;\n"
+           "figure) if [ \"$2\" = guard ]; then echo '  --risk SHARE  of it'; else\n"
+           "printf 'Subcommands:\\n  guard     how far\\n  smallest  what\\n\\nExample\\n'; fi ;;\n"
            "batches) echo '{\"batches\":[{\"batch\":\"2026-11-25-1\"}]}' ;;\n"
            "esac\n";
     fs::permissions(directory / "bin/maslin", fs::perms::owner_all);
@@ -77,6 +79,11 @@ TEST_F(Completion, OffersDevicesBatchesAndRoles) {
   EXPECT_THAT(offered("maslin assign bench ''"), ElementsAre("1234:abcd:7"));
   EXPECT_THAT(offered("maslin assign pa"), ElementsAre("pan"));
   EXPECT_THAT(offered("maslin report ''"), ElementsAre("2026-11-25-1"));
+}
+
+TEST_F(Completion, OffersTheFiguresAndTheirOptionsAsTheirHelpListsThem) {
+  EXPECT_THAT(offered("maslin figure ''"), ElementsAre("guard", "smallest"));
+  EXPECT_THAT(offered("maslin figure guard --ri"), ElementsAre("--risk"));
 }
 
 // A name holds the characters at which bash cuts a line into words.

@@ -21,12 +21,15 @@ TEST(NetUncertainty, OfNothingIsNothing) {
 
 TEST(NetUncertainty, GrowsWithEveryPartOfTheBudget) {
   const double base = net_uncertainty(kKitchenScale).half95_g;
-  for (const NetBudget more :
+  for (const NetBudget& more :
        {NetBudget{.interval_g = 2.0, .repeatability_g = 0.1},
         NetBudget{.interval_g = 1.0, .indications = 3, .repeatability_g = 0.1},
         NetBudget{.interval_g = 1.0, .repeatability_g = 0.2},
         NetBudget{.interval_g = 1.0, .repeatability_g = 0.1, .linearity_g = 0.5},
-        NetBudget{.interval_g = 1.0, .repeatability_g = 0.1, .drift_g = 0.3}}) {
+        NetBudget{.interval_g = 1.0, .repeatability_g = 0.1, .drift_g = 0.3},
+        NetBudget{.interval_g = 1.0, .repeatability_g = 0.1, .span_g = 0.3},
+        NetBudget{.interval_g = 1.0, .repeatability_g = 0.1, .sticking_g = 0.3},
+        NetBudget{.interval_g = 1.0, .repeatability_g = 0.1, .buoyancy_g = 0.3}}) {
     EXPECT_GT(net_uncertainty(more).half95_g, base);
   }
 }

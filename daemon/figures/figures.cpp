@@ -1,0 +1,86 @@
+// The table of figures and the question put.
+#include "daemon/figures/figures.hpp"
+
+#include <algorithm>
+
+#include "daemon/figures/kinds.hpp"
+#include "daemon/figures/words.hpp"
+
+namespace maslin::figures {
+namespace {
+
+using enum OptionKind::Need;
+
+const OptionKind kInterval{"interval", "MASS", "the scale interval d: 1 g", required};
+const OptionKind kClass{"class", "CLASS", kClassHelp, optional};
+
+}  // namespace
+
+const std::vector<Kind>& kinds() {
+  static const std::vector<Kind> all{
+      {"weighing",
+       "the net of two indications, how good it is and why",
+       "--tare 412.6 --gross 562.6 --interval 0.1",
+       {{"tare", "MASS", "the indication before", required},
+        {"gross", "MASS", "the indication after", required},
+        kInterval,
+        {"density", "DENSITY", "of what is weighed, for its true mass: 1590 (kg/m3)", optional},
+        kClass,
+        {"capacity", "MASS", "what the scale carries; its class then knows how fine it can be",
+         optional},
+        {"repeatability", "MASS[:DOF]",
+         "standard deviation of an indication, with its degrees of freedom; else 0.1 d", optional}},
+       weighing},
+      {"conformity",
+       "is a value inside its limits, and how sure is that",
+       "--value 117 --uncertainty 0.43 --lower 115.6 --upper 120.4",
+       {{"value", "VALUE", "what was measured", required},
+        {"uncertainty", "VALUE", "its standard uncertainty, in the same unit", required},
+        {"lower", "VALUE", "the limit below", optional},
+        {"upper", "VALUE", "the limit above", optional}},
+       conformity},
+      {"guard",
+       "how far inside a limit a value must lie",
+       "--uncertainty 0.43 --risk \"5 %\"",
+       {{"uncertainty", "MASS", "standard uncertainty of the value", required},
+        {"risk", "SHARE", "that what is accepted is beyond the limit: 0.05, \"5 %\"", required}},
+       guard},
+      {"smallest",
+       "the smallest amount that a scale can check to a band",
+       "--interval 1 --band-pct 5",
+       {kInterval, {"band-pct", "PERCENT", "the band to either side: 5", required}, kClass},
+       smallest},
+  };
+  return all;
+}
+
+proto::Results<Figure> figure(std::string_view name, std::vector<Given> given) {
+  const auto kind = std::find_if(kinds().begin(), kinds().end(),
+                                 [&](const Kind& one) { return one.name == name; });
+  if (kind == kinds().end()) {
+    std::string names;
+    for (const Kind& one : kinds()) names += (names.empty() ? "" : ", ") + one.name;
+    return tl::unexpected(proto::Troubles{
+        {"there is no such figure", proto::excerpt(name, 60), "ask for one of: " + names}});
+  }
+  proto::Troubles troubles;
+  for (const Given& one : given) {
+    const bool known =
+        std::any_of(kind->options.begin(), kind->options.end(),
+                    [&](const OptionKind& option) { return option.name == one.option; });
+    if (!known) {
+      troubles.push_back({kind->name + " has no such option", "--" + proto::excerpt(one.option, 60),
+                          "maslin figure " + kind->name + " --help lists them"});
+    }
+  }
+  if (!troubles.empty()) return tl::unexpected(troubles);
+  Asked asked(std::move(given));
+  for (const OptionKind& option : kind->options) {
+    if (option.need != optional && asked.given(option.name) == nullptr) {
+      asked.refuse("is missing", option.name, "give it: " + option.what);
+    }
+  }
+  return kind->make(asked);
+}
+
+}  // namespace maslin::figures

@@ -1,0 +1,130 @@
+// Figures of `maslin figure`, asked as on the command line, against published worked examples and
+// tables computed outside the project; the source stands in the first line of each file.
+#include <gtest/gtest.h>
+
+#include <map>
+
+#include "daemon/figures/figures.hpp"
+#include "tests/reference/csv.hpp"
+
+namespace maslin::figures {
+namespace {
+
+using reference::Row;
+using reference::table;
+
+constexpr double kSixDigits = 1e-6;
+constexpr double kFiveDigits = 0.51e-5;
+
+// What was answered; a trouble fails the test.
+class Answer {
+ public:
+  Answer(std::string_view name, const std::vector<std::pair<std::string, std::string>>& options) {
+    std::vector<Given> given;
+    for (const auto& [option, text] : options) {
+      if (!text.empty()) given.push_back({option, text, ""});
+    }
+    const auto answer = figure(name, given);
+    if (!answer) {
+      ADD_FAILURE() << proto::line(answer.error().front());
+      return;
+    }
+    for (const Field& field : answer->fields) fields_[field.name] = field;
+  }
+  double number(const std::string& name) { return std::get<double>(fields_.at(name).value); }
+  std::string text(const std::string& name) {
+    return std::get<std::string>(fields_.at(name).value);
+  }
+
+ private:
+  std::map<std::string, Field> fields_;
+};
+
+// The rows without a term of drift or calibration, which the figure is not asked with.
+TEST(NetBudgetTable, FigureWeighing) {
+  int rows = 0;
+  for (const Row& row : table("net_budget.csv")) {
+    const bool by_class = row.text("linearity") == "net mpe";
+    if ((!by_class && row.text("linearity") != "none") || row.number("evaporation_g_s") != 0) {
+      continue;
+    }
+    SCOPED_TRACE(row.shown());
+    ++rows;
+    // The table gives e; class III with 10000 e is how a scale states it.
+    Answer answer("weighing", {{"tare", row.text("tare_g")},
+                               {"gross", row.text("gross_g") + " g"},
+                               {"interval", row.text("interval_g")},
+                               {"repeatability", row.text("repeatability_g")},
+                               {"density", row.text("density_kg_m3")},
+                               {"class", by_class ? "III" : ""},
+                               {"capacity", std::to_string(10'000.0 * row.number("e_g"))}});
+    EXPECT_NEAR(answer.number("mass_g"), row.number("net_g"), kSixDigits);
+    EXPECT_NEAR(answer.number("standard_uncertainty_g"), row.number("u_g"), kSixDigits);
+    EXPECT_NEAR(answer.number("expanded_uncertainty_g"), row.number("half95_g"), kSixDigits);
+  }
+  EXPECT_EQ(rows, 11);
+}
+
+TEST(BuoyancyExamples, FigureWeighing) {
+  for (const Row& row : table("buoyancy_examples.csv")) {
+    SCOPED_TRACE(row.shown());
+    const std::string unit = row.text("unit");
+    Answer answer("weighing", {{"tare", "0"},
+                               {"gross", row.text("indication") + unit},
+                               {"interval", "1 mg"},
+                               {"density", row.text("density_kg_m3")}});
+    const double in_unit = answer.number("mass_g") * (unit == "mg" ? 1000.0 : 1.0);
+    // Half of the last digit given.
+    EXPECT_NEAR(in_unit, row.number("true_mass"), 0.51e-4);
+  }
+}
+
+TEST(Jcgm106Examples, FigureConformityAndGuard) {
+  const auto examples = table("jcgm106_examples.csv");
+  Answer breakdown("conformity", {{"value", "-5.47"}, {"uncertainty", "0.05"}, {"upper", "-5.40"}});
+  EXPECT_NEAR(breakdown.number("probability"), examples[0].number("computed"), kFiveDigits);
+  Answer oil("conformity",
+             {{"value", "13.6"}, {"uncertainty", "1.8"}, {"lower", "12.5"}, {"upper", "16.3"}});
+  EXPECT_NEAR(oil.number("probability"), examples[1].number("computed"), kFiveDigits);
+  EXPECT_EQ(oil.text("verdict"), "undecided");
+  // A guard band of 2 u against a risk of 2.275 %, and 1.64 u against 5.05 %.
+  Answer twice("guard", {{"uncertainty", "1"}, {"risk", "0.0227501"}});
+  EXPECT_NEAR(twice.number("guard_band_g"), 2.0, 1e-5);
+  Answer one_sided("guard", {{"uncertainty", "1"}, {"risk", std::to_string(1.0 - 0.94950)}});
+  EXPECT_NEAR(one_sided.number("guard_band_g"), 1.64, 1e-4);
+}
+
+TEST(RatioGuardTable, FigureGuard) {
+  for (const Row& row : table("ratio_guard.csv")) {
+    SCOPED_TRACE(row.shown());
+    Answer answer("guard", {{"uncertainty", row.text("u_g")}, {"risk", "5 %"}});
+    EXPECT_NEAR(answer.number("guard_band_g"), row.number("guard95_g"), 1e-5);
+  }
+}
+
+// The rows without a linearity of their own and with the usual repeatability.
+TEST(PlanCheckTable, FigureSmallest) {
+  int rows = 0;
+  for (const Row& row : table("plan_check.csv")) {
+    if (row.number("lin_g") != 0) continue;
+    SCOPED_TRACE(row.shown());
+    ++rows;
+    Answer answer("smallest",
+                  {{"interval", row.text("interval_g")}, {"band-pct", row.text("tolerance_pct")}});
+    EXPECT_NEAR(answer.number("mass_g"), row.number("smallest_mass_g"), 0.0051);
+  }
+  EXPECT_EQ(rows, 18);
+}
+
+// The row of class III: 150 g to 1 % on d = e = 1 g, where the permissible error is 1 g up to 500
+// g.
+TEST(PlanCheckTable, FigureSmallestOfAClass) {
+  Answer answer("smallest", {{"interval", "1"}, {"band-pct", "1"}, {"class", "III"}});
+  EXPECT_NEAR(answer.number("mass_g"), 136.04, 0.0051);
+  // OIML R 76-1:2006 table 3: never below the least load, 20 e.
+  Answer wide("smallest", {{"interval", "1"}, {"band-pct", "10"}, {"class", "III"}});
+  EXPECT_DOUBLE_EQ(wide.number("mass_g"), 20.0);
+}
+
+}  // namespace
+}  // namespace maslin::figures

@@ -1,0 +1,170 @@
+// The frame of the figures: options with units, faults, the two forms of an answer.
+#include "daemon/figures/figures.hpp"
+
+#include <gmock/gmock.h>
+
+namespace maslin::figures {
+namespace {
+
+using testing::HasSubstr;
+using testing::SizeIs;
+
+std::string whats(const proto::Results<Figure>& answer) {
+  if (answer) return "";
+  std::string text;
+  for (const proto::Trouble& one : answer.error()) text += proto::line(one) + "\n";
+  return text;
+}
+
+double number(const Figure& figure, std::string_view name) {
+  for (const Field& field : figure.fields) {
+    if (field.name == name) return std::get<double>(field.value);
+  }
+  ADD_FAILURE() << "no field " << name;
+  return 0;
+}
+
+// The options of a kind's example, as a shell would split them.
+std::vector<Given> example(const Kind& kind) {
+  std::vector<Given> given;
+  std::string word;
+  bool quoted = false;
+  const auto end_word = [&] {
+    if (word.starts_with("--")) {
+      given.push_back({word.substr(2), "", ""});
+    } else if (!word.empty()) {
+      given.back().text = word;
+    }
+    word.clear();
+  };
+  for (const char c : kind.example) {
+    if (c == '"')
+      quoted = !quoted;
+    else if (c == ' ' && !quoted)
+      end_word();
+    else
+      word += c;
+  }
+  end_word();
+  return given;
+}
+
+TEST(Figures, EveryExampleOfTheHelpGivesAValidAnswerWithItsSource) {
+  for (const Kind& kind : kinds()) {
+    SCOPED_TRACE(kind.name);
+    const bool reads_a_file = std::any_of(kind.options.begin(), kind.options.end(),
+                                          [](const OptionKind& option) { return option.file; });
+    if (reads_a_file) continue;
+    const auto answer = figure(kind.name, example(kind));
+    ASSERT_TRUE(answer) << whats(answer);
+    EXPECT_EQ(answer->beyond, "");
+    for (const std::string& words :
+         {answer->value, answer->accuracy, answer->range, answer->source}) {
+      EXPECT_NE(words, "");
+    }
+    EXPECT_THAT(to_json(*answer), HasSubstr("\"valid\":true"));
+  }
+}
+
+TEST(Figures, EveryRequiredOptionIsAskedForAndAnUnknownOneRefused) {
+  for (const Kind& kind : kinds()) {
+    SCOPED_TRACE(kind.name);
+    const std::string missing = whats(figure(kind.name, {}));
+    for (const OptionKind& option : kind.options) {
+      if (option.need == OptionKind::optional) continue;
+      EXPECT_THAT(missing, HasSubstr("--" + option.name + ": is missing"));
+    }
+    EXPECT_THAT(whats(figure(kind.name, {{"colour", "red", ""}})),
+                HasSubstr("--colour: " + kind.name + " has no such option"));
+  }
+  EXPECT_THAT(whats(figure("horoscope", {})), HasSubstr("ask for one of: weighing"));
+}
+
+TEST(Figures, MassesMayBearAUnit) {
+  const auto net = [](const std::string& tare, const std::string& gross) {
+    const auto answer =
+        figure("weighing", {{"tare", tare, ""}, {"gross", gross, ""}, {"interval", "1000 mg", ""}});
+    EXPECT_TRUE(answer) << whats(answer);
+    return answer ? number(*answer, "mass_g") : 0;
+  };
+  EXPECT_NEAR(net("412.6 g", "0.5626 kg"), 150.0, 1e-9);
+  EXPECT_NEAR(net(" 0", "1 lb"), 453.59237, 1e-9);
+  EXPECT_NEAR(net("-3", "+2"), 5.0, 1e-12);
+}
+
+TEST(Figures, AllFaultsAreNamedAtOnceWithWhatToWrite) {
+  const auto answer = figure("weighing", {{"tare", "12,5", ""},
+                                          {"gross", "1 cup", ""},
+                                          {"interval", "0", ""},
+                                          {"density", "1.59", ""},
+                                          {"class", "V", ""},
+                                          {"repeatability", "0.1:0.5", ""}});
+  ASSERT_FALSE(answer);
+  EXPECT_THAT(answer.error(), SizeIs(6));
+  EXPECT_THAT(whats(answer), HasSubstr("--tare: \"12,5\" is not understood"));
+  EXPECT_THAT(whats(answer), HasSubstr("--gross: \"1 cup\""));
+  EXPECT_THAT(whats(answer), HasSubstr("--interval: \"0\" is not above zero"));
+  EXPECT_THAT(whats(answer), HasSubstr("1.59 g/mL"));
+  EXPECT_THAT(whats(answer), HasSubstr("I, II, III or IIII"));
+  EXPECT_THAT(whats(answer), HasSubstr("degrees of freedom below 1"));
+  for (const char* text : {"nan", "inf", "1e999", "", "g", "--"}) {
+    EXPECT_FALSE(figure("guard", {{"uncertainty", text, ""}, {"risk", "0.05", ""}})) << text;
+  }
+}
+
+TEST(Figures, AShareIsWrittenAsAShareOrInPercent) {
+  const auto band = [](const std::string& risk) {
+    const auto answer = figure("guard", {{"uncertainty", "1", ""}, {"risk", risk, ""}});
+    return answer ? number(*answer, "guard_band_g") : -1;
+  };
+  EXPECT_DOUBLE_EQ(band("5 %"), band("0.05"));
+  EXPECT_EQ(band("5"), -1);
+  EXPECT_EQ(band("0"), -1);
+}
+
+TEST(Figures, WhatDoesNotHoldIsGivenAndMarked) {
+  const auto beyond = [](const std::string& gross) {
+    const auto answer = figure("weighing", {{"tare", "412.6", ""},
+                                            {"gross", gross, ""},
+                                            {"interval", "0.1", ""},
+                                            {"class", "III", ""}});
+    EXPECT_TRUE(answer);
+    return answer ? answer->beyond : "";
+  };
+  EXPECT_EQ(beyond("900"), "");
+  EXPECT_THAT(beyond("1200"), HasSubstr("ends at 1000 g"));
+  EXPECT_THAT(beyond("400"), HasSubstr("not above the tare"));
+}
+
+TEST(Figures, AConformityNeedsALimitAndLimitsInOrder) {
+  const Given value{"value", "5", ""};
+  const Given u{"uncertainty", "1", ""};
+  EXPECT_THAT(whats(figure("conformity", {value, u})), HasSubstr("no limit is given"));
+  EXPECT_THAT(whats(figure("conformity", {value, u, {"lower", "6", ""}, {"upper", "4", ""}})),
+              HasSubstr("is not below --upper"));
+}
+
+TEST(Figure, JsonIsOneLineWithFieldsInOrderAndNullWithoutLimit) {
+  const Figure figure{.fields = {{"mass_g", 1.5},
+                                 {"dof", std::numeric_limits<double>::infinity()},
+                                 {"accepted", false},
+                                 {"reason", std::string("a \"word\"\n")},
+                                 {"parts", std::vector<Record>{{{"name", std::string("one")}}, {}}},
+                                 {"top_ups", Record{{"red pepper", 0.1}}}},
+                      .value = "1.5 g",
+                      .accuracy = "good",
+                      .range = "here",
+                      .lines = {"this"},
+                      .source = "a table",
+                      .beyond = "too far"};
+  EXPECT_EQ(to_json(figure), R"({"mass_g":1.5,"dof":null,"accepted":false,"reason":"a \"word\"\n",)"
+                             R"("parts":[{"name":"one"},{}],"top_ups":{"red pepper":0.1},)"
+                             R"("accuracy":"good","range":"here","source":"a table","valid":false,)"
+                             R"("beyond":"too far"})");
+  EXPECT_EQ(to_text(figure),
+            "1.5 g\nGood to: good\nMade of:\n  this\nHolds for: here\nSource: a table\n"
+            "NOT VALID HERE: too far\n");
+}
+
+}  // namespace
+}  // namespace maslin::figures
