@@ -4,6 +4,7 @@
 #include <charconv>
 #include <cmath>
 
+#include "daemon/quantity/decimal.hpp"
 #include "daemon/quantity/household.hpp"
 
 namespace maslin::figures {
@@ -31,6 +32,15 @@ std::optional<double> kg_m3_in(std::string_view unit) {
     return 1000.0;
   }
   return std::nullopt;
+}
+
+std::optional<double> millilitres_in(std::string_view unit) {
+  if (unit.empty() || unit == "mL" || unit == "ml") return 1.0;
+  return unit == "L" || unit == "l" ? std::optional(1000.0) : std::nullopt;
+}
+
+std::optional<double> celsius_in(std::string_view unit) {
+  return unit.empty() || unit == "C" || unit == "°C" ? std::optional(1.0) : std::nullopt;
 }
 
 std::optional<double> plain_number(std::string_view unit) {
@@ -102,6 +112,10 @@ double Asked::mass_of(std::string_view option, std::string_view text, Sign sign)
   return quantity_of(option, text, sign, grams_in, kMass);
 }
 
+double Asked::volume_of_ml(std::string_view option, std::string_view text, Sign sign) {
+  return quantity_of(option, text, sign, millilitres_in, "write millilitres: 1000, \"1 L\"");
+}
+
 double Asked::number_of(std::string_view option, std::string_view text, Sign sign) {
   return quantity_of(option, text, sign, plain_number, "write a number without a unit: 12.5");
 }
@@ -157,6 +171,21 @@ std::optional<double> Asked::density_if_given_kg_m3(std::string_view option) {
   if (troubles_.size() == before && value < 20) {
     refuse("\"" + proto::excerpt(one->text, 60) + "\" is no density of a food in kg/m3", option,
            kDensity);
+  }
+  return value;
+}
+
+std::optional<double> Asked::celsius_if_given(std::string_view option, double coldest,
+                                              double warmest) {
+  const Given* one = given(option);
+  if (!one) return std::nullopt;
+  const std::size_t before = troubles_.size();
+  const double value =
+      quantity_of(option, one->text, Sign::any, celsius_in, "write degrees Celsius: 20, \"20 C\"");
+  if (troubles_.size() == before && (value < coldest || value > warmest)) {
+    refuse("\"" + proto::excerpt(one->text, 60) + "\" is outside " + quantity::plain(coldest, 1) +
+               " to " + quantity::plain(warmest, 1) + " °C",
+           option, "give a temperature within them");
   }
   return value;
 }

@@ -39,6 +39,8 @@ class Asked {
   double percent(std::string_view option);
   // "1590", "1590 kg/m3", "1.59 g/mL"
   std::optional<double> density_if_given_kg_m3(std::string_view option);
+  // "20", "20 C"; within the two bounds.
+  std::optional<double> celsius_if_given(std::string_view option, double coldest, double warmest);
   // The text of an option that may be left out, and of one that may stand again and again.
   std::optional<std::string> text_if_given(std::string_view option) const;
   std::vector<std::string> texts(std::string_view option) const;
@@ -46,6 +48,7 @@ class Asked {
 
   // For parts of an option's text.
   double mass_of(std::string_view option, std::string_view text, Sign sign = Sign::any);
+  double volume_of_ml(std::string_view option, std::string_view text, Sign sign = Sign::any);
   double number_of(std::string_view option, std::string_view text, Sign sign = Sign::any);
   double dof_of(std::string_view option, std::string_view text);  // degrees of freedom, 1 or more
 

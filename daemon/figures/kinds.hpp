@@ -12,5 +12,7 @@ proto::Results<Figure> weighing(Asked& asked);
 proto::Results<Figure> conformity(Asked& asked);
 proto::Results<Figure> guard(Asked& asked);
 proto::Results<Figure> smallest(Asked& asked);
+proto::Results<Figure> budget(Asked& asked);
+proto::Results<Figure> scale(Asked& asked);
 
 }  // namespace maslin::figures
