@@ -47,7 +47,9 @@ void read_loads(Asked& asked, const std::optional<double>& water_c,
     }
     const weighing::KnownMass mass = known(asked, both->first, water_c);
     const double shown = asked.mass_of("load", both->second);
-    finest = std::min(finest, last_place(both->second));
+    const double in_kilograms = both->second.ends_with("kg") ? 1000.0 : 1.0;
+    const double place = in_kilograms * last_place(both->second);
+    finest = finest > 0 ? std::min(finest, place) : place;
     if (mass.mass_g == 0) {
       zero = shown;
       continue;
@@ -65,7 +67,7 @@ proto::Results<Figure> scale(Asked& asked) {
   weighing::CalibrationLoads loads;
   const auto water_c =
       asked.celsius_if_given("water", weighing::kColdestWaterC, weighing::kWarmestWaterC);
-  double finest = 1.0;
+  double finest = 0;
   read_loads(asked, water_c, loads, finest);
   loads.interval_g = asked.mass_if_given_g("interval", Sign::above_zero).value_or(finest);
   loads.repeatability_g = asked.mass_if_given_g("repeatability", Sign::not_below_zero)

@@ -17,6 +17,9 @@ constexpr double kGain = 0.7;           // of the class limit's standard uncerta
 constexpr double kSure = 0.99;          // of the chi-squared test
 constexpr double kClearlyNotOne = 2.0;  // standard uncertainties
 
+// Decimal indications in binary: what lies exactly on a bound is within it.
+constexpr double kRounding = 1.0 + 1e-9;
+
 using Vector = std::array<double, kMostLoads>;
 using Matrix = std::array<Vector, kMostLoads>;
 
@@ -134,13 +137,13 @@ Refusal refused(const CalibrationLoads& from, const Calibration& found, double h
                   [](const KnownLoad& load) { return !load.steady; })) {
     return Refusal::not_steady;
   }
-  if (std::abs(from.zero_after_g - from.loads.front().before_g) > from.interval_g * (1.0 + 1e-9)) {
+  if (std::abs(from.zero_after_g - from.loads.front().before_g) > from.interval_g * kRounding) {
     return Refusal::zero_moved;
   }
   if (heaviest < from.used_to_g / 2.0) return Refusal::too_light;
   // OIML R 76-1:2006 3.6.1, from memory: weighings of one load differ by the limit at most.
   if (found.spread_g > limit) return Refusal::not_repeating;
-  if (std::abs(found.slope - 1.0) > kWrongSlope) return Refusal::wrong_mass;
+  if (std::abs(found.slope - 1.0) > kWrongSlope * kRounding) return Refusal::wrong_mass;
   if (found.dof > 0 && found.chi_squared > chi_squared_point(kSure, found.dof)) {
     return Refusal::not_a_line;
   }

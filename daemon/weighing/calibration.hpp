@@ -34,8 +34,8 @@ struct CalibrationLoads {
   ScaleClass scale_class = ScaleClass::medium;
   double capacity_g = 0;  // 0 where it is not known
   double used_to_g = 0;   // the largest load that the scale is used for; 0: not asked
-  std::vector<KnownMass> masses;
-  std::vector<KnownLoad> loads;  // one to seven
+  std::vector<KnownMass> masses{};
+  std::vector<KnownLoad> loads{};  // one to seven
   bool shared_zero = true;       // all were put on after one and the same zero reading
   double zero_after_g = 0;       // the indication with the pan empty again
 };

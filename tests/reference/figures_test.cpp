@@ -2,6 +2,7 @@
 // tables computed outside the project; the source stands in the first line of each file.
 #include <gtest/gtest.h>
 
+#include <cmath>
 #include <map>
 
 #include "daemon/figures/figures.hpp"
@@ -124,6 +125,43 @@ TEST(PlanCheckTable, FigureSmallestOfAClass) {
   // OIML R 76-1:2006 table 3: never below the least load, 20 e.
   Answer wide("smallest", {{"interval", "1"}, {"band-pct", "10"}, {"class", "III"}});
   EXPECT_DOUBLE_EQ(wide.number("mass_g"), 20.0);
+}
+
+// JCGM 100:2008 annex H.1: the components in nm with their degrees of freedom (from memory).
+TEST(GumAnnexH1, FigureBudget) {
+  std::vector<Given> given{{"confidence", "99 %", ""}};
+  for (const char* component : {"25:18", "9.7:25.6", "2.9:50", "16.6:2"}) {
+    given.push_back({"component", component, ""});
+  }
+  const auto answer = figure("budget", given);
+  ASSERT_TRUE(answer);
+  std::map<std::string, double> found;
+  for (const Field& field : answer->fields) found[field.name] = std::get<double>(field.value);
+  EXPECT_NEAR(found["combined"], 32, 0.5);
+  EXPECT_EQ(std::floor(found["effective_dof"]), 16);
+  EXPECT_NEAR(found["coverage_factor"], 2.920782, 0.51e-6);
+  EXPECT_NEAR(found["expanded"], 93, 1.0);  // the example multiplies the rounded 32 nm
+}
+
+TEST(ScaleTwoPointTable, FigureScale) {
+  for (const Row& row : table("scale_two_point.csv")) {
+    SCOPED_TRACE(row.shown());
+    const auto answer = figure(
+        "scale",
+        {{"load", "0=" + row.text("zero_indication_g"), ""},
+         {"load", row.text("mass_g") + ":" + row.text("u_mass_g") + "=" + row.text("indication_g"),
+          ""},
+         {"interval", row.text("interval_g"), ""},
+         {"repeatability", row.text("repeatability_g"), ""}});
+    ASSERT_TRUE(answer);
+    std::map<std::string, Field> found;
+    for (const Field& field : answer->fields) found[field.name] = field;
+    EXPECT_NEAR(std::get<double>(found["slope"].value), row.number("span"), 1e-7);
+    EXPECT_NEAR(1e6 * std::get<double>(found["slope_uncertainty"].value), row.number("u_span_ppm"),
+                0.051);
+    EXPECT_EQ(std::get<bool>(found["accepted"].value), row.text("decision") != "refuse");
+    EXPECT_EQ(std::get<bool>(found["applied"].value), row.text("decision") == "apply");
+  }
 }
 
 }  // namespace

@@ -144,6 +144,29 @@ TEST(Figures, AConformityNeedsALimitAndLimitsInOrder) {
               HasSubstr("is not below --upper"));
 }
 
+TEST(Figures, ACalibrationReadsItsIntervalOffTheDigitsUnlessItIsGiven) {
+  const auto range = [](std::vector<Given> given) {
+    const auto answer = figure("scale", std::move(given));
+    EXPECT_TRUE(answer) << whats(answer);
+    return answer ? answer->range : "";
+  };
+  EXPECT_THAT(range({{"load", "500=500.4", ""}}), HasSubstr("interval 0.1 g by the digits"));
+  EXPECT_THAT(range({{"load", "500=500", ""}}), HasSubstr("interval 1 g by the digits"));
+  EXPECT_THAT(range({{"load", "500=500", ""}, {"interval", "5", ""}}), HasSubstr("interval 5 g"));
+  EXPECT_THAT(range({{"load", "0.5 kg=0.500 kg", ""}}), HasSubstr("interval 1 g by the digits"));
+}
+
+TEST(Figures, ACalibrationWithWaterTakesMillilitresWhereWaterIsKnown) {
+  const auto water = [](const std::string& celsius) {
+    return figure("scale", {{"load", "1 L:0.46=1000", ""}, {"water", celsius, ""}});
+  };
+  const auto answer = water("20 C");
+  ASSERT_TRUE(answer) << whats(answer);
+  EXPECT_NEAR(number(*answer, "slope"), 1000.0 / 997.156, 1e-6);
+  EXPECT_THAT(whats(water("95")), HasSubstr("outside 0 to 40 °C"));
+  EXPECT_THAT(whats(figure("scale", {{"load", "1000", ""}})), HasSubstr("KNOWN=INDICATED"));
+}
+
 TEST(Figure, JsonIsOneLineWithFieldsInOrderAndNullWithoutLimit) {
   const Figure figure{.fields = {{"mass_g", 1.5},
                                  {"dof", std::numeric_limits<double>::infinity()},
