@@ -184,6 +184,11 @@ void check_canner(const Facts& facts, Plan& plan, Troubles& troubles) {
   }
 }
 
+bool has_any(const Formula& formula, Counts counts) {
+  return std::any_of(formula.ingredients.begin(), formula.ingredients.end(),
+                     [&](const auto& one) { return one.counts_as == counts; });
+}
+
 double pan_kg(const Plan& plan) {
   double kg = 0;
   for (const auto& one : plan.ingredients) kg += static_cast<double>(one.aim_ug) / 1e9;
@@ -192,24 +197,20 @@ double pan_kg(const Plan& plan) {
 
 void check_pan(const Formula& formula, const Facts& facts, Plan& plan, Troubles& troubles) {
   if (!has_step(plan, "heat")) return;
-  const auto any = [&](Counts counts) {
-    return std::any_of(formula.ingredients.begin(), formula.ingredients.end(),
-                       [&](const auto& one) { return one.counts_as == counts; });
-  };
   const bool bare = facts.pan_metal == "copper" || facts.pan_metal == "brass" ||
                     facts.pan_metal == "aluminium" || facts.pan_metal == "iron";
-  if (bare && any(Counts::acid)) {
+  if (bare && has_any(formula, Counts::acid)) {
     troubles.push_back({"a pan of bare " + facts.pan_metal + " and what is sour do not agree", "",
                         "take stainless steel or enamel and tell it: maslin facts --pan-metal "
                         "\"stainless steel\""});
   }
-  if (!facts.pan_l) return;
+  const auto room_kg = pan_room_kg(formula, facts);
+  if (!room_kg || pan_kg(plan) <= *room_kg) return;
   const double litres = pan_kg(plan) / least_kg_l;
-  const double room = any(Counts::sugar) ? *facts.pan_l / foams_to : *facts.pan_l;
-  if (litres <= room) return;
+  const double room = *room_kg / least_kg_l;
   troubles.push_back(
       {"about " + plain(litres, 1) + " L are too much for a pan of " + plain(*facts.pan_l, 1) +
-           " L" + (any(Counts::sugar) ? ": what foams may fill a quarter of it" : ""),
+           " L" + (has_any(formula, Counts::sugar) ? ": what foams may fill a quarter of it" : ""),
        "",
        "ask for --factor " + plain(std::floor(plan.factor * room / litres * 100) / 100, 2) +
            " or less, or take a larger pan: maslin facts --pan-holds \"" +
@@ -270,6 +271,12 @@ std::optional<std::int64_t> by_package(const Ingredient& ingredient, const Facts
     return std::nullopt;
   }
   return std::llround(quantity::value(ingredient.amount.value) * *facts.pectin_package_g * 1e6);
+}
+
+std::optional<double> pan_room_kg(const Formula& formula, const Facts& facts) {
+  if (!facts.pan_l) return std::nullopt;
+  const double litres = has_any(formula, Counts::sugar) ? *facts.pan_l / foams_to : *facts.pan_l;
+  return litres * least_kg_l;
 }
 
 JarCount jars_for(double yield_ml, double jar_ml) {

@@ -21,9 +21,9 @@ using quantity::grams;
 using quantity::Wide;
 
 constexpr Wide kMillion = 1'000'000;
-// How many of the cook's standard deviations the aim keeps from what would not be accepted: one
-// pour in forty then falls short (common practice, no source).
-constexpr double kSpreads = 2.0;
+// Of what is in already the pour is only the rest, and never less than so much of the whole: a
+// spoonful too is off by something (common practice, no source).
+constexpr double kLeastPour = 0.1;
 
 double in_grams(std::int64_t micrograms) { return static_cast<double>(micrograms) / 1e6; }
 std::int64_t in_micrograms(double grams) {
@@ -43,41 +43,6 @@ struct Critical {
   std::string ratio;  // "acid per low-acid food", of the last bound set
 };
 
-// Every ratio asks that one side be large enough beside the other: large >= k * small.
-//   of >= limit * per: large is of, k = limit;  of <= limit * per: large is per, k = 1 / limit.
-struct Sides {
-  std::vector<std::size_t> large;  // indices into lines
-  std::vector<std::size_t> small;
-  double k = 1;
-  double guard_ug = 0;  // in mass of the large side
-};
-
-Sides sides_of(const Ratio& ratio, const std::vector<Line>& lines, double spread) {
-  const double limit = static_cast<double>(ratio.limit_ppm) / 1e6;
-  Sides sides;
-  sides.k = ratio.least ? limit : 1.0 / limit;
-  double variance = 0;  // of (of - limit * per), g^2
-  double worst = 0;
-  double of_mass = 0;  // the least that may be accepted of it: the guard is largest there
-  for (std::size_t i = 0; i < lines.size(); ++i) {
-    const Line& line = lines[i];
-    const bool in_of = line.ingredient->counts_as == ratio.of;
-    if (!in_of && line.ingredient->counts_as != ratio.per) continue;
-    (in_of == ratio.least ? sides.large : sides.small).push_back(i);
-    const double u = line.judge.standard_g * (in_of ? 1.0 : limit);
-    variance += u * u;
-    worst = std::max(worst, line.judge.standard_g);
-    if (in_of) of_mass += in_grams(line.nominal_ug - line.below_ug);
-  }
-  // As in ratios.cpp: one pair of nets is taken to share an indication, and the spread is that of
-  // all that was poured on the `of` side: a clove of garlic does not decide how well the vinegar is
-  // known.
-  const double of_guard =
-      weighing::critical_guard_g(std::sqrt(variance + limit * worst * worst), of_mass, spread);
-  sides.guard_ug = 1e6 * (ratio.least ? of_guard : of_guard / limit);
-  return sides;
-}
-
 // How far the bound of one ingredient may move from the end of its band that the ratio fears: first
 // as far as leaves the aim alone, then as far as leaves room for a usual pour at the other end.
 struct Give {
@@ -88,7 +53,7 @@ Give give_of(const Line& line, bool large, double spread) {
   if (line.sets_size) return {};
   const double feared = static_cast<double>(large ? line.below_ug : line.above_ug);
   const double safe = static_cast<double>(large ? line.above_ug : line.below_ug);
-  const double room = kSpreads * spread * static_cast<double>(line.nominal_ug);
+  const double room = usual_room_ug(line, spread);
   const double first = std::max(0.0, feared - room);
   return {first, std::max(first, feared + safe - room)};
 }
@@ -183,7 +148,7 @@ void guard_cure(proto::PlannedIngredient& planned, const Line& line, double spre
 // that the scale shows and never across what is accepted.
 void set_aim(proto::PlannedIngredient& planned, const Line& line, const Critical& critical,
              double spread) {
-  const std::int64_t room = in_micrograms(kSpreads * spread * in_grams(line.nominal_ug));
+  const std::int64_t room = in_micrograms(usual_room_ug(line, spread) / 1e6);
   const std::int64_t middle =
       planned.accept_lower_ug + (planned.accept_upper_ug - planned.accept_lower_ug) / 2;
   std::int64_t aim = line.nominal_ug;
@@ -231,14 +196,46 @@ void set_unsafe_sides(proto::PlannedIngredient& planned, Counts counts,
   planned.critical = planned.unsafe_under || planned.unsafe_over;
 }
 
-// Shown limits lie on a tenth of what the scale shows, inwards: printing them never moves one
-// outwards.
+}  // namespace
+
+Sides sides_of(const Ratio& ratio, const std::vector<Line>& lines, double spread) {
+  const double limit = static_cast<double>(ratio.limit_ppm) / 1e6;
+  Sides sides;
+  sides.k = ratio.least ? limit : 1.0 / limit;
+  double variance = 0;  // of (of - limit * per), g^2
+  double worst = 0;
+  double of_mass = 0;  // the least that may be accepted of it: the guard is largest there
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    const Line& line = lines[i];
+    const bool in_of = line.ingredient->counts_as == ratio.of;
+    if (!in_of && line.ingredient->counts_as != ratio.per) continue;
+    (in_of == ratio.least ? sides.large : sides.small).push_back(i);
+    const double u = line.judge.standard_g * (in_of ? 1.0 : limit);
+    variance += u * u;
+    worst = std::max(worst, line.judge.standard_g);
+    if (in_of) of_mass += in_grams(line.nominal_ug - line.below_ug);
+  }
+  // As in ratios.cpp: one pair of nets is taken to share an indication, and the spread is that of
+  // all that was poured on the `of` side: a clove of garlic does not decide how well the vinegar is
+  // known.
+  const double of_guard =
+      weighing::critical_guard_g(std::sqrt(variance + limit * worst * worst), of_mass, spread);
+  sides.guard_ug = 1e6 * (ratio.least ? of_guard : of_guard / limit);
+  return sides;
+}
+
+double usual_room_ug(const Line& line, double spread) {
+  const auto nominal = static_cast<double>(line.nominal_ug);
+  const double pour =
+      line.in_ug == 0 ? nominal
+                      : std::max(nominal - static_cast<double>(line.in_ug), kLeastPour * nominal);
+  return kSpreads * spread * pour;
+}
+
 std::int64_t shown_step(const Line& line) {
   if (line.judge.interval_ug > 0) return std::max<std::int64_t>(1, line.judge.interval_ug / 10);
   return line.nominal_ug >= 10'000'000 ? 100'000 : 10'000;
 }
-
-}  // namespace
 
 std::string title(const Ratio& ratio) {
   return std::string(name(ratio.of)) + " per " + std::string(name(ratio.per));

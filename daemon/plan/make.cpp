@@ -3,6 +3,7 @@
 #include <cmath>
 #include <string>
 
+#include "daemon/plan/build.hpp"
 #include "daemon/plan/evening.hpp"
 #include "daemon/plan/kitchen.hpp"
 #include "daemon/plan/limits.hpp"
@@ -59,29 +60,6 @@ std::string may_be_called(const Formula& formula, Keeping keeping) {
   }
   if (formula.invented) text += "; invented as an example and not tested for safety";
   return text + ".";
-}
-
-std::vector<Line> lines_of(const Formula& formula, const Size& size, const Equipment& equipment) {
-  std::vector<Line> lines;
-  for (const Ingredient& ingredient : formula.ingredients) {
-    Line line;
-    line.ingredient = &ingredient;
-    // The lead is what it weighs, even where the factor was held at the largest multiple.
-    const bool weighed_lead = ingredient.lead && size.lead_ug > 0;
-    const std::int64_t written_ug =
-        by_package(ingredient, equipment.facts).value_or(ingredient.mass_ug);
-    line.nominal_ug = weighed_lead ? size.lead_ug : scaled(written_ug, size.factor);
-    line.below_ug = scaled(ingredient.below_ug, size.factor);
-    line.above_ug = scaled(ingredient.above_ug, size.factor);
-    line.judge = choose_scale(equipment.scales, line.nominal_ug, line.below_ug, line.above_ug);
-    // Only once the scale is chosen: its choice goes by the band that the formula means.
-    if (ingredient.lead) {
-      const std::int64_t most = scaled(ingredient.mass_ug, formula.largest_multiple);
-      line.above_ug = std::clamp<std::int64_t>(most - line.nominal_ug, 0, line.above_ug);
-    }
-    lines.push_back(std::move(line));
-  }
-  return lines;
 }
 
 // A mass is nothing that a spoon can take where nobody knows what a spoon of it weighs.
@@ -231,9 +209,35 @@ void note_dropped(const Formula& as_written, Keeping keeping, Plan& plan) {
   }
 }
 
-// `weighed`: the lead has been weighed, it is no longer judged against anything but itself.
+}  // namespace
+
+std::vector<Line> lines_of(const Formula& formula, const Size& size, const Equipment& equipment) {
+  std::vector<Line> lines;
+  for (const Ingredient& ingredient : formula.ingredients) {
+    Line line;
+    line.ingredient = &ingredient;
+    // The lead is what it weighs, even where the factor was held at the largest multiple.
+    const bool weighed_lead = ingredient.lead && size.lead_ug > 0;
+    const std::int64_t written_ug =
+        by_package(ingredient, equipment.facts).value_or(ingredient.mass_ug);
+    line.asked_ug = scaled(written_ug, size.factor);
+    line.nominal_ug = weighed_lead ? size.lead_ug : line.asked_ug;
+    line.below_ug = scaled(ingredient.below_ug, size.factor);
+    line.above_ug = scaled(ingredient.above_ug, size.factor);
+    line.judge = choose_scale(equipment.scales, line.nominal_ug, line.below_ug, line.above_ug);
+    // Only once the scale is chosen: its choice goes by the band that the formula means.
+    if (ingredient.lead) {
+      const std::int64_t most = scaled(ingredient.mass_ug, formula.largest_multiple);
+      line.above_ug = std::clamp<std::int64_t>(most - line.nominal_ug, 0, line.above_ug);
+    }
+    lines.push_back(std::move(line));
+  }
+  return lines;
+}
+
 proto::Results<Plan> build(const Formula& as_written, const proto::PlanRequest& request,
-                           const Equipment& equipment, const Size& size, bool weighed) {
+                           const Equipment& equipment, const Size& size, bool weighed,
+                           std::span<const Holding> holdings) {
   proto::Troubles troubles;
   const auto keeping = keeping_of(as_written, request);
   if (!keeping) return tl::unexpected(proto::Troubles{keeping.error()});
@@ -285,11 +289,13 @@ proto::Results<Plan> build(const Formula& as_written, const proto::PlanRequest& 
       });
   for (Line& line : lines) {
     line.sets_size = line.ingredient->lead && (plan.provisional || weighed);
+    take_in(line, holdings);
     plan.ingredients.push_back(planned_of(formula, size, line, no_scale));
   }
   // Limits need all lines at once: what a ratio leaves to one depends on all others.
   plan.ratios = planned_ratios(formula);
   append(troubles, set_limits(formula, lines, equipment.settings.usual_spread, plan.ingredients));
+  keep_in(lines, holdings, plan);
   add_spoons(formula, lines, size.factor, plan);
   append(troubles, add_steps(formula, *keeping, plan));
   append(troubles, fit_kitchen(formula, equipment, plan));
@@ -302,13 +308,11 @@ proto::Results<Plan> build(const Formula& as_written, const proto::PlanRequest& 
   return plan;
 }
 
-}  // namespace
-
 proto::Results<Plan> make(const Formula& formula, const proto::PlanRequest& request,
                           const Equipment& equipment) {
   const auto size = size_of(formula, request);
   if (!size) return tl::unexpected(size.error());
-  return build(formula, request, equipment, *size, false);
+  return build(formula, request, equipment, *size, false, {});
 }
 
 proto::Results<Plan> finalise(const Formula& formula, const proto::PlanRequest& request,
@@ -319,7 +323,7 @@ proto::Results<Plan> finalise(const Formula& formula, const proto::PlanRequest& 
     size->pots = asked->pots;
     size->limited_by = asked->limited_by;
   }
-  return build(formula, request, equipment, *size, true);
+  return build(formula, request, equipment, *size, true, {});
 }
 
 }  // namespace maslin::plan
