@@ -175,6 +175,7 @@ const std::map<std::string, Command>& commands() {
       {"assign", assign},
       {"status", word},
       {"ok", word},
+      {"no", word},
       {"hold", word},
       {"resume", word},
       {"accept", word},

@@ -227,6 +227,9 @@ class Follower {
             case ' ':
               wire_.send("batch_ok", "{}");
               break;
+            case 'n':
+              wire_.send("batch_no", "{}");
+              break;
             case 'h':
               wire_.send(view_.state() == "held" ? "batch_resume" : "batch_hold", "{}");
               break;

@@ -38,7 +38,7 @@ struct Start {
 };
 
 struct Command {
-  std::string word;  // ok, hold, resume, accept, note, stop
+  std::string word;  // ok, no, hold, resume, accept, note, stop
   std::string text;  // reason or note, as the cook gave it; untrusted
 };
 
@@ -234,6 +234,30 @@ struct Amended {
   std::string is;
 };
 
+// More of what is in already.
+struct Addition {
+  std::string ingredient;
+  std::int64_t add_ug = 0;
+};
+// A rung of the ladder that would not have mended an over-pour.
+struct RefusedWay {
+  std::string rung;        // as WayOut's
+  std::string blocked_by;  // mixed, largest multiple, pan, scale, at hand, ratio, band, quality,
+                           // critical limit, keeping, plan, cook
+  std::string why;
+};
+// How an over-pour was put right, or what became of it.
+struct WayOut {
+  std::string ingredient;
+  // taken out, accepted, topped up, larger batch, refrigerator, start again
+  std::string rung;
+  std::int64_t net_ug = 0;   // of the ingredient, with its excess
+  std::int64_t over_ug = 0;  // the excess over the aim
+  double factor = 1;         // larger batch: of the plan before it
+  std::vector<Addition> additions;
+  std::vector<RefusedWay> refused;  // the rungs before it
+};
+
 // How a pour stands; live, never recorded.
 struct Progress {
   std::string ingredient;
@@ -242,9 +266,9 @@ struct Progress {
   std::int64_t temperature_mk = 0;  // of the pan; 0 unknown
 };
 
-using Outcome =
-    std::variant<BatchState, PhaseBegan, Weighing, Verdict, PlanFinal, Cue, Held, Released,
-                 ZeroEpoch, Condition, Deviation, Noted, Progress, Rated, Filled, JarsAre, Amended>;
+using Outcome = std::variant<BatchState, PhaseBegan, Weighing, Verdict, PlanFinal, Cue, Held,
+                             Released, ZeroEpoch, Condition, Deviation, Noted, Progress, Rated,
+                             Filled, JarsAre, Amended, WayOut>;
 
 Effect effect_of(const Outcome& outcome);
 std::string_view type_of(const Input& input);      // "start", "command", "device event" ...

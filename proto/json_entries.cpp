@@ -38,6 +38,9 @@ MASLIN_FIELDS(Rated, rating, after_ms)
 MASLIN_FIELDS(Filled, jars, part_filled, expected, evidence)
 MASLIN_FIELDS(JarsAre, jars, where, why, todo, lasting)
 MASLIN_FIELDS(Amended, amendment, was, is)
+MASLIN_FIELDS(Addition, ingredient, add_ug)
+MASLIN_FIELDS(RefusedWay, rung, blocked_by, why)
+MASLIN_FIELDS(WayOut, ingredient, rung, net_ug, over_ug, factor, additions, refused)
 MASLIN_FIELDS(Progress, ingredient, net_ug, at_rest, temperature_mk)
 
 namespace {

@@ -87,6 +87,8 @@ class Desk {
   std::vector<std::string> advice;           // what follows from the cook's last word
   std::vector<std::string> left_limits;      // critical limits that were left and not kept again
   std::vector<std::string> accepted_ratios;  // broken ones that the cook has accepted
+  bool larger = false;  // the plan was made anew around what is in: its size is no lead's any more
+  std::optional<std::string> gives_up;  // the cook ends the batch here, and why
   std::string last_cue;
   bool paused =
       false;  // held for a reason that stops the step: nothing is judged, nothing advances

@@ -100,6 +100,10 @@ void Engine::take(const proto::Start& start) {
 
 // Ends what is done and begins what comes next, until one operation waits for something.
 void Engine::advance() {
+  if (started_ && !ended_ && desk_.gives_up) {
+    end("stopped", *desk_.gives_up);
+    return;
+  }
   while (started_ && !ended_ && !desk_.paused && (!operation_ || operation_->done())) {
     if (operation_ && operation_->planned(desk_).kind == "weigh") before_ = std::move(operation_);
     if (operation_) {
@@ -254,9 +258,9 @@ std::optional<proto::Trouble> Engine::refuses(const proto::Command& command,
     if (!desk_.held()) return proto::Trouble{"the batch is not held", "", ""};
     return proto::Trouble{desk_.holds().front().what, "", desk_.holds().front().ends_when};
   }
-  if (command.word != "ok" && command.word != "accept") {
+  if (command.word != "ok" && command.word != "no" && command.word != "accept") {
     return proto::Trouble{"unknown word '" + command.word + "'", "",
-                          "ok, hold, resume, accept, note and stop are known"};
+                          "ok, no, hold, resume, accept, note and stop are known"};
   }
   const bool heard = desk_.held_for("cook") || desk_.voice.insists();
   if (desk_.paused && !(command.word == "ok" && heard)) {
@@ -268,6 +272,10 @@ std::optional<proto::Trouble> Engine::refuses(const proto::Command& command,
       return proto::Trouble{"the step has only just begun", "", "say ok again if it is done"};
     }
     return operation_ ? operation_->refuses_ok(desk_) : std::nullopt;
+  }
+  if (command.word == "no") {
+    return operation_ ? operation_->refuses_no(desk_)
+                      : proto::Trouble{"nothing is offered now", "", ""};
   }
   if (command.text.empty()) {
     return proto::Trouble{"accepting needs a reason", "reason", "maslin accept --reason \"...\""};
@@ -290,6 +298,8 @@ void Engine::take(const proto::Command& command) {
          "Resume or say ok to go on.", "", 0});
   } else if (is_ok) {
     answer_ok();
+  } else if (command.word == "no" && operation_) {
+    operation_->no(desk_);
   } else if (command.word == "accept" && operation_) {
     operation_->accept(desk_, command.text);
   }

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "daemon/batch/over_pour.hpp"
 #include "daemon/plan/plan.hpp"
 #include "daemon/quantity/rational.hpp"
 
@@ -10,6 +11,19 @@ namespace maslin::batch {
 namespace {
 
 proto::Results<proto::Plan> final_plan(const Desk& desk, std::int64_t net_ug) {
+  if (desk.larger) {
+    plan::Holding lead;
+    lead.name = desk.plan.lead;
+    lead.in_ug = net_ug;
+    for (const auto& done : desk.done) {
+      if (done.mass.name == lead.name) {
+        lead.standard_uncertainty_ug = done.mass.standard_uncertainty_ug;
+      }
+    }
+    return plan::plan_around(desk.formula, desk.start.request,
+                             {desk.start.devices, desk.start.settings, desk.start.facts},
+                             desk.plan.factor, holdings_in(desk, lead));
+  }
   return plan::finalise(desk.formula, desk.start.request,
                         {desk.start.devices, desk.start.settings, desk.start.facts}, net_ug);
 }
@@ -94,7 +108,7 @@ std::optional<RatioShort> first_short_ratio(const Desk& desk) {
     // The last one that a scale can follow: what is added must be seen.
     const auto weighed = std::find_if_not(mending.rbegin(), mending.rend(), by_measure);
     return RatioShort{about, weighed == mending.rend() ? mending.back() : *weighed, check.add_ug,
-                      check.state == plan::RatioState::broken};
+                      check.state == plan::RatioState::broken, false};
   }
   return std::nullopt;
 }

@@ -24,12 +24,14 @@ std::string not_for_shelf(const Desk& desk);
 
 std::vector<plan::WeighedMass> masses_in(const Desk& desk);
 
-// A critical ratio that does not hold with its guard, and what mends it.
+// A critical ratio that does not hold with its guard, and what mends it; or what a larger batch
+// needs more of.
 struct RatioShort {
   std::string about;       // "acid per low-acid food"
   std::string ingredient;  // more of this mends it
   std::int64_t add_ug = 0;
   bool broken = false;  // by the weighed figures themselves, not only by their guard
+  bool top_up = false;  // no ratio: `ingredient` is topped up after an over-pour
 };
 // The first one over everything that is done, or empty.
 std::optional<RatioShort> first_short_ratio(const Desk& desk);

@@ -30,6 +30,9 @@ class Operation {
   virtual void ok(Desk& desk) = 0;
   virtual std::optional<proto::Trouble> refuses_accept(const Desk&) const;
   virtual void accept(Desk&, const std::string&) {}
+  // The cook wants another way than the one that an ok would take.
+  virtual std::optional<proto::Trouble> refuses_no(const Desk&) const;
+  virtual void no(Desk&) {}
   // What the cook says of jars in a step that asks for it.
   virtual std::optional<proto::Trouble> refuses(const Desk&, const proto::JarWord& word) const;
   virtual void take(Desk&, const proto::JarWord&) {}

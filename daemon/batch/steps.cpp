@@ -101,6 +101,10 @@ std::optional<proto::Trouble> Operation::refuses_accept(const Desk&) const {
                         "accept is for an amount outside its band"};
 }
 
+std::optional<proto::Trouble> Operation::refuses_no(const Desk&) const {
+  return proto::Trouble{"nothing is offered now", "", "no answers an offer after an over-pour"};
+}
+
 std::optional<proto::Trouble> Operation::refuses(const Desk&, const proto::JarWord&) const {
   return proto::Trouble{"this step does not ask for that", "", "maslin status says what it asks"};
 }

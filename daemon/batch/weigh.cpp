@@ -58,6 +58,7 @@ void Weigh::begin_ingredient(Desk& desk) {
   desk.ask_anew();
   stand_ = Stand::waiting;
   said_net_ug_ = 0;
+  forget_over();
   stuck_said_ = false;
   lead_asked_ = false;
   for (auto& scale : desk.scales) {
@@ -71,6 +72,10 @@ void Weigh::begin_ingredient(Desk& desk) {
 }
 
 void Weigh::announce(Desk& desk) {
+  if (mending_) {
+    say_mending(desk, mending_->add_ug);
+    return;
+  }
   const auto& ingredient = current(desk);
   if (by_measure(desk)) {
     desk.cue("by_measure",
@@ -252,6 +257,7 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
   const auto verdict = batch::judge(ingredient, *net, budget);
   stop_.ended(*net, scale.interval_ug);
   if (verdict.verdict == "within") {
+    if (!ways_.empty()) record_way(desk, 0);
     desk.release("critical limit", "weighed again");
     finish_ingredient(desk, weighing, verdict,
                       "Good: " + amount(*net, scale.interval_ug) + " " + ingredient.name + ".");
@@ -260,6 +266,7 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
   const bool low = *net < ingredient.aim_ug;
   if (low) {
     stand_ = Stand::short_of;
+    forget_over();
     if (std::llabs(*net - said_net_ug_) <= scale.interval_ug) return;
     said_net_ug_ = *net;
     said_ms_ = desk.now_ms;
@@ -278,7 +285,7 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
   said_net_ug_ = *net;
   desk.emit(weighing);
   desk.emit(verdict);
-  say_over(desk, scale, *net, undecided);
+  say_over(desk, scale, weighing, undecided);
 }
 
 // Less lies in the bowl than was weighed into it. Nobody can tell of which ingredient.
@@ -291,34 +298,6 @@ void Weigh::say_missing(Desk& desk, const ScaleDesk& scale, std::int64_t missing
       amount(missing_ug, scale.interval_ug) +
           " was taken out of what had been weighed. Put it back; if you cannot, stop the batch.",
       current(desk).name);
-}
-
-void Weigh::say_over(Desk& desk, ScaleDesk& scale, std::int64_t net_ug, bool undecided) {
-  const auto& ingredient = current(desk);
-  const std::int64_t excess = net_ug - ingredient.aim_ug;
-  const std::string out = amount(excess, scale.interval_ug);
-  std::string text = undecided
-                         ? "The scale cannot tell whether the " + ingredient.name + " is over. "
-                         : capitalised(amount_of(desk.plan, ingredient, excess, scale.interval_ug,
-                                                 "too much " + ingredient.name)) +
-                               ". ";
-  if (!scale.pan.mixed()) {
-    text += "It is alone in its vessel: take " + out + " out again, ";
-  } else if (ingredient.counts_as == "acid" || ingredient.counts_as == "water") {
-    text += "It has run into what was weighed before: begin that bowl anew, ";
-  } else {
-    text += "It lies on what was weighed before: take out what you can lift cleanly, ";
-  }
-  const bool unsafe = ingredient.unsafe_over;
-  text += unsafe ? "or accept it with a reason; the batch then has left its critical limit."
-                 : "or accept it with a reason.";
-  desk.cue(undecided ? "undecided" : "over", text, ingredient.name, excess);
-  if (unsafe && !undecided) {
-    desk.hold({"critical limit",
-               capitalised(ingredient.name) + " is over its critical limit by " +
-                   amount(net_ug - ingredient.upper_ug, scale.interval_ug) + ".",
-               "Take it out, or accept with a reason.", "", 0});
-  }
 }
 
 void Weigh::judge_lead(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {

@@ -8,6 +8,7 @@
 
 #include "daemon/batch/limits.hpp"
 #include "daemon/batch/operation.hpp"
+#include "daemon/batch/over_pour.hpp"
 #include "daemon/weighing/stop.hpp"
 #include "daemon/weighing/uncertainty.hpp"
 
@@ -23,6 +24,8 @@ class Weigh final : public Operation {
   void ok(Desk& desk) override;
   std::optional<proto::Trouble> refuses_accept(const Desk& desk) const override;
   void accept(Desk& desk, const std::string& reason) override;
+  std::optional<proto::Trouble> refuses_no(const Desk& desk) const override;
+  void no(Desk& desk) override;
   void amended(Desk& desk) override;
   void unwatched_scale(Desk& desk, ScaleDesk& scale) override;
   void say_again(Desk& desk) override;
@@ -58,7 +61,20 @@ class Weigh final : public Operation {
   std::string so_much(const Desk& desk, std::int64_t add_ug, const std::string& what) const;
   std::string how_to_mend(const Desk& desk, std::int64_t add_ug) const;
   void say_missing(Desk& desk, const ScaleDesk& scale, std::int64_t missing_ug);
-  void say_over(Desk& desk, ScaleDesk& scale, std::int64_t net_ug, bool undecided);
+  void say_mending(Desk& desk, std::int64_t missing_ug);
+  proto::Verdict with_addition(const Desk& desk, const ScaleDesk& scale,
+                               proto::Weighing& weighing) const;
+  void judge_top_up(Desk& desk, ScaleDesk& scale, std::int64_t net_ug);
+  void accept_top_up(Desk& desk, const std::string& reason);
+  std::optional<RatioShort> next_mending(Desk& desk);
+  void say_over(Desk& desk, ScaleDesk& scale, const proto::Weighing& weighing, bool undecided);
+  bool offers() const { return offered_ < ways_.size(); }
+  void offer(Desk& desk, std::string text);
+  std::string ends_when() const;
+  void record_way(Desk& desk, std::size_t taken) const;
+  void take_way(Desk& desk, ScaleDesk& scale);
+  void make_anew(Desk& desk, ScaleDesk& scale, const Way& way);
+  void forget_over();
   void say_trouble(Desk& desk, const weighing::PanChange& change);
   void say_zero(Desk& desk, ScaleDesk& scale);
   proto::Weighing weighing_of(const Desk& desk, const ScaleDesk& scale, std::int64_t net_ug) const;
@@ -82,6 +98,11 @@ class Weigh final : public Operation {
   std::optional<Before> before_;
   std::optional<RatioShort> mending_;
   weighing::StopPredictor stop_;
+  // The over-pour that stands, the ladder out of it, and the rung that an ok takes.
+  OverPour over_;
+  std::vector<Way> ways_;
+  std::size_t offered_ = 0;
+  std::vector<plan::TopUp> top_ups_;  // of the batch made anew, still to be weighed
 };
 
 }  // namespace maslin::batch

@@ -97,10 +97,11 @@ void Weigh::keep(Desk& desk, const proto::Weighing& weighing, const proto::Verdi
 // The critical ratios over what is in by now decide whether the next ingredient, or the next step,
 // may come: what breaks one is mended before anything lies on it.
 void Weigh::go_on_or_mend(Desk& desk) {
-  const bool mended = mending_.has_value();
-  mending_ = first_short_ratio(desk);
+  const bool mended = mending_ && !mending_->top_up;
+  mending_ = next_mending(desk);
   stand_ = Stand::waiting;
   said_net_ug_ = 0;
+  forget_over();
   if (mended) desk.release("critical limit", "weighed again");
   if (mending_) before_.reset();
   if (!mending_) {
@@ -115,13 +116,23 @@ void Weigh::go_on_or_mend(Desk& desk) {
   desk.ask_anew();
   for (auto& scale : desk.scales) scale.pan.begin_ingredient(mending_->add_ug);
   stop_.begin(mending_->add_ug);
-  const std::string add = so_much(desk, mending_->add_ug, "more " + mending_->ingredient);
-  desk.hold(
-      {"critical limit",
-       "The " + mending_->about +
-           (mending_->broken ? " is beyond its limit." : " is too near its limit for this scale."),
-       how_to_mend(desk, mending_->add_ug), "", 0});
-  desk.cue("more", capitalised(add) + ".", mending_->ingredient, mending_->add_ug);
+  if (!mending_->top_up) {
+    desk.hold({"critical limit",
+               "The " + mending_->about +
+                   (mending_->broken ? " is beyond its limit."
+                                     : " is too near its limit for this scale."),
+               how_to_mend(desk, mending_->add_ug), "", 0});
+  }
+  say_mending(desk, mending_->add_ug);
+}
+
+void Weigh::say_mending(Desk& desk, std::int64_t missing_ug) {
+  std::string text = capitalised(so_much(desk, missing_ug, "more " + mending_->ingredient)) + ".";
+  if (mending_->top_up && by_measure(desk)) {
+    desk.cue("by_measure", text + " Say ok when it is in.", mending_->ingredient, missing_ug);
+    return;
+  }
+  desk.cue("more", std::move(text), mending_->ingredient, missing_ug);
 }
 
 // A spoon is near enough only where a scale looks on.
@@ -137,6 +148,9 @@ std::string Weigh::so_much(const Desk& desk, std::int64_t add_ug, const std::str
 void Weigh::amended(Desk& desk) {
   before_.reset();
   if (done()) return;
+  if (mending_ && mending_->top_up) {
+    top_ups_.insert(top_ups_.begin(), {mending_->ingredient, mending_->add_ug, false});
+  }
   if (mending_ || (stand_ == Stand::waiting && first_short_ratio(desk))) go_on_or_mend(desk);
 }
 
@@ -146,9 +160,9 @@ std::string Weigh::how_to_mend(const Desk& desk, std::int64_t add_ug) const {
                            : ", or accept with a reason.");
 }
 
-// An addition belongs to what was in of the same ingredient.
-proto::Weighing Weigh::book_addition(Desk& desk, const ScaleDesk& scale, std::int64_t net_ug) {
-  auto weighing = weighing_of(desk, scale, net_ug);
+// An addition belongs to what was in of the same ingredient: `weighing` becomes that of both.
+proto::Verdict Weigh::with_addition(const Desk& desk, const ScaleDesk& scale,
+                                    proto::Weighing& weighing) const {
   for (const auto& done : desk.done) {
     if (done.mass.name != mending_->ingredient) continue;
     weighing.net_ug += done.mass.net_ug;
@@ -158,11 +172,17 @@ proto::Weighing Weigh::book_addition(Desk& desk, const ScaleDesk& scale, std::in
     weighing.expanded_uncertainty_ug = 2 * weighing.standard_uncertainty_ug;
   }
   weighing.corrects = true;
-  weighing.how = "added so that the " + mending_->about + " holds";
+  weighing.how = mending_->top_up ? "topped up after an over-pour"
+                                  : "added so that the " + mending_->about + " holds";
   const auto budget =
       budget_of(weighing.net_ug, scale.interval_ug, scale.capacity_ug, scale.pan.indications() + 2,
                 scale.pan.detector().repeatability_ug());
-  const auto verdict = batch::judge(current(desk), weighing.net_ug, budget);
+  return batch::judge(current(desk), weighing.net_ug, budget);
+}
+
+proto::Weighing Weigh::book_addition(Desk& desk, const ScaleDesk& scale, std::int64_t net_ug) {
+  auto weighing = weighing_of(desk, scale, net_ug);
+  const auto verdict = with_addition(desk, scale, weighing);
   keep(desk, weighing, verdict);
   desk.emit(weighing);
   desk.emit(verdict);
@@ -171,6 +191,10 @@ proto::Weighing Weigh::book_addition(Desk& desk, const ScaleDesk& scale, std::in
 
 // What was added is booked with what was in; then the ratios are asked again.
 void Weigh::judge_mending(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
+  if (mending_->top_up) {
+    judge_top_up(desk, scale, net_ug);
+    return;
+  }
   stop_.ended(net_ug, scale.interval_ug);
   if (net_ug < mending_->add_ug) {
     if (std::llabs(net_ug - said_net_ug_) <= scale.interval_ug) return;

@@ -14,13 +14,23 @@ constexpr double mending_band = 0.05;
 
 std::optional<proto::Trouble> Weigh::refuses_ok(const Desk& desk) const {
   const auto* scale = active(desk);
-  if (mending_ && (scale == nullptr || !scale->pan.needs_lift())) {
+  const bool lift = scale != nullptr && scale->pan.needs_lift();
+  if (offers() && !lift) {
+    if (scale != nullptr && scale->pan.detector().at_rest()) return std::nullopt;
+    return proto::Trouble{"the scale is not at rest", "", "wait until it rests, then say ok"};
+  }
+  if (mending_ && mending_->top_up && !lift) {
+    if (by_measure(desk)) return std::nullopt;
+    return proto::Trouble{"the batch needs more " + mending_->ingredient + " now", "",
+                          "add it, or: maslin accept --reason \"...\""};
+  }
+  if (mending_ && !lift) {
     return proto::Trouble{
         "the " + mending_->about + " does not hold", "",
         "add the " + mending_->ingredient + ", or: maslin accept --reason \"...\""};
   }
   if (done() || by_measure(desk)) return std::nullopt;
-  if (scale != nullptr && scale->pan.needs_lift()) {
+  if (lift) {
     if (!clear_said_) {
       return proto::Trouble{"the scale has a new zero", "",
                             "lift the vessel off, wait for the tone, put it back"};
@@ -53,6 +63,11 @@ std::optional<proto::Trouble> Weigh::refuses_ok(const Desk& desk) const {
 void Weigh::ok(Desk& desk) {
   if (done()) return;
   const auto& ingredient = current(desk);
+  if (mending_ && by_measure(desk)) {
+    desk.cue("good", capitalised(ingredient.name) + " by measure, noted.", ingredient.name);
+    go_on_or_mend(desk);
+    return;
+  }
   if (by_measure(desk)) {
     proto::Weighing weighing;
     weighing.ingredient = ingredient.name;
@@ -73,6 +88,10 @@ void Weigh::ok(Desk& desk) {
   }
   const auto net = scale == nullptr ? std::nullopt : scale->pan.net_ug();
   if (!net) return;
+  if (offers()) {
+    take_way(desk, *scale);
+    return;
+  }
   if (ingredient.lead) {
     finish_lead(desk, *scale);
     return;
@@ -117,6 +136,10 @@ std::optional<proto::Trouble> Weigh::refuses_accept(const Desk& desk) const {
 }
 
 void Weigh::accept(Desk& desk, const std::string& reason) {
+  if (mending_ && mending_->top_up) {
+    accept_top_up(desk, reason);
+    return;
+  }
   if (mending_) {
     // What was added so far is in, whatever is decided.
     const auto* on = active(desk);

@@ -283,6 +283,13 @@ RescueProblem rescue_problem(const Formula& formula, const proto::PlanRequest& r
   }
   // What is aimed at keeps the guard and a usual pour's width from the limit.
   for (const formula::Ratio& ratio : formula.ratios) {
+    // Which of them count is the plan's to say.
+    const bool counts = std::any_of(
+        current.ratios.begin(), current.ratios.end(), [&](const proto::PlannedRatio& one) {
+          return one.of == name(ratio.of) && one.per == name(ratio.per) &&
+                 one.least == ratio.least && one.limit_ppm == ratio.limit_ppm;
+        });
+    if (!counts) continue;
     const Sides sides = sides_of(ratio, lines, spread);
     RescueRatio one{title(ratio), sides.large, sides.small, sides.k, sides.guard_ug / ug_per_g};
     for (const std::size_t i : sides.large) {

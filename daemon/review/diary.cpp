@@ -117,6 +117,11 @@ class Words {
     return "Amended, " + amendment_words(amended.amendment) + ": was " + amended.was + ", is " +
            amended.is + (amended.amendment.text.empty() ? "" : "; " + amended.amendment.text);
   }
+  std::string operator()(const proto::WayOut& way) const {
+    std::string text = "Over-pour of " + way.ingredient + ", " + way_words(way);
+    for (const auto& one : way.refused) text += "; not " + one.rung + ": " + one.why;
+    return text;
+  }
   std::string operator()(const proto::Progress&) const { return ""; }
 
  private:

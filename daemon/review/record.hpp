@@ -32,6 +32,9 @@ std::string device_name(const proto::Start* start, int device);
 std::string condition_words(const std::string& what);
 std::string zero_words(const std::string& why);
 
+// "put right: a batch 1.057 times as large, 12 g more onion"
+std::string way_words(const proto::WayOut& way);
+
 // "set good, heat right"
 std::string rating_words(const proto::Rating& rating);
 

@@ -119,6 +119,17 @@ class Walk {
     verdicts_[verdict.ingredient] = verdict;
   }
 
+  // What was accepted has a deviation of its own, with its reason.
+  void take(const proto::WayOut& way) {
+    if (way.rung == "accepted" || way.rung == "refrigerator") return;
+    verdicts_.erase(way.ingredient);
+    explained_[way.ingredient] = true;
+    report_.deviations.push_back({now_ms_,
+                                  way.ingredient + " over: " + quantity::grams(way.net_ug) + ", " +
+                                      quantity::grams(way.over_ug) + " too much",
+                                  way_words(way)});
+  }
+
   void take(const proto::Deviation& deviation) {
     explained_[deviation.about] = true;
     // No later figure takes these back; a ratio, a mass or a lost boil may be put right.
@@ -336,6 +347,21 @@ class Walk {
 };
 
 }  // namespace
+
+std::string way_words(const proto::WayOut& way) {
+  if (way.rung == "taken out") return "put right: taken out again";
+  std::string text =
+      way.rung == "topped up" ? "put right: topped up"
+      : way.rung == "larger batch"
+          ? "put right: a batch " + quantity::plain(way.factor, 3) + " times as large"
+      : way.rung == "refrigerator" ? "kept for the refrigerator"
+      : way.rung == "start again"  ? "the batch was given up for a new one"
+                                   : way.rung;
+  for (const auto& one : way.additions) {
+    text += ", " + quantity::grams(one.add_ug) + " more " + one.ingredient;
+  }
+  return text;
+}
 
 std::string rating_words(const proto::Rating& rating) {
   std::string text;

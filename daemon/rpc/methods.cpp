@@ -83,6 +83,7 @@ void word(House& house, const std::string& text, Reply reply) {
 }
 
 constexpr char word_ok[] = "ok";
+constexpr char word_no[] = "no";
 constexpr char word_hold[] = "hold";
 constexpr char word_resume[] = "resume";
 constexpr char word_accept[] = "accept";
@@ -164,6 +165,7 @@ constexpr std::array table = {
              reply(answer(house.session.status()));
            }},
     Method{"batch_ok", true, word<word_ok>},
+    Method{"batch_no", true, word<word_no>},
     Method{"batch_hold", true, word<word_hold>},
     Method{"batch_resume", true, word<word_resume>},
     Method{"batch_accept", true, word<word_accept>},

@@ -191,6 +191,7 @@ TEST_F(Described, TheWordsOfTheCook) {
   // The first second after a step was called for takes no ok.
   EXPECT_TRUE(until([&] { return checked("batch_ok").contains("result"); }));
   checked("batch_accept", {{"text", "it is fine"}});
+  EXPECT_TRUE(checked("batch_no").contains("error"));  // nothing is offered
   checked("batch_stop", {{"text", "enough"}});
   check_events_until("stopped");
   checked("batch_report");

@@ -1,0 +1,238 @@
+// What comes after a pour that went over: the ladder is told, one rung is offered and taken with
+// one ok, and what a batch made anew needs more of is weighed before anything else.
+#include <cstdlib>
+
+#include "daemon/batch/verdicts.hpp"
+#include "daemon/batch/weigh.hpp"
+#include "daemon/batch/words.hpp"
+
+namespace maslin::batch {
+namespace {
+
+// An ok while a way is offered takes it; this ends every offer.
+constexpr char another_way[] = " No: another way.";
+
+std::size_t first_that_works(const std::vector<Way>& ways, std::size_t from) {
+  while (from < ways.size() && !ways[from].works) ++from;
+  return from;
+}
+
+}  // namespace
+
+void Weigh::forget_over() {
+  ways_.clear();
+  offered_ = 0;
+}
+
+// `weighing`: all that is in of it. What was asked for is its aim, or what was to be added.
+void Weigh::say_over(Desk& desk, ScaleDesk& scale, const proto::Weighing& weighing,
+                     bool undecided) {
+  const auto& ingredient = current(desk);
+  const std::int64_t asked_ug =
+      mending_ ? weighing.net_ug - scale.pan.net_ug().value_or(0) + mending_->add_ug
+               : ingredient.aim_ug;
+  over_ = {ingredient.name,
+           weighing.net_ug,
+           weighing.standard_uncertainty_ug,
+           weighing.net_ug - asked_ug,
+           scale.interval_ug,
+           Lies::alone,
+           undecided};
+  if (scale.pan.mixed()) {
+    over_.lies = Lies::mixed;
+  } else if (scale.pan.how() == weighing::How::from_vessel) {
+    over_.lies = Lies::unseen;
+  }
+  ways_ = ways_out(desk, over_);
+  offered_ = first_that_works(ways_, 1);
+  std::string text =
+      undecided ? "The scale cannot tell whether the " + ingredient.name + " is over. "
+                : capitalised(amount_of(desk.plan, ingredient, over_.excess_ug, scale.interval_ug,
+                                        "too much " + ingredient.name)) +
+                      ". ";
+  const Way& out = ways_.front();
+  text += (out.works ? out.text : out.why) + ".";
+  desk.ask_anew();
+  offer(desk, std::move(text));
+  if (ingredient.unsafe_over && !undecided) {
+    desk.hold({"critical limit",
+               capitalised(ingredient.name) + " is over its critical limit by " +
+                   amount(weighing.net_ug - ingredient.upper_ug, scale.interval_ug) + ".",
+               ends_when(), "", 0});
+  }
+}
+
+std::string Weigh::ends_when() const {
+  return "Take it out, or say ok: " + ways_[offered_].text +
+         ". Accepted with a reason, the batch has left its critical limit.";
+}
+
+// Why there is no larger batch is worth a sentence where something lesser is offered.
+void Weigh::offer(Desk& desk, std::string text) {
+  for (std::size_t i = 0; i < offered_; ++i) {
+    const Way& way = ways_[i];
+    if (way.rung == Rung::larger && !way.works && way.blocked_by != "band" &&
+        way.blocked_by != "cook") {
+      text += " No larger batch: " + way.why + ".";
+    }
+  }
+  text += (ways_.front().works ? " Or say ok: " : " Say ok: ") + ways_[offered_].text + ".";
+  if (first_that_works(ways_, offered_ + 1) < ways_.size()) text += another_way;
+  desk.cue(over_.undecided ? "undecided" : "over", std::move(text), over_.ingredient,
+           over_.excess_ug);
+  desk.update_hold("critical limit", ends_when());
+}
+
+std::optional<proto::Trouble> Weigh::refuses_no(const Desk& desk) const {
+  if (!offers()) return Operation::refuses_no(desk);
+  if (first_that_works(ways_, offered_ + 1) < ways_.size()) return std::nullopt;
+  return proto::Trouble{"there is no other way", "", "take it out, or: maslin accept --reason"};
+}
+
+void Weigh::no(Desk& desk) {
+  Way& refused = ways_[offered_];
+  refused.works = false;
+  refused.blocked_by = "cook";
+  refused.why = "the cook wanted another way";
+  offered_ = first_that_works(ways_, offered_ + 1);
+  desk.ask_anew();
+  offer(desk, "Another way.");
+}
+
+void Weigh::record_way(Desk& desk, std::size_t taken) const {
+  const Way& way = ways_[taken];
+  proto::WayOut record;
+  record.ingredient = over_.ingredient;
+  record.rung = name(way.rung);
+  record.net_ug = over_.net_ug;
+  record.over_ug = over_.excess_ug;
+  if (way.plan) {
+    record.factor = way.plan->factor;
+    for (const auto& one : way.plan->top_ups) record.additions.push_back({one.name, one.add_ug});
+  }
+  for (std::size_t i = 0; i < taken; ++i) {
+    if (ways_[i].works) continue;  // told too, and left alone
+    record.refused.push_back({std::string(name(ways_[i].rung)), ways_[i].blocked_by, ways_[i].why});
+  }
+  desk.emit(std::move(record));
+}
+
+void Weigh::take_way(Desk& desk, ScaleDesk& scale) {
+  const Way way = ways_[offered_];
+  if (way.rung == Rung::start_again &&
+      !desk.confirmed_twice("start again",
+                            "This ends the batch. If it is to be started again, say ok again.")) {
+    return;
+  }
+  record_way(desk, offered_);
+  switch (way.rung) {
+    case Rung::take_out:
+      break;  // done by hand, never by a word
+    case Rung::accept:
+      accept(desk, over_.undecided ? "the scale cannot tell" : "not unsafe, left as offered");
+      break;
+    case Rung::top_up:
+    case Rung::larger:
+      make_anew(desk, scale, way);
+      break;
+    case Rung::refrigerator:
+      accept(desk, "kept for the refrigerator");
+      break;
+    case Rung::start_again:
+      desk.gives_up = "started again after too much " + over_.ingredient;
+      break;
+  }
+}
+
+// The plan is another one from here on; what it needs more of comes before what is still to come.
+void Weigh::make_anew(Desk& desk, ScaleDesk& scale, const Way& way) {
+  const std::string what = way.rung == Rung::larger ? larger_by(way.plan->factor) : "topped up";
+  desk.plan = way.plan->plan;
+  if (desk.told_yield_ml) desk.plan.yield_ml = *desk.told_yield_ml;
+  desk.larger = true;
+  top_ups_ = way.plan->top_ups;
+  desk.emit(proto::PlanFinal{desk.plan, what + ", after too much " + over_.ingredient});
+  desk.release("critical limit", way.rung == Rung::larger ? "a larger batch" : "topped up");
+  desk.cue("plan_final", "The batch is " + what + ": " + plan_line(desk.plan, scale.interval_ug) +
+                             (desk.plan.jars.empty() ? "." : "; " + desk.plan.jars + "."));
+  const std::int64_t net_ug = scale.pan.net_ug().value_or(0);
+  if (mending_) {
+    (void)book_addition(desk, scale, net_ug);
+    go_on_or_mend(desk);
+    return;
+  }
+  const auto& ingredient = current(desk);
+  const auto budget = budget_of(net_ug, scale.interval_ug, scale.capacity_ug,
+                                scale.pan.indications(), scale.pan.detector().repeatability_ug());
+  finish_ingredient(
+      desk, weighing_of(desk, scale, net_ug), batch::judge(ingredient, net_ug, budget),
+      "Good: " + amount(net_ug, scale.interval_ug) + " " + ingredient.name + " is right for it.");
+}
+
+// Top-ups come before the ratios are asked: they are what keeps them.
+std::optional<RatioShort> Weigh::next_mending(Desk& desk) {
+  if (top_ups_.empty()) return first_short_ratio(desk);
+  const auto next = top_ups_.front();
+  top_ups_.erase(top_ups_.begin());
+  return RatioShort{"batch", next.name, next.add_ug, false, true};
+}
+
+// Judged as all that is in of it, like any weighing.
+void Weigh::judge_top_up(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
+  auto weighing = weighing_of(desk, scale, net_ug);
+  const auto verdict = with_addition(desk, scale, weighing);
+  stop_.ended(net_ug, scale.interval_ug);
+  if (verdict.verdict == "within") {
+    if (!ways_.empty()) record_way(desk, 0);
+    desk.release("critical limit", "weighed again");
+    keep(desk, weighing, verdict);
+    desk.emit(weighing);
+    desk.emit(verdict);
+    desk.cue("good",
+             "Good: " + amount(weighing.net_ug, scale.interval_ug) + " " + mending_->ingredient +
+                 " in all.",
+             mending_->ingredient, weighing.net_ug);
+    go_on_or_mend(desk);
+    return;
+  }
+  const std::int64_t missing = mending_->add_ug - net_ug;
+  stand_ = missing > 0 ? Stand::short_of : Stand::over;
+  if (std::llabs(net_ug - said_net_ug_) <= scale.interval_ug) return;
+  said_net_ug_ = net_ug;
+  if (missing > 0) {
+    said_ms_ = desk.now_ms;
+    forget_over();
+    stop_.begin(mending_->add_ug);
+    say_mending(desk, std::max(missing, scale.interval_ug));
+    return;
+  }
+  desk.emit(weighing);
+  desk.emit(verdict);
+  say_over(desk, scale, weighing, verdict.verdict == "undecided");
+}
+
+void Weigh::accept_top_up(Desk& desk, const std::string& reason) {
+  const auto* scale = active(desk);
+  const std::int64_t added_ug =
+      scale == nullptr || by_measure(desk) ? 0 : scale->pan.net_ug().value_or(0);
+  const auto& ingredient = current(desk);
+  std::int64_t in_ug = ingredient.nominal_ug;
+  if (added_ug > 0) {
+    in_ug = book_addition(desk, *scale, added_ug).net_ug;
+  } else {
+    for (const auto& done : desk.done) {
+      if (done.mass.name == ingredient.name) in_ug = done.mass.net_ug;
+    }
+  }
+  const bool feared = in_ug > ingredient.aim_ug ? ingredient.unsafe_over : ingredient.unsafe_under;
+  const bool outside = in_ug < ingredient.accept_lower_ug || in_ug > ingredient.accept_upper_ug;
+  desk.emit(proto::Deviation{ingredient.name, outside && feared,
+                             amount(in_ug, scale == nullptr ? 0 : scale->interval_ug) +
+                                 " in all, not topped up as planned",
+                             "accepted: " + reason});
+  if (outside && feared) desk.limit_kept(ingredient.name, false);
+  desk.release("critical limit", "accepted by the cook");
+  go_on_or_mend(desk);
+}
+
+}  // namespace maslin::batch
