@@ -35,8 +35,9 @@ void add(CLI::App& app, const figures::Kind& kind, Question& question) {
     auto* made =
         command->add_option("--" + option.name, question.options[option.name], option.what);
     made->type_name(option.argument)->allow_extra_args(false);
-    if (option.need != figures::OptionKind::optional) made->required();
-    if (option.need == figures::OptionKind::repeated)
+    using enum figures::OptionKind::Need;
+    if (option.need == required || option.need == repeated) made->required();
+    if (option.need == repeated || option.need == any_number)
       made->take_all();
     else
       made->expected(1);

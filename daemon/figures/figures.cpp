@@ -70,6 +70,13 @@ const std::vector<Kind>& kinds() {
         kClass,
         {"capacity", "MASS", "what the scale carries", optional}},
        scale},
+      {"rescue",
+       "the smallest larger batch that takes an over-pour back into its band",
+       "--formula jelly.toml --in \"cider vinegar=385 g\" --stock \"sugar=2 kg\"",
+       {{"formula", "FILE", "the formula", required, true},
+        {"in", "NAME=MASS", "what is in already and cannot come out; again", repeated},
+        {"stock", "NAME=MASS", "how much more of it there is, else enough; again", any_number}},
+       rescue},
   };
   return all;
 }
@@ -96,7 +103,8 @@ proto::Results<Figure> figure(std::string_view name, std::vector<Given> given) {
   if (!troubles.empty()) return tl::unexpected(troubles);
   Asked asked(std::move(given));
   for (const OptionKind& option : kind->options) {
-    if (option.need != optional && asked.given(option.name) == nullptr) {
+    const bool needed = option.need == required || option.need == repeated;
+    if (needed && asked.given(option.name) == nullptr) {
       asked.refuse("is missing", option.name, "give it: " + option.what);
     }
   }

@@ -13,11 +13,11 @@
 namespace maslin::figures {
 
 struct OptionKind {
-  enum Need { required, optional, repeated };
+  enum Need { required, optional, repeated, any_number };
   std::string name;      // without dashes
   std::string argument;  // what stands behind it in the help: "MASS"
   std::string what;      // one line of help
-  Need need = required;  // repeated: once at least
+  Need need = required;  // repeated: once at least; any_number: again and again, or not
   bool file = false;     // the argument names a file, whose content the figure gets
 };
 

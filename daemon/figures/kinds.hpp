@@ -14,5 +14,6 @@ proto::Results<Figure> guard(Asked& asked);
 proto::Results<Figure> smallest(Asked& asked);
 proto::Results<Figure> budget(Asked& asked);
 proto::Results<Figure> scale(Asked& asked);
+proto::Results<Figure> rescue(Asked& asked);
 
 }  // namespace maslin::figures
