@@ -6,6 +6,7 @@
 #include <string>
 
 #include "daemon/plan/jars.hpp"
+#include "daemon/preserving/process_times.hpp"
 #include "daemon/quantity/decimal.hpp"
 #include "daemon/quantity/times.hpp"
 
@@ -37,7 +38,6 @@ constexpr double water_j_gk = 4.186;
 // Jars are boiled ten minutes where the process is shorter than that, and a minute longer for each
 // thousand feet begun above the first: USDA Complete Guide to Home Canning (AIB 539), guide 1.
 constexpr std::int64_t short_process_ms = 600'000;
-constexpr double foot_m = 0.3048;
 
 std::int64_t whole_seconds(double seconds) { return std::llround(seconds) * 1000; }
 
@@ -73,9 +73,7 @@ std::int64_t expected(const Plan& plan, const PlannedOperation& operation) {
 
 std::int64_t sterilise_time(const Plan& plan, std::int64_t process_ms) {
   if (process_ms >= short_process_ms || !plan.altitude_m) return 0;
-  const double over_ft = *plan.altitude_m / foot_m - 1000 - 1e-6;
-  const auto more = over_ft > 0 ? static_cast<std::int64_t>(std::ceil(over_ft / 1000)) : 0;
-  return short_process_ms + more * 60'000;
+  return preserving::sterilise_minutes(*plan.altitude_m).value_or(0) * 60'000;
 }
 
 std::int64_t canner_time(const proto::Facts& facts) {

@@ -1,0 +1,82 @@
+// Acid and pH; see the header.
+#include "daemon/preserving/acidity.hpp"
+
+#include <cmath>
+
+#include "daemon/quantity/decimal.hpp"
+
+namespace maslin::preserving {
+namespace {
+
+constexpr double acetic_mole = 60.052;
+const double dissociation = std::pow(10.0, -4.756);
+constexpr double weakest_pct = 0.5;
+constexpr double strongest_pct = 10;
+
+constexpr double least_hours = 24;
+constexpr double most_buffer_off = 0.2;
+constexpr double most_slope_off = 0.1;
+constexpr double coldest_c = 15;
+constexpr double warmest_c = 30;
+constexpr double coarsest = 0.1;
+// Of a buffer, and of one reading in the food (common practice, no source).
+constexpr double buffer_u = 0.02;
+constexpr double sample_u = 0.03;
+constexpr double one_sided_95 = 1.6448536;
+
+}  // namespace
+
+proto::Result<AceticAcid> acetic_acid(double strength_pct) {
+  if (strength_pct > strongest_pct) {
+    return proto::trouble(
+        "acid of " + quantity::plain(strength_pct, 1) + " % is no vinegar: it burns skin and eyes",
+        "strength", "dilute essence by its label first, acid into water; then give percent");
+  }
+  if (!(strength_pct >= weakest_pct)) {
+    return proto::trouble("vinegar has 0.5 to 10 % of acid", "strength",
+                          "give percent by the label; 50 grain are 5 %");
+  }
+  AceticAcid acid;
+  acid.mol_l = strength_pct * 10 / acetic_mole;
+  const double k = dissociation;
+  acid.ph = -std::log10((-k + std::sqrt(k * k + 4 * k * acid.mol_l)) / 2);
+  return acid;
+}
+
+proto::Result<PhJudgement> judge_ph(const PhReading& reading, double limit) {
+  if (!(reading.ph >= 0 && reading.ph <= 14)) {
+    return proto::trouble("a pH lies from 0 to 14", "ph", "give what the meter shows");
+  }
+  if (!(reading.hours_after >= least_hours)) {
+    return proto::trouble("acid has not gone through the pieces yet", "hours",
+                          "measure a jar that has stood for a day or more");
+  }
+  if (!(reading.temperature_c >= coldest_c && reading.temperature_c <= warmest_c)) {
+    return proto::trouble("the sample is not at room temperature", "temperature",
+                          "let it come to 15 to 30 °C");
+  }
+  if (!(reading.resolution > 0 && reading.resolution <= coarsest)) {
+    return proto::trouble("that shows too little for this limit", "resolution",
+                          "use a meter that shows a tenth or finer; paper will not do");
+  }
+  const double slope =
+      (reading.high_shown - reading.low_shown) / (reading.high_buffer - reading.low_buffer);
+  if (std::abs(reading.low_shown - reading.low_buffer) > most_buffer_off ||
+      std::abs(reading.high_shown - reading.high_buffer) > most_buffer_off ||
+      !(std::abs(slope - 1) <= most_slope_off)) {
+    return proto::trouble("the meter is off in its two buffers", "buffers",
+                          "rinse it, calibrate it by its maker's instructions, then measure again");
+  }
+  PhJudgement found;
+  found.corrected = reading.low_buffer + (reading.ph - reading.low_shown) / slope;
+  const double resolution_u = reading.resolution / std::sqrt(12.0);
+  found.standard_uncertainty =
+      std::sqrt(buffer_u * buffer_u + sample_u * sample_u + 3 * resolution_u * resolution_u);
+  const double guard = one_sided_95 * found.standard_uncertainty;
+  found.verdict = found.corrected <= limit - guard  ? PhVerdict::within
+                  : found.corrected > limit + guard ? PhVerdict::over
+                                                    : PhVerdict::undecided;
+  return found;
+}
+
+}  // namespace maslin::preserving
