@@ -33,7 +33,7 @@ void add(CLI::App& app, const figures::Kind& kind, Question& question) {
   command->fallthrough();
   for (const figures::OptionKind& option : kind.options) {
     auto* made =
-        command->add_option("--" + option.name, question.options[option.name], option.what);
+        command->add_option((option.bare ? "" : "--") + option.name, question.options[option.name], option.what);
     made->type_name(option.argument)->allow_extra_args(false);
     using enum figures::OptionKind::Need;
     if (option.need == required || option.need == repeated) made->required();

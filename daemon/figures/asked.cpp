@@ -56,6 +56,26 @@ std::optional<double> percent_in(std::string_view unit) {
   return unit.empty() || unit == "%" ? std::optional(1.0) : std::nullopt;
 }
 
+std::optional<double> metres_in(std::string_view unit) {
+  if (unit == "m") return 1.0;
+  return unit == "ft" ? std::optional(0.3048) : std::nullopt;  // the international foot
+}
+
+std::optional<double> pascals_in(std::string_view unit) {
+  if (unit == "Pa") return 1.0;
+  if (unit == "hPa" || unit == "mbar") return 100.0;
+  if (unit == "kPa") return 1000.0;
+  if (unit == "inHg") return 3386.389;  // NIST SP 811, of mercury at 0 °C
+  return std::nullopt;
+}
+
+std::optional<double> degree_in(std::string_view unit) {
+  const bool known = unit == "C" || unit == "°C" || unit == "F" || unit == "°F";
+  return known ? std::optional(1.0) : std::nullopt;
+}
+
+constexpr const char* kTemperature = "write the unit too: \"104.4 C\", \"220 F\"";
+
 constexpr const char* kMass =
     "write a number, in grams or with its unit: 412.6, \"412.6 g\", "
     "\"0.4126 kg\"";
@@ -130,8 +150,7 @@ double Asked::dof_of(std::string_view option, std::string_view text) {
 }
 
 double Asked::mass_g(std::string_view option, Sign sign) {
-  const std::string* text = required(option);
-  return text ? mass_of(option, *text, sign) : 0;
+  return value_of(option, sign, grams_in, kMass);
 }
 
 std::optional<double> Asked::mass_if_given_g(std::string_view option, Sign sign) {
@@ -154,11 +173,39 @@ std::optional<double> Asked::share_if_given(std::string_view option, double most
   return value;
 }
 
-double Asked::percent(std::string_view option) {
+double Asked::percent(std::string_view option, Sign sign) {
+  return value_of(option, sign, percent_in, "write percent: 2, \"2 %\"");
+}
+
+double Asked::value_of(std::string_view option, Sign sign,
+                       std::optional<double> (*factor)(std::string_view unit), const char* todo) {
   const std::string* text = required(option);
-  return text
-             ? quantity_of(option, *text, Sign::above_zero, percent_in, "write percent: 2, \"2 %\"")
-             : 0;
+  return text ? quantity_of(option, *text, sign, factor, todo) : 0;
+}
+
+double Asked::altitude_m(std::string_view option) {
+  return value_of(option, Sign::any, metres_in, "write the unit too: \"640 m\", \"2100 ft\"");
+}
+
+double Asked::pressure_pa(std::string_view option) {
+  return value_of(option, Sign::above_zero, pascals_in,
+                  "write the unit too: \"1013.25 hPa\", \"29.9 inHg\"");
+}
+
+double Asked::number(std::string_view option, Sign sign) {
+  return value_of(option, sign, plain_number, "write a number without a unit: 12.5");
+}
+
+Asked::Degrees Asked::degrees(std::string_view option) {
+  const std::string* text = required(option);
+  if (!text) return {};
+  return {quantity_of(option, *text, Sign::any, degree_in, kTemperature),
+          trimmed(*text).ends_with('F')};
+}
+
+double Asked::temperature_c(std::string_view option) {
+  const Degrees given = degrees(option);
+  return given.fahrenheit ? (given.value - 32) / 1.8 : given.value;
 }
 
 std::optional<double> Asked::density_if_given_kg_m3(std::string_view option) {

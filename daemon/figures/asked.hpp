@@ -36,11 +36,23 @@ class Asked {
   double share(std::string_view option, double most);
   std::optional<double> share_if_given(std::string_view option, double most);
   // Percent: "2" or "2 %".
-  double percent(std::string_view option);
+  double percent(std::string_view option, Sign sign = Sign::above_zero);
   // "1590", "1590 kg/m3", "1.59 g/mL"
   std::optional<double> density_if_given_kg_m3(std::string_view option);
   // "20", "20 C"; within the two bounds.
   std::optional<double> celsius_if_given(std::string_view option, double coldest, double warmest);
+  // Where two units are usual a number alone means nothing: "640 m", "2100 ft"; "1013.25 hPa",
+  // "29.9 inHg"; "104.4 C", "220 F", as degrees Celsius.
+  double altitude_m(std::string_view option);
+  double pressure_pa(std::string_view option);
+  double temperature_c(std::string_view option);
+  // As it is written, with its unit: for a file whose figures are in the same.
+  struct Degrees {
+    double value = 0;
+    bool fahrenheit = false;
+  };
+  Degrees degrees(std::string_view option);
+  double number(std::string_view option, Sign sign = Sign::any);
   // The text of an option that may be left out, and of one that may stand again and again.
   std::optional<std::string> text_if_given(std::string_view option) const;
   std::vector<std::string> texts(std::string_view option) const;
@@ -58,6 +70,8 @@ class Asked {
 
  private:
   const std::string* required(std::string_view option);
+  double value_of(std::string_view option, Sign sign,
+                  std::optional<double> (*factor)(std::string_view unit), const char* todo);
   double quantity_of(std::string_view option, std::string_view text, Sign sign,
                      std::optional<double> (*factor)(std::string_view unit), const char* todo);
 

@@ -19,6 +19,7 @@ struct OptionKind {
   std::string what;      // one line of help
   Need need = required;  // repeated: once at least; any_number: again and again, or not
   bool file = false;     // the argument names a file, whose content the figure gets
+  bool bare = false;     // given by its place, without its name
 };
 
 struct Kind {

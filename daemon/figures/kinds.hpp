@@ -15,5 +15,21 @@ proto::Results<Figure> smallest(Asked& asked);
 proto::Results<Figure> budget(Asked& asked);
 proto::Results<Figure> scale(Asked& asked);
 proto::Results<Figure> rescue(Asked& asked);
+proto::Results<Figure> boiling(Asked& asked);
+proto::Results<Figure> pressure(Asked& asked);
+proto::Results<Figure> setting(Asked& asked);
+proto::Results<Figure> probe(Asked& asked);
+proto::Results<Figure> syrup(Asked& asked);
+proto::Results<Figure> solids(Asked& asked);
+proto::Results<Figure> water_activity(Asked& asked);
+proto::Results<Figure> acidity(Asked& asked);
+proto::Results<Figure> brine(Asked& asked);
+proto::Results<Figure> cure(Asked& asked);
+proto::Results<Figure> nitrite(Asked& asked);
+proto::Results<Figure> drying(Asked& asked);
+proto::Results<Figure> water_bath(Asked& asked);
+proto::Results<Figure> sterilise(Asked& asked);
+proto::Results<Figure> lethality(Asked& asked);
+proto::Results<Figure> grams(Asked& asked);
 
 }  // namespace maslin::figures

@@ -24,6 +24,11 @@ std::string to_places_of(double value, double uncertainty) {
   return quantity::plain(value, places(uncertainty));
 }
 
+proto::Results<Figure> refused(proto::Trouble trouble) {
+  if (!trouble.where.empty()) trouble.where = "--" + trouble.where;
+  return tl::unexpected(proto::Troubles{std::move(trouble)});
+}
+
 std::string degrees_of_freedom(double dof) {
   return std::isfinite(dof) ? quantity::plain(dof, 1) : "unlimited";
 }

@@ -4,6 +4,7 @@
 #include <string>
 
 #include "daemon/figures/asked.hpp"
+#include "daemon/figures/figure.hpp"
 #include "daemon/weighing/scale_class.hpp"
 
 namespace maslin::figures {
@@ -12,6 +13,9 @@ namespace maslin::figures {
 // has.
 std::string two_figures(double uncertainty);
 std::string to_places_of(double value, double uncertainty);
+
+// A trouble of preserving/ as that of an option: it names the option without its dashes.
+proto::Results<Figure> refused(proto::Trouble trouble);
 
 // Degrees of freedom: "16", "unlimited".
 std::string degrees_of_freedom(double dof);

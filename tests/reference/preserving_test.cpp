@@ -11,6 +11,7 @@
 #include "daemon/preserving/activity.hpp"
 #include "daemon/preserving/boiling.hpp"
 #include "daemon/preserving/brine.hpp"
+#include "daemon/preserving/lethality.hpp"
 #include "daemon/preserving/process_times.hpp"
 #include "daemon/preserving/setting.hpp"
 #include "daemon/preserving/syrup.hpp"
@@ -193,6 +194,16 @@ TEST(ProbeTwoPointTable, UncertaintyAtTheSettingPoint) {
   EXPECT_NEAR(altitude.standard_uncertainty_c(104.4), 0.28, 0.02);
   const auto barometer = calibrate_probe(0, 100, kStandardPa, 100, 0.1).value();
   EXPECT_NEAR(barometer.standard_uncertainty_c(104.4), 0.08, 0.02);
+}
+
+// The file prints both the trapezoid over the lethal rate, which is our rule, and the exact
+// integral.
+TEST(LethalityProfile, TrapezoidRule) {
+  std::vector<Point> profile;
+  for (const Row& row : table("lethality_worked.csv")) {
+    profile.push_back({row.number("t_min"), row.number("T_F")});
+  }
+  EXPECT_NEAR(lethality_min(profile, 200, 16).value(), 11.276064, 5e-7);
 }
 
 TEST(UsdaJellyTable, SettingPointBothWays) {

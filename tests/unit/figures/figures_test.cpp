@@ -29,10 +29,15 @@ std::vector<Given> example(const Kind& kind) {
   std::vector<Given> given;
   std::string word;
   bool quoted = false;
+  std::size_t bare = 0;
   const auto end_word = [&] {
     if (word.starts_with("--")) {
       given.push_back({word.substr(2), "", ""});
-    } else if (!word.empty()) {
+    } else if (word.empty()) {
+      return;
+    } else if (bare < kind.options.size() && kind.options[bare].bare) {
+      given.push_back({kind.options[bare++].name, word, ""});
+    } else {
       given.back().text = word;
     }
     word.clear();
@@ -187,6 +192,48 @@ TEST(Figure, JsonIsOneLineWithFieldsInOrderAndNullWithoutLimit) {
   EXPECT_EQ(to_text(figure),
             "1.5 g\nGood to: good\nMade of:\n  this\nHolds for: here\nSource: a table\n"
             "NOT VALID HERE: too far\n");
+}
+
+TEST(Figures, ANumberWithoutItsUnitIsRefusedWhereTwoUnitsAreUsual) {
+  EXPECT_THAT(whats(figure("boiling", {{"altitude", "1500", ""}})),
+              HasSubstr("write the unit too: \"640 m\""));
+  EXPECT_THAT(whats(figure("boiling", {{"pressure", "1013", ""}})), HasSubstr("hPa"));
+  EXPECT_THAT(whats(figure("solids", {{"boiling", "104", ""}, {"pressure", "1013 hPa", ""}})),
+              HasSubstr("\"220 F\""));
+}
+
+TEST(Figures, UnitsOfHeatMeanTheSame) {
+  const auto feet = figure("boiling", {{"altitude", "4000 ft", ""}});
+  const auto metres = figure("boiling", {{"altitude", "1219.2 m", ""}});
+  EXPECT_NEAR(number(*feet, "temperature_c"), number(*metres, "temperature_c"), 1e-9);
+  const auto mercury = figure("boiling", {{"pressure", "29.9 inHg", ""}});
+  EXPECT_NEAR(number(*mercury, "pressure_hpa"), 1012.53, 0.01);
+  const auto fahrenheit =
+      figure("solids", {{"boiling", "219.2 F", ""}, {"pressure", "1013 hPa", ""}});
+  const auto celsius = figure("solids", {{"boiling", "104 C", ""}, {"pressure", "1013 hPa", ""}});
+  EXPECT_NEAR(number(*fahrenheit, "solids_pct"), number(*celsius, "solids_pct"), 1e-9);
+}
+
+TEST(Figures, LethalityReadsRowsAndNamesTheOneThatIsNone) {
+  const Given good{"csv", "t,F\n0,200\n10,200\n", "core.csv"};
+  const auto answer = figure("lethality", {good, {"reference", "200 F", ""}, {"z", "16 F", ""}});
+  ASSERT_TRUE(answer) << whats(answer);
+  EXPECT_NEAR(number(*answer, "minutes"), 10, 1e-9);
+  const Given bad{"csv", "0,200\nlater,200\n", "core.csv"};
+  EXPECT_THAT(whats(figure("lethality", {bad, {"reference", "200 F", ""}, {"z", "16 F", ""}})),
+              HasSubstr("core.csv:2"));
+  EXPECT_THAT(whats(figure("lethality", {good, {"reference", "200 F", ""}, {"z", "8.9 C", ""}})),
+              HasSubstr("another unit"));
+}
+
+TEST(Figures, NitriteOfTheHandbooksOwnExampleIsWithin) {
+  const auto answer = figure("nitrite", {{"cure", "2.5", ""},
+                                         {"nitrite-fraction", "0.0625", ""},
+                                         {"meat", "1 kg", ""},
+                                         {"product", "comminuted", ""}});
+  ASSERT_TRUE(answer) << whats(answer);
+  EXPECT_NEAR(number(*answer, "ingoing_ppm"), 156.25, 1e-9);
+  EXPECT_THAT(answer->value, HasSubstr("within"));
 }
 
 }  // namespace

@@ -1,0 +1,123 @@
+// `figure water-bath`, `sterilise`, `lethality`.
+#include <charconv>
+#include <string>
+
+#include "daemon/figures/kinds.hpp"
+#include "daemon/figures/words.hpp"
+#include "daemon/formula/formula.hpp"
+#include "daemon/preserving/lethality.hpp"
+#include "daemon/preserving/process_times.hpp"
+#include "daemon/quantity/decimal.hpp"
+
+namespace maslin::figures {
+namespace {
+
+using quantity::plain;
+
+constexpr const char* kGuide = "USDA Complete Guide to Home Canning (AIB 539)";
+
+// "0,140" rows; a first line of words is a heading, lines with # are notes. Empty with the number
+// of the line that is none of these.
+tl::expected<std::vector<preserving::Point>, int> profile_of(std::string_view text) {
+  std::vector<preserving::Point> points;
+  for (int line = 1; !text.empty(); ++line) {
+    const auto end = std::min(text.find('\n'), text.size());
+    std::string_view row = text.substr(0, end);
+    text.remove_prefix(std::min(end + 1, text.size()));
+    if (row.ends_with('\r')) row.remove_suffix(1);
+    if (row.empty() || row.starts_with('#')) continue;
+    preserving::Point point{};
+    const auto first = std::from_chars(row.data(), row.data() + row.size(), point.x);
+    const bool comma =
+        first.ec == std::errc() && first.ptr != row.data() + row.size() && *first.ptr == ',';
+    const char* last = row.data() + row.size();
+    if (comma && std::from_chars(first.ptr + 1, last, point.y).ec == std::errc()) {
+      points.push_back(point);
+    } else if (!points.empty()) {
+      return tl::unexpected(line);
+    }
+  }
+  return points;
+}
+
+}  // namespace
+
+proto::Results<Figure> water_bath(Asked& asked) {
+  const std::string product = asked.text_if_given("product").value_or("");
+  const std::string jar = asked.text_if_given("jar").value_or("");
+  const double altitude = asked.altitude_m("altitude");
+  const auto ml = formula::jar_ml(jar, quantity::Cups::us_customary);
+  if (!ml && asked.given("jar")) asked.refuse(ml.error().what, "jar", ml.error().todo);
+  if (!asked.good()) return tl::unexpected(asked.troubles());
+  const auto time = preserving::process_time(product, *ml, altitude);
+  if (!time) return refused(time.error());
+  Figure figure;
+  figure.fields = {{"minutes", static_cast<double>(time->minutes)},
+                   {"sterilise_jars_minutes", static_cast<double>(time->sterilise_jars_minutes)},
+                   {"pack", time->pack},
+                   {"row", time->row}};
+  figure.value = std::to_string(time->minutes) + " minutes from the hard boil, " + time->pack +
+                 " pack; row " + time->row;
+  if (time->sterilise_jars_minutes > 0) {
+    figure.lines.push_back("the empty jars boil for " +
+                           std::to_string(time->sterilise_jars_minutes) + " minutes first");
+  }
+  figure.lines.push_back(
+      "for a tested formula of this kind only: where that prints another time, "
+      "its time is right");
+  figure.accuracy = time->checked ? "as printed; checked against copies of the source"
+                                  : "FROM MEMORY: check it against your tested formula";
+  figure.range =
+      "smaller jars take the row in full; 1000 ft is in the first band, 1001 ft in the "
+      "second";
+  figure.source = kGuide;
+  return figure;
+}
+
+proto::Results<Figure> sterilise(Asked& asked) {
+  const double altitude = asked.altitude_m("altitude");
+  if (!asked.good()) return tl::unexpected(asked.troubles());
+  const auto minutes = preserving::sterilise_minutes(altitude);
+  if (!minutes) return refused(minutes.error());
+  Figure figure;
+  figure.fields = {{"minutes", static_cast<double>(*minutes)}};
+  figure.value = std::to_string(*minutes) +
+                 " minutes for the empty jars in boiling water, where the "
+                 "process is shorter than ten minutes";
+  figure.accuracy =
+      "ten minutes, and one for each thousand feet reached: our reading of the wording";
+  figure.range = "-430 to 9000 m";
+  figure.source = kGuide;
+  return figure;
+}
+
+proto::Results<Figure> lethality(Asked& asked) {
+  const auto* file = asked.given("csv");
+  const auto reference = asked.degrees("reference");
+  const auto z = asked.degrees("z");
+  if (asked.good() && reference.fahrenheit != z.fahrenheit) {
+    asked.refuse("is in another unit than the reference", "z", "give both in the unit of the file");
+  }
+  if (!asked.good()) return tl::unexpected(asked.troubles());
+  const auto profile = profile_of(file->text);
+  if (!profile) {
+    return tl::unexpected(
+        proto::Troubles{{"that is no row of minutes and temperature",
+                         file->file + ":" + std::to_string(profile.error()), "write \"12,203\""}});
+  }
+  const auto minutes = preserving::lethality_min(*profile, reference.value, z.value);
+  if (!minutes) return refused(minutes.error());
+  Figure figure;
+  figure.fields = {{"minutes", *minutes}, {"rule", std::string("trapezoid over the lethal rate")}};
+  figure.value = plain(*minutes, 3) +
+                 " minutes at the reference; for information only: no process is "
+                 "made of it and none shortened";
+  figure.accuracy =
+      "trapezoid rule over the lethal rate; the exact integral between two rows is up "
+      "to some percent less";
+  figure.range = "minutes and temperatures of the coldest place, in the unit of the reference";
+  figure.source = "10^((T - reference) / z), the textbook definition";
+  return figure;
+}
+
+}  // namespace maslin::figures
