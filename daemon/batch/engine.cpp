@@ -208,12 +208,11 @@ void Engine::take_press(const proto::Reading& reading) {
   if (reading.usable() && reading.digits != 0) answer_ok("by a press of the pedal");
 }
 
-// While something is weighed, what presses on the pan is not an answer.
 void Engine::take_press(const weighing::Press& press) {
-  if (!operation_ || operation_->done() || operation_->planned(desk_).kind == "weigh") return;
+  if (!operation_ || operation_->done()) return;
   const std::int64_t after_ms = press.began_ms - desk_.asked_ms();
   if (after_ms >= (desk_.asks_again() ? heard_out_after_ms : heard_after_ms)) {
-    answer_ok("by a press of the scale");
+    if (!operation_->take_press(desk_)) answer_ok("by a press of the scale");
   }
 }
 

@@ -25,6 +25,9 @@ class Operation {
   // The pan's thermometer has a new value, lost or found it.
   virtual void pan_changed(Desk&) {}
   virtual void canner_changed(Desk&) {}
+  // A firm press of a scale's pan. False: it is an ok like any other; true: the operation itself
+  // makes of it what it is, since it weighs what lies there.
+  virtual bool take_press(Desk&) { return false; }
   // The cook's one-bit answer. `refuses_ok` tells beforehand why it would change nothing.
   virtual std::optional<proto::Trouble> refuses_ok(const Desk&) const { return std::nullopt; }
   virtual void ok(Desk& desk) = 0;

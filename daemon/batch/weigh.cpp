@@ -154,6 +154,12 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
                  ".",
              ingredient.name);
   }
+  if (pressed_ && offers() && scale.pan.detector().at_rest()) {
+    desk.emit(proto::Condition{"ok", "by a press of the scale", 0});
+    desk.voice.acted();
+    take_way(desk, scale);
+    return;
+  }
   if (change.settling == weighing::Settling::departed) stand_ = Stand::pouring;
   if (change.settling == weighing::Settling::quiet) {
     judge(desk, scale);
@@ -191,6 +197,7 @@ void Weigh::say_trouble(Desk& desk, const weighing::PanChange& change) {
 }
 
 void Weigh::follow_pour(Desk& desk, ScaleDesk& scale) {
+  if (offers()) return;  // told already; what moves now is a spoon, or a hand that presses
   const auto net = scale.pan.live_net_ug();
   if (!net) return;
   const auto& ingredient = current(desk);

@@ -24,6 +24,7 @@ class Weigh final : public Operation {
   void ok(Desk& desk) override;
   std::optional<proto::Trouble> refuses_accept(const Desk& desk) const override;
   void accept(Desk& desk, const std::string& reason) override;
+  bool take_press(Desk& desk) override;
   std::optional<proto::Trouble> refuses_no(const Desk& desk) const override;
   void no(Desk& desk) override;
   void amended(Desk& desk) override;
@@ -102,6 +103,7 @@ class Weigh final : public Operation {
   OverPour over_;
   std::vector<Way> ways_;
   std::size_t offered_ = 0;
+  bool pressed_ = false;  // the pan, for what is offered; it counts once the scale rests again
   std::vector<plan::TopUp> top_ups_;  // of the batch made anew, still to be weighed
 };
 

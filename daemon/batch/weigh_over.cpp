@@ -22,6 +22,13 @@ std::size_t first_that_works(const std::vector<Way>& ways, std::size_t from) {
 void Weigh::forget_over() {
   ways_.clear();
   offered_ = 0;
+  pressed_ = false;
+}
+
+// What presses on the pan while something is weighed is no answer, unless one is waited for.
+bool Weigh::take_press(Desk& desk) {
+  pressed_ = offers() && !desk.paused;
+  return true;
 }
 
 // `weighing`: all that is in of it. What was asked for is its aim, or what was to be added.
@@ -119,6 +126,7 @@ void Weigh::record_way(Desk& desk, std::size_t taken) const {
 
 void Weigh::take_way(Desk& desk, ScaleDesk& scale) {
   const Way way = ways_[offered_];
+  pressed_ = false;
   if (way.rung == Rung::start_again &&
       !desk.confirmed_twice("start again",
                             "This ends the batch. If it is to be started again, say ok again.")) {

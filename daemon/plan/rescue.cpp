@@ -253,11 +253,17 @@ class Solver {
   std::vector<double> least_;  // by item
 };
 
+// A smaller addition is lost in what the scale itself is off by (common practice, no source).
+constexpr double kSmallestSteps = 4;
+
+double weighable(double steps, double step_g) {
+  return steps > 0 ? std::max(steps, kSmallestSteps) * step_g : 0;
+}
 double steps_above(double value_g, double step_g) {
-  return std::max(0.0, std::ceil((value_g - kStepNoise_g) / step_g)) * step_g;
+  return weighable(std::ceil((value_g - kStepNoise_g) / step_g), step_g);
 }
 double steps_below(double value_g, double step_g) {
-  return std::max(0.0, std::floor((value_g + kStepNoise_g) / step_g)) * step_g;
+  return weighable(std::floor((value_g + kStepNoise_g) / step_g), step_g);
 }
 
 // The factor at which these top-ups keep everything, not below `factor`; 0 where there is none.
@@ -335,9 +341,9 @@ Rescue rounded(const RescueProblem& problem, const Rescue& found, std::span<cons
       factor = std::max(factor, more.factor);
       bool any = false;
       for (std::size_t i = 0; i < n; ++i) {
-        const double add = steps_above(more.least_g[i], step_g[i]);
-        any = any || add > 0;
-        top_up[i] += add;
+        const double total = steps_above(top_up[i] + more.least_g[i], step_g[i]);
+        any = any || total > top_up[i] + kStepNoise_g;
+        top_up[i] = std::max(top_up[i], total);
       }
       if (!any && factor_for(problem, top_up, factor) == 0) {
         blocked.blocked_by = RescueLimit::band;

@@ -60,6 +60,7 @@ void World::plan_for(const Heard& heard) {
   } else if (heard.id == "vessel_seen" && current_ == heard.ingredient && in_g() == 0) {
     begin_pour(heard, 0.8);
   } else if (heard.id == "more" && heard.amount_g > 0) {
+    if (!heard.ingredient.empty()) current_ = heard.ingredient;  // a top-up is of another one
     begin({{Act::What::pause, 1.0}, {Act::What::pour, 0, heard.amount_g}});
   } else if (heard.id == "more") {  // "if that is all": it is
     begin({{Act::What::pause, 1.5}, {Act::What::press}});

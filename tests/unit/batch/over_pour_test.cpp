@@ -255,6 +255,57 @@ TEST_F(OverPourTest, TakingSomeOutWorksWhateverIsOffered) {
   EXPECT_EQ(way().rung, "taken out");
 }
 
+TEST_F(OverPourTest, APressOfThePanTakesWhatIsOffered) {
+  begin();
+  weigh("sweet pepper");
+  weigh("cider vinegar");
+  evening.pour(evening.aim_g("sugar") * 1.2);
+  const int stops = evening.cues("stop");
+  evening.wait(2);
+  evening.press();
+  evening.wait(3);
+  EXPECT_EQ(way().rung, "larger batch");
+  EXPECT_EQ(evening.verdict("sugar"), "within");
+  EXPECT_EQ(evening.cues("stop"), stops);
+}
+
+TEST_F(OverPourTest, ALaterOverPourOfTheLargerBatchHasItsLadderToo) {
+  begin();
+  weigh("sweet pepper");
+  evening.pour(evening.aim_g("cider vinegar") * 1.3);
+  ASSERT_THAT(told(), HasSubstr("% larger"));
+  evening.say("ok");
+  for (const auto& one : way().additions) {
+    evening.pour(static_cast<double>(one.add_ug) / 1e6, 5);
+  }
+  const double factor = evening.all<proto::PlanFinal>().back().plan.factor;
+  ASSERT_EQ(evening.waits_for(), "sugar");
+  evening.pour(evening.aim_g("sugar") * 1.12);
+  ASSERT_THAT(told(), HasSubstr("% larger"));
+  evening.say("ok");
+  EXPECT_GT(evening.all<proto::PlanFinal>().back().plan.factor, factor);
+  for (const auto& one : way().additions) {
+    ASSERT_EQ(evening.waits_for(), one.ingredient);
+    evening.pour(static_cast<double>(one.add_ug) / 1e6, 5);
+  }
+  EXPECT_EQ(evening.waits_for(), "table salt");
+  expect_ratios_kept();
+}
+
+TEST_F(OverPourTest, AnAmendedLeadKeepsTheLargerBatch) {
+  begin();
+  evening.pour(evening.aim_g("sweet pepper") * 1.3);
+  evening.say("ok");
+  const double factor = evening.all<proto::PlanFinal>().back().plan.factor;
+  proto::Amendment amendment;
+  amendment.what = "weighed";
+  amendment.of = "onion";
+  amendment.mass_ug = 322'000'000;
+  ASSERT_FALSE(evening.engine.refuses(amendment).has_value());
+  evening.give(amendment);
+  EXPECT_DOUBLE_EQ(evening.all<proto::PlanFinal>().back().plan.factor, factor);
+}
+
 TEST_F(OverPourTest, WithoutAnOkNothingIsChanged) {
   begin();
   weigh("sweet pepper");
