@@ -193,8 +193,9 @@ std::vector<plan::Holding> holdings_in(const Desk& desk, const plan::Holding& mo
     if (mass.name == more.name) continue;
     const auto done = std::find_if(desk.done.begin(), desk.done.end(),
                                    [&](const Done& one) { return one.mass.name == mass.name; });
-    all.push_back(
-        {mass.name, mass.net_ug, mass.standard_uncertainty_ug, 0, done->verdict != "within"});
+    // What went in by measure counts as planned, however little a scale says of it.
+    const bool left = done->verdict != "within" && desk.planned(mass.name)->check == "weigh";
+    all.push_back({mass.name, mass.net_ug, mass.standard_uncertainty_ug, 0, left});
   }
   all.push_back(more);
   return all;

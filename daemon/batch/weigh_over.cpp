@@ -159,6 +159,13 @@ void Weigh::make_anew(Desk& desk, ScaleDesk& scale, const Way& way) {
   if (desk.told_yield_ml) desk.plan.yield_ml = *desk.told_yield_ml;
   desk.larger = true;
   top_ups_ = way.plan->top_ups;
+  // What went in by measure is topped up by measure, though a scale could weigh all of it now.
+  for (auto& one : desk.plan.ingredients) {
+    const auto booked = desk.booked.find(one.name);
+    if (booked == desk.booked.end() || booked->second.indications > 0) continue;
+    one.check = "by measure";
+    one.role.clear();
+  }
   desk.emit(proto::PlanFinal{desk.plan, what + ", after too much " + over_.ingredient});
   desk.release("critical limit", way.rung == Rung::larger ? "a larger batch" : "topped up");
   desk.cue("plan_final", "The batch is " + what + ": " + plan_line(desk.plan, scale.interval_ug) +

@@ -306,6 +306,33 @@ TEST_F(OverPourTest, AnAmendedLeadKeepsTheLargerBatch) {
   EXPECT_DOUBLE_EQ(evening.all<proto::PlanFinal>().back().plan.factor, factor);
 }
 
+TEST_F(OverPourTest, WhatWentInByMeasureIsToppedUpByMeasure) {
+  replace("text = \"Weigh onion, pepper, vinegar, sugar and salt.\"\n",
+          "text = \"Weigh all.\"\ningredients = [\"onion\", \"sweet pepper\", \"table salt\", "
+          "\"cider vinegar\", \"sugar\"]\n");
+  begin();
+  weigh("sweet pepper");
+  ASSERT_TRUE(evening.by_measure("table salt"));
+  evening.say("ok");
+  weigh("cider vinegar");
+  evening.pour(evening.aim_g("sugar") * 1.25);
+  evening.say("ok");
+  bool salted = false;
+  for (const auto& one : way().additions) {
+    ASSERT_EQ(evening.waits_for(), one.ingredient);
+    if (one.ingredient != "table salt") {
+      evening.pour(static_cast<double>(one.add_ug) / 1e6, 5);
+      continue;
+    }
+    salted = true;
+    EXPECT_TRUE(evening.by_measure("table salt"));
+    EXPECT_THAT(evening.all<proto::Cue>().back().text, HasSubstr("Say ok when it is in"));
+    evening.say("ok");
+  }
+  EXPECT_TRUE(salted);
+  EXPECT_EQ(evening.engine.status().phase, "heat");
+}
+
 TEST_F(OverPourTest, WithoutAnOkNothingIsChanged) {
   begin();
   weigh("sweet pepper");
