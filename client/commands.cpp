@@ -194,6 +194,7 @@ const std::map<std::string, Command>& commands() {
       {"jars", list_jars},
       {"amend", amend},
       {"report", question<proto::Report>("batch_report", batch_word)},
+      {"record", question<proto::SafetyRecord>("batch_record", batch_word)},
       {"log", pages},
       {"export", pages},
       {"verify", verify},

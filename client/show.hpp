@@ -13,6 +13,7 @@ namespace maslin::client {
 
 std::string show(const proto::Plan& plan);
 std::string show(const proto::Report& report);
+std::string show(const proto::SafetyRecord& record);
 std::string show(const proto::DeviceList& list);
 std::string show(const proto::DeviceState& device);  // after assign
 std::string show(const proto::BatchStatus& status);

@@ -2,6 +2,7 @@
 #include <cmath>
 #include <cstdint>
 
+#include "client/report_lines.hpp"
 #include "client/show.hpp"
 #include "client/text.hpp"
 
@@ -82,7 +83,9 @@ std::vector<std::string> outcomes(const std::vector<proto::ReportEvent>& from) {
   return lines;
 }
 
-std::vector<std::string> events(const std::vector<proto::ReportEvent>& from) {
+}  // namespace
+
+std::vector<std::string> event_lines(const std::vector<proto::ReportEvent>& from) {
   std::vector<std::string> lines;
   lines.reserve(from.size());
   for (const auto& event : from) {
@@ -92,8 +95,7 @@ std::vector<std::string> events(const std::vector<proto::ReportEvent>& from) {
   return lines;
 }
 
-// "1-3: shelf since 2026-11-26, best before 2027-11-25"
-std::vector<std::string> jars(const std::vector<proto::JarGroup>& from) {
+std::vector<std::string> jar_lines(const std::vector<proto::JarGroup>& from) {
   std::vector<std::string> lines;
   lines.reserve(from.size());
   const auto day = [](const std::string& utc) { return moment_text(utc).substr(0, 10); };
@@ -107,7 +109,7 @@ std::vector<std::string> jars(const std::vector<proto::JarGroup>& from) {
   return lines;
 }
 
-std::vector<std::string> holds(const std::vector<proto::ReportHold>& from) {
+std::vector<std::string> hold_lines(const std::vector<proto::ReportHold>& from) {
   std::vector<std::string> lines;
   for (const auto& hold : from) {
     std::string text = clock_text(hold.from_ms) + "  " + hold.reason + ": " + hold.what;
@@ -120,8 +122,6 @@ std::vector<std::string> holds(const std::vector<proto::ReportHold>& from) {
   }
   return lines;
 }
-
-}  // namespace
 
 std::string show(const proto::Report& report) {
   Page page;
@@ -148,13 +148,13 @@ std::string show(const proto::Report& report) {
     }
     page.raw(heat.text(2));
   }
-  page.list("Heat and steps", events(report.conditions));
-  page.list("Holds", holds(report.holds));
-  page.list("Amended afterwards", events(report.amendments));
-  page.list("Jars", jars(report.jars));
+  page.list("Heat and steps", event_lines(report.conditions));
+  page.list("Holds", hold_lines(report.holds));
+  page.list("Amended afterwards", event_lines(report.amendments));
+  page.list("Jars", jar_lines(report.jars));
   page.list("How it turned out, since it was complete", outcomes(report.outcomes));
-  page.list("Deviations and what was done", events(report.deviations));
-  page.list("When a scale found its zero anew", events(report.epochs));
+  page.list("Deviations and what was done", event_lines(report.deviations));
+  page.list("When a scale found its zero anew", event_lines(report.epochs));
   std::vector<std::string> cautions;
   for (const auto& caution : report.cautions) {
     cautions.push_back(caution.at + ": " + caution.text + " (" + caution.evidence + ")");

@@ -20,6 +20,11 @@ MASLIN_FIELDS(Report, batch, formula, state, may_be_called, parent, remade, star
               provisional, altitude_m, jar_ml, vinegar_pct, bath_ms, ingredients, ratios, holds,
               temperatures, conditions, deviations, amendments, jars, outcomes, set, heat, pieces,
               boiled_ms, epochs, cautions, remarks, chain)
+MASLIN_FIELDS(SafetyLimit, what, limit, found, how, device, verdict, at_utc)
+MASLIN_FIELDS(SafetyDevice, role, id, interval, calibration)
+MASLIN_FIELDS(SafetyRecord, batch, product, state, may_be_called, source, formula_sha256, keeping,
+              started_utc, started_local, ended_utc, altitude_m, engine_revision, limits, devices,
+              deviations, holds, amendments, jars, chain)
 MASLIN_FIELDS(JarTask, batch, text, due_utc, late)
 MASLIN_FIELDS(JarList, todo, jars)
 MASLIN_FIELDS(ReviewRow, ingredient, count, mean_deviation_g, spread_g, mean_deviation_pct, worst_g,
@@ -117,6 +122,7 @@ MASLIN_JSON(Facts)
 MASLIN_JSON(LeasedDevice)
 MASLIN_JSON(DeviceState)
 MASLIN_JSON(Report)
+MASLIN_JSON(SafetyRecord)
 MASLIN_JSON(Review)
 MASLIN_JSON(Hello)
 MASLIN_JSON(FormulaCheck)

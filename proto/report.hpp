@@ -106,6 +106,45 @@ struct Report {
   std::string chain;                 // start of the last hash
 };
 
+// One line of the safety record: what had to hold and what was found.
+struct SafetyLimit {
+  std::string what;
+  std::string limit;
+  std::string found;    // with its uncertainty; may be empty
+  std::string how;      // measured, seen by the cook, by measure, told by the cook, not measured
+  std::string device;   // what the batch calls it; may be empty
+  std::string verdict;  // kept, within, broken, over ..., not confirmed
+  std::string at_utc;   // ISO 8601; empty where it is of no moment
+};
+struct SafetyDevice {
+  std::string role;
+  std::string id;
+  std::string interval;     // "1 g"; may be empty
+  std::string calibration;  // when and with what, or that it never was
+};
+// What an inspector asks for, on one page.
+struct SafetyRecord {
+  std::string batch;
+  std::string product;
+  std::string state;
+  std::string may_be_called;
+  std::string source;          // what a tested formula cites; may be empty
+  std::string formula_sha256;  // of its exact text
+  std::string keeping;
+  std::string started_utc;
+  std::string started_local;  // where the clock of the kitchen is not UTC
+  std::string ended_utc;      // of the last entry
+  std::optional<double> altitude_m;
+  std::int64_t engine_revision = 0;
+  std::vector<SafetyLimit> limits;
+  std::vector<SafetyDevice> devices;
+  std::vector<ReportEvent> deviations;  // with what was done
+  std::vector<ReportHold> holds;
+  std::vector<ReportEvent> amendments;
+  std::vector<JarGroup> jars;
+  std::string chain;  // the last hash, all of it
+};
+
 // Something that is due: a rating, a look at the seals, a jar past its date.
 struct JarTask {
   std::string batch;

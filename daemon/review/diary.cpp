@@ -10,8 +10,6 @@
 namespace maslin::review {
 namespace {
 
-constexpr std::int64_t greatest_zone_ms = 14 * 3'600'000;
-
 // The line of one entry without its time; empty where it says nothing that another line does not.
 class Words {
  public:
@@ -134,7 +132,17 @@ class Words {
   const proto::Start* start_;
 };
 
+constexpr std::int64_t greatest_zone_ms = 14 * 3'600'000;
+
 }  // namespace
+
+std::string local_text(const proto::Start& start, const proto::Stamp& stamp) {
+  const std::int64_t zone_ms = start.local_less_ms + stamp.at_ms - stamp.utc_ms;
+  if (zone_ms == 0 || std::abs(zone_ms) > greatest_zone_ms) return {};
+  std::string local = quantity::utc_text(stamp.utc_ms + zone_ms);
+  local.pop_back();  // its Z
+  return local;
+}
 
 std::vector<std::string> diary(std::span<const proto::Entry> entries) {
   std::vector<std::string> lines;
@@ -142,11 +150,7 @@ std::vector<std::string> diary(std::span<const proto::Entry> entries) {
   const auto* start = start_of(entries);
   const auto& first = entries.front().stamp;
   std::string head = "Started " + quantity::utc_text(first.utc_ms);
-  const std::int64_t zone_ms =
-      start == nullptr ? 0 : start->local_less_ms + first.at_ms - first.utc_ms;
-  if (zone_ms != 0 && std::abs(zone_ms) <= greatest_zone_ms) {  // else the record has no zone
-    std::string local = quantity::utc_text(first.utc_ms + zone_ms);
-    local.pop_back();  // its Z
+  if (const std::string local = start == nullptr ? "" : local_text(*start, first); !local.empty()) {
     head += ", " + local + " by the clock of the kitchen";
   }
   lines.push_back(std::move(head));

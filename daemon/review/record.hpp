@@ -25,6 +25,10 @@ inline const proto::Start* start_of(std::span<const proto::Entry> entries) {
   return entries.empty() ? nullptr : as<proto::Start>(entries.front());
 }
 
+// The clock of the kitchen at an entry, "2026-11-25T13:00:00"; empty where it shows UTC, or the
+// record has no zone.
+std::string local_text(const proto::Start& start, const proto::Stamp& stamp);
+
 // What the batch calls a device: its role, "device 3" where it has none.
 std::string device_name(const proto::Start* start, int device);
 

@@ -19,6 +19,11 @@ namespace maslin::review {
 proto::Report report(std::span<const proto::Entry> entries,
                      std::span<const proto::Reading> readings, std::string_view last_hash);
 
+// The safety record of a batch; last_hash whole.
+proto::SafetyRecord safety_record(std::span<const proto::Entry> entries,
+                                  std::span<const proto::Reading> readings,
+                                  std::string_view last_hash);
+
 // Over the ingredients that were weighed in batches of `formula` ("": of all); the order is that of
 // their first appearance.
 proto::Review review(std::span<const proto::Report> reports, std::string_view formula);

@@ -206,6 +206,13 @@ constexpr std::array table = {
                                           return session::report_of(reader, params.batch);
                                         });
            }},
+    Method{"batch_record", false,
+           [](House& house, const std::string& text, Reply reply) {
+             question<proto::BatchWord>(house, text, std::move(reply),
+                                        [](auto& reader, const auto& params) {
+                                          return session::safety_record_of(reader, params.batch);
+                                        });
+           }},
     Method{"batch_log", false,
            [](House& house, const std::string& text, Reply reply) {
              question<proto::LinesRequest>(house, text, std::move(reply), session::log_of);

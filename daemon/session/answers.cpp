@@ -92,6 +92,13 @@ proto::Result<proto::Report> report_of(store::Reader& reader, const std::string&
   return report;
 }
 
+proto::Result<proto::SafetyRecord> safety_record_of(store::Reader& reader,
+                                                    const std::string& batch) {
+  const auto facts = facts_of(reader, batch);
+  if (!facts) return tl::unexpected<proto::Trouble>(facts.error());
+  return review::safety_record(facts->entries, facts->readings, facts->row.last_hash);
+}
+
 proto::Result<proto::Lines> log_of(store::Reader& reader, const proto::LinesRequest& request) {
   const auto facts = facts_of(reader, request.batch);
   if (!facts) return tl::unexpected<proto::Trouble>(facts.error());

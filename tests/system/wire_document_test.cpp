@@ -195,6 +195,7 @@ TEST_F(Described, TheWordsOfTheCook) {
   checked("batch_stop", {{"text", "enough"}});
   check_events_until("stopped");
   checked("batch_report");
+  checked("batch_record");
   EXPECT_THAT(answered, testing::IsSupersetOf({"batch_start", "batch_note", "batch_hold",
                                                "batch_resume", "batch_ok", "batch_stop"}));
 }

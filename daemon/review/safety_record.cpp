@@ -1,0 +1,254 @@
+// The safety record of one batch: every critical limit with what was measured or seen, and what was
+// not, in one table; what went wrong and was done about it; where each jar is. What `maslin record`
+// shows.
+#include <algorithm>
+#include <map>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "daemon/quantity/decimal.hpp"
+#include "daemon/quantity/times.hpp"
+#include "daemon/review/record.hpp"
+#include "daemon/review/review.hpp"
+
+namespace maslin::review {
+namespace {
+
+using proto::SafetyLimit;
+using quantity::plain;
+
+constexpr const char* kNotMeasured = "not measured";
+
+// What was found true, and when.
+struct Found {
+  proto::Condition condition;
+  std::int64_t utc_ms = 0;
+};
+
+class Collector {
+ public:
+  explicit Collector(std::span<const proto::Entry> entries) : start_(start_of(entries)) {
+    if (start_ != nullptr) plan_ = start_->plan;
+    for (const auto& entry : entries) {
+      if (const auto* plan = as<proto::PlanFinal>(entry)) plan_ = plan->plan;
+      if (const auto* phase = as<proto::PhaseBegan>(entry); phase && phase->ingredient.empty()) {
+        operation_ = phase->operation;
+      }
+      if (const auto* condition = as<proto::Condition>(entry)) {
+        found_.push_back({operation_, {*condition, entry.stamp.utc_ms}});
+      }
+      if (const auto* weighing = as<proto::Weighing>(entry)) {
+        weighed_on_[weighing->ingredient] = weighing->device;
+      }
+    }
+  }
+
+  std::vector<SafetyLimit> limits(const proto::Report& report) const {
+    std::vector<SafetyLimit> all;
+    for (const auto& ratio : report.ratios) all.push_back(of(ratio));
+    for (const auto& ingredient : report.ingredients) {
+      if (ingredient.critical) all.push_back(of(ingredient));
+    }
+    vinegar(report, all);
+    for (std::size_t i = 0; i < plan_.operations.size(); ++i) {
+      step(static_cast<int>(i), plan_.operations[i], all);
+    }
+    if (plan_.longest_boil_ms > 0) all.push_back(longest_boil(report));
+    if (plan_.keeping == "shelf") {
+      all.push_back({"equilibrium pH of the product",
+                     "at most 4.6 where acid keeps it (21 CFR 114)", "", kNotMeasured, "",
+                     "not confirmed", ""});
+    }
+    return all;
+  }
+
+  std::vector<proto::SafetyDevice> devices() const {
+    std::vector<proto::SafetyDevice> all;
+    if (start_ == nullptr) return all;
+    for (const auto& one : start_->devices) {
+      if (one.description.quantity == proto::Quantity::press) continue;  // a pedal measures nothing
+      const std::string known = "never calibrated here";
+      std::string shows;
+      if (one.description.interval_ug > 0) shows = quantity::grams(one.description.interval_ug);
+      all.push_back({std::string(proto::name(one.role)), one.description.id, shows, known});
+    }
+    return all;
+  }
+
+  const proto::Plan& plan() const { return plan_; }
+  const proto::Start* start() const { return start_; }
+
+ private:
+  std::optional<Found> last(int operation, std::string_view what) const {
+    std::optional<Found> newest;
+    for (const auto& [at, one] : found_) {
+      if ((operation < 0 || at == operation) && one.condition.what == what) newest = one;
+    }
+    return newest;
+  }
+  std::int64_t count(int operation, std::string_view what) const {
+    return std::count_if(found_.begin(), found_.end(), [&](const auto& one) {
+      return one.first == operation && one.second.condition.what == what;
+    });
+  }
+
+  static SafetyLimit of(const proto::ReportRatio& ratio) {
+    SafetyLimit limit{ratio.of + " per " + ratio.per,
+                      (ratio.least ? "at least " : "at most ") + plain(ratio.limit, 6),
+                      "",
+                      kNotMeasured,
+                      "",
+                      "not confirmed",
+                      ""};
+    if (ratio.achieved) {
+      limit.found = plain(*ratio.achieved, 3);
+      if (ratio.expanded_uncertainty) {
+        limit.found += " ± " + plain(*ratio.expanded_uncertainty, 3) + " (95 %)";
+      }
+      limit.how = "measured";
+    }
+    if (ratio.verdict != "not weighed") limit.verdict = ratio.verdict;
+    return limit;
+  }
+
+  SafetyLimit of(const proto::ReportIngredient& row) const {
+    SafetyLimit limit{row.name, plain(row.lower_g, 1) + " to " + plain(row.upper_g, 1) + " g",
+                      "",       kNotMeasured,
+                      "",       row.verdict,
+                      ""};
+    if (row.weighed_g) {
+      limit.found = plain(*row.weighed_g, 1) + " g";
+      if (row.expanded_uncertainty_g) {
+        limit.found += " ± " + plain(*row.expanded_uncertainty_g, 1) + " g (95 %)";
+      }
+      limit.how = row.amended.empty() ? "measured" : "amended by the cook";
+      const auto device = weighed_on_.find(row.name);
+      if (device != weighed_on_.end() && device->second >= 0) {
+        limit.device = device_name(start_, device->second);
+      }
+    } else if (!row.how.empty()) {
+      limit.how = row.how;
+    }
+    return limit;
+  }
+
+  void vinegar(const proto::Report& report, std::vector<SafetyLimit>& all) const {
+    const bool counts = std::any_of(plan_.ingredients.begin(), plan_.ingredients.end(),
+                                    [](const auto& one) { return one.counts_as == "acid"; });
+    if (!counts) return;
+    SafetyLimit limit{"acid in the vinegar",
+                      "at least " + plain(proto::vinegar_means_pct, 0) + " %",
+                      "",
+                      "not told",
+                      "",
+                      "not confirmed",
+                      ""};
+    if (report.vinegar_pct) {
+      limit.found = plain(*report.vinegar_pct, 2) + " %";
+      limit.how = "told by the cook, from the label";
+      limit.verdict = *report.vinegar_pct >= proto::vinegar_means_pct ? "kept" : "broken";
+    }
+    all.push_back(limit);
+  }
+
+  // `pot`: whose thermometer it is where it was measured.
+  static SafetyLimit met(std::string what, std::string limit, const std::optional<Found>& found,
+                         const char* pot = "") {
+    SafetyLimit line{std::move(what), std::move(limit), "", kNotMeasured, "", "not confirmed", ""};
+    if (!found) return line;
+    line.found = "yes";
+    if (found->condition.temperature_mk != 0) {
+      line.found = quantity::celsius(found->condition.temperature_mk);
+    }
+    line.how = found->condition.evidence;
+    if (line.how == "measured") line.device = pot;
+    line.verdict = "kept";
+    line.at_utc = quantity::utc_text(found->utc_ms);
+    return line;
+  }
+
+  void step(int index, const proto::PlannedOperation& operation,
+            std::vector<SafetyLimit>& all) const {
+    const std::string time = quantity::span_of_time(operation.duration_ms);
+    if (operation.kind == "dwell") {
+      all.push_back(met("time at the boil", time, last(index, "dwell done"), "pan"));
+    } else if (operation.kind == "fill" && plan_.sterilise_ms > 0) {
+      all.push_back(met("empty jars in boiling water", quantity::span_of_time(plan_.sterilise_ms),
+                        last(-1, "empty jars boiled"), "canner"));
+    } else if (operation.kind == "water bath") {
+      auto line = met(
+          "water bath from the hard boil, in one piece",
+          time + (plan_.altitude_m ? ", the source's row at " + plain(*plan_.altitude_m, 0) + " m"
+                                   : ""),
+          last(index, "water bath done"), "canner");
+      if (const auto lost = count(index, "boil lost"); lost > 0) {
+        line.found += ", begun again " + std::to_string(lost) + (lost == 1 ? " time" : " times");
+      }
+      all.push_back(line);
+    } else if (operation.kind == "seal check") {
+      all.push_back(met("each seal tested, 12 to 24 h after", "all that stand on the shelf",
+                        last(index, "seal check done")));
+    }
+  }
+
+  SafetyLimit longest_boil(const proto::Report& report) const {
+    SafetyLimit line{"time at the boil altogether",
+                     "at most " + quantity::span_of_time(plan_.longest_boil_ms),
+                     "",
+                     kNotMeasured,
+                     "",
+                     "not confirmed",
+                     ""};
+    if (report.boiled_ms) {
+      line.found = quantity::span_of_time(*report.boiled_ms);
+      line.how = "by the clock, from first to last boil";
+      line.verdict = *report.boiled_ms <= plan_.longest_boil_ms ? "kept" : "broken";
+    }
+    return line;
+  }
+
+  const proto::Start* start_;
+  proto::Plan plan_;
+  int operation_ = -1;
+  std::vector<std::pair<int, Found>> found_;
+  std::map<std::string, int> weighed_on_;
+};
+
+}  // namespace
+
+proto::SafetyRecord safety_record(std::span<const proto::Entry> entries,
+                                  std::span<const proto::Reading> readings,
+                                  std::string_view last_hash) {
+  const Collector found(entries);
+  proto::Report told = report(entries, readings, last_hash);
+  proto::SafetyRecord record;
+  record.batch = told.batch;
+  record.product = told.formula;
+  record.state = told.state;
+  record.may_be_called = told.may_be_called;
+  record.source = found.plan().source;
+  record.formula_sha256 = found.plan().formula_sha256;
+  record.keeping = found.plan().keeping;
+  record.altitude_m = told.altitude_m;
+  record.limits = found.limits(told);
+  record.devices = found.devices();
+  record.deviations = std::move(told.deviations);
+  record.amendments = std::move(told.amendments);
+  record.holds = std::move(told.holds);
+  record.jars = std::move(told.jars);
+  record.started_utc = told.started_utc;
+  if (!entries.empty()) {
+    const auto& first = entries.front().stamp;
+    record.ended_utc = quantity::utc_text(entries.back().stamp.utc_ms);
+    if (found.start() != nullptr) {
+      record.started_local = local_text(*found.start(), first);
+    }
+  }
+  if (found.start() != nullptr) record.engine_revision = found.start()->engine_revision;
+  record.chain = std::string(last_hash);
+  return record;
+}
+
+}  // namespace maslin::review

@@ -1,0 +1,83 @@
+// What an inspector is told: every critical limit, and what nobody measured.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "evening.hpp"
+
+namespace maslin::review {
+namespace {
+
+using testing::Contains;
+using testing::Field;
+using testing::HasSubstr;
+
+const proto::SafetyLimit& limit(const proto::SafetyRecord& record, const std::string& what) {
+  const auto found = std::find_if(record.limits.begin(), record.limits.end(),
+                                  [&](const auto& one) { return one.what == what; });
+  EXPECT_NE(found, record.limits.end()) << what;
+  static const proto::SafetyLimit none;
+  return found == record.limits.end() ? none : *found;
+}
+
+Evening shelf_evening() {
+  Evening evening;
+  auto& plan = evening.start.plan;
+  plan.ingredients[0].counts_as = "acid";
+  plan.longest_boil_ms = 1'200'000;
+  proto::PlannedOperation bath;
+  bath.kind = "water bath";
+  bath.duration_ms = 600'000;
+  plan.operations.push_back(bath);
+  plan.altitude_m = 640;
+  return evening;
+}
+
+proto::SafetyRecord record_of(const Evening& evening) {
+  return safety_record(evening.entries, {}, "abc123");
+}
+
+TEST(SafetyRecord, AnEmptyEveningSaysOfEveryLimitThatNobodyMeasuredIt) {
+  Evening evening = shelf_evening();
+  evening.begin();
+  const auto record = record_of(evening);
+  EXPECT_EQ(limit(record, "acid per low-acid food").how, "not measured");
+  EXPECT_EQ(limit(record, "acid per low-acid food").verdict, "not confirmed");
+  EXPECT_EQ(limit(record, "vinegar").verdict, "not weighed");
+  EXPECT_EQ(limit(record, "acid in the vinegar").how, "not told");
+  EXPECT_EQ(limit(record, "water bath from the hard boil, in one piece").how, "not measured");
+  EXPECT_EQ(limit(record, "time at the boil altogether").how, "not measured");
+  EXPECT_EQ(limit(record, "equilibrium pH of the product").verdict, "not confirmed");
+  EXPECT_EQ(record.chain, "abc123");
+}
+
+TEST(SafetyRecord, WhatWasMeasuredHasItsUncertaintyAndItsDevice) {
+  Evening evening = shelf_evening();
+  evening.begin().at(60).weighed("vinegar", 242, "within");
+  evening.at(120).weighed("onion", 401, "within");
+  const auto record = record_of(evening);
+  EXPECT_EQ(limit(record, "vinegar").device, "bench");
+  EXPECT_THAT(limit(record, "vinegar").found, HasSubstr("242 g ±"));
+  EXPECT_EQ(limit(record, "acid per low-acid food").verdict, "kept");
+  EXPECT_THAT(limit(record, "acid per low-acid food").found, HasSubstr("0.603 ±"));
+  EXPECT_THAT(record.devices,
+              Contains(Field(&proto::SafetyDevice::calibration, HasSubstr("never calibrated"))));
+}
+
+TEST(SafetyRecord, WeakVinegarIsBrokenAndABathBegunAgainSaysSo) {
+  Evening evening = shelf_evening();
+  evening.start.facts.vinegar_pct = 4;
+  evening.begin();
+  evening.at(1000).outcome(proto::PhaseBegan{2, "water bath", "", ""});
+  evening.at(1100).outcome(proto::Condition{"boil lost", "measured", 370'000});
+  evening.at(2000).outcome(proto::Condition{"water bath done", "measured", 0});
+  const auto record = record_of(evening);
+  EXPECT_EQ(limit(record, "acid in the vinegar").verdict, "broken");
+  const auto& bath = limit(record, "water bath from the hard boil, in one piece");
+  EXPECT_EQ(bath.verdict, "kept");
+  EXPECT_THAT(bath.found, HasSubstr("begun again 1 time"));
+  EXPECT_THAT(bath.limit, HasSubstr("10 min, the source's row at 640 m"));
+  EXPECT_FALSE(bath.at_utc.empty());
+}
+
+}  // namespace
+}  // namespace maslin::review
