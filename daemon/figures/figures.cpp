@@ -187,6 +187,7 @@ const std::vector<Kind>& kinds() {
         {"salt", "MASS", "dissolved", optional},
         {"water", "MASS", "all of it", required}},
        water_activity},
+      {"cautions", "all that the tool warns of, by step and evidence", "", {}, cautions},
   };
   return all;
 }

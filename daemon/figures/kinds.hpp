@@ -31,5 +31,6 @@ proto::Results<Figure> water_bath(Asked& asked);
 proto::Results<Figure> sterilise(Asked& asked);
 proto::Results<Figure> lethality(Asked& asked);
 proto::Results<Figure> grams(Asked& asked);
+proto::Results<Figure> cautions(Asked& asked);
 
 }  // namespace maslin::figures

@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "daemon/preserving/cautions.hpp"
+#include "daemon/preserving/setting.hpp"
 #include "daemon/quantity/decimal.hpp"
 
 namespace maslin::plan {
@@ -153,6 +154,23 @@ std::int64_t bath_time(const Formula& formula, Keeping keeping, const proto::Pla
   return 0;
 }
 
+// A jelly without added pectin: where both published rules say that it sets, beside what the
+// formula asks for.
+void note_setting(const proto::PlannedOperation& planned, proto::Plan& plan) {
+  const bool added =
+      std::any_of(plan.ingredients.begin(), plan.ingredients.end(),
+                  [](const auto& one) { return one.counts_as == name(Counts::pectin); });
+  const auto point =
+      plan.altitude_m && !added ? preserving::setting_point(*plan.altitude_m) : proto::trouble("");
+  if (!point) return;
+  const auto shown = [](double celsius) { return quantity::plain(celsius, 1) + " °C"; };
+  plan.notes.push_back("It ends at " + quantity::celsius(planned.target_mk) +
+                       ". Here the printed gel table says " + shown(point->table_c) +
+                       ", 8 °F over the boil is " + shown(point->rule_c) + ": they differ by " +
+                       quantity::plain(std::abs(point->table_c - point->rule_c), 1) +
+                       " K, so test the set as well.");
+}
+
 void resolve_heat(const Operation& operation, proto::Plan& plan, proto::PlannedOperation& planned) {
   planned.until = name(operation.until);
   planned.target_mk = operation.temperature_mk;
@@ -160,6 +178,7 @@ void resolve_heat(const Operation& operation, proto::Plan& plan, proto::PlannedO
   if (operation.until != Until::above_boil) return;
   if (plan.boiling_point_mk > 0) {
     planned.target_mk = plan.boiling_point_mk + operation.above_boil_mk;
+    note_setting(planned, plan);
   } else {
     planned.target_mk = 0;
     plan.notes.push_back(

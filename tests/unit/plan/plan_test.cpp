@@ -218,6 +218,18 @@ TEST(Plan, ResolvesATargetAboveTheLocalBoil) {
   EXPECT_EQ(make(jam, {}, equipment)->operations[2].target_mk, 373'124 + 4'500);
 }
 
+TEST(Plan, SaysWhereBothPublishedRulesSet) {
+  const auto relish =
+      formula_of(relish_with("until = \"boil\"", "until = \"above boil\"\nabove_boil = \"4.5 K\""));
+  Equipment equipment = kitchen();
+  equipment.settings.altitude_m = 609.6;  // 2000 ft: the table prints 216 °F
+  const auto plan = make(relish, {}, equipment);
+  ASSERT_TRUE(plan.has_value());
+  EXPECT_THAT(
+      plan->notes,
+      Contains(HasSubstr("the printed gel table says 102.2 °C, 8 °F over the boil is 102.4 °C")));
+}
+
 TEST(Plan, KeepsTheOperationsInOrderWithTheirTimes) {
   const auto plan = make(formula_of(kRelish), {}, kitchen()).value();
   ASSERT_EQ(plan.operations.size(), 6U);
