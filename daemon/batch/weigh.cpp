@@ -72,6 +72,10 @@ void Weigh::begin_ingredient(Desk& desk) {
 }
 
 void Weigh::announce(Desk& desk) {
+  if (offers()) {
+    offer(desk, capitalised(over_.ingredient) + " is still over.");
+    return;
+  }
   if (mending_) {
     say_mending(desk, mending_->add_ug);
     return;
@@ -153,6 +157,7 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
                  amount(scale.pan.net_ug().value_or(0), scale.interval_ug) + " " + ingredient.name +
                  ".",
              ingredient.name);
+    if (offers()) offer(desk, "It is still over.");
   }
   if (pressed_ && offers() && scale.pan.detector().at_rest()) {
     desk.emit(proto::Condition{"ok", "by a press of the scale", 0});

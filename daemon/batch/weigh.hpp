@@ -68,6 +68,7 @@ class Weigh final : public Operation {
   void judge_top_up(Desk& desk, ScaleDesk& scale, std::int64_t net_ug);
   void accept_top_up(Desk& desk, const std::string& reason);
   std::optional<RatioShort> next_mending(Desk& desk);
+  void plan_top_ups_anew(Desk& desk);
   void say_over(Desk& desk, ScaleDesk& scale, const proto::Weighing& weighing, bool undecided);
   bool offers() const { return offered_ < ways_.size(); }
   void offer(Desk& desk, std::string text);

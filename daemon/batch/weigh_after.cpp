@@ -148,8 +148,13 @@ std::string Weigh::so_much(const Desk& desk, std::int64_t add_ug, const std::str
 void Weigh::amended(Desk& desk) {
   before_.reset();
   if (done()) return;
-  if (mending_ && mending_->top_up) {
-    top_ups_.insert(top_ups_.begin(), {mending_->ingredient, mending_->add_ug, false});
+  plan_top_ups_anew(desk);
+  if (!ways_.empty()) {  // they were ways out of what is another batch by now
+    forget_over();
+    said_net_ug_ = 0;
+    auto* scale = active(desk);
+    if (scale != nullptr && !desk.paused && scale->pan.detector().quiet()) judge(desk, *scale);
+    return;
   }
   if (mending_ || (stand_ == Stand::waiting && first_short_ratio(desk))) go_on_or_mend(desk);
 }

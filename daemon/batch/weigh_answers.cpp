@@ -1,6 +1,8 @@
 // The cook's words while something is weighed, and what there is to say when asked.
 #include "daemon/batch/weigh.hpp"
 
+#include <algorithm>
+
 #include "daemon/batch/verdicts.hpp"
 #include "daemon/batch/words.hpp"
 
@@ -212,6 +214,15 @@ void Weigh::describe(const Desk& desk, proto::BatchStatus& status) const {
   status.lower_g = mending_ ? add_g : static_cast<double>(ingredient.lower_ug) / 1e6;
   status.upper_g =
       mending_ ? add_g * (1 + mending_band) : static_cast<double>(ingredient.upper_ug) / 1e6;
+  if (mending_ && mending_->top_up && !by_measure(desk)) {
+    // All that is in of it is judged: what is left of its band for the addition.
+    double in_g = 0;
+    for (const auto& done : desk.done) {
+      if (done.mass.name == ingredient.name) in_g = static_cast<double>(done.mass.net_ug) / 1e6;
+    }
+    status.lower_g = std::max(0.0, static_cast<double>(ingredient.accept_lower_ug) / 1e6 - in_g);
+    status.upper_g = static_cast<double>(ingredient.accept_upper_ug) / 1e6 - in_g;
+  }
   if (at_ + 1 < names_.size()) status.next = "weigh " + names_[at_ + 1];
   if (const auto* scale = active(desk)) {
     status.at_rest = scale->pan.detector().at_rest();

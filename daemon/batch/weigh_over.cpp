@@ -12,6 +12,23 @@ namespace {
 // An ok while a way is offered takes it; this ends every offer.
 constexpr char another_way[] = " No: another way.";
 
+const char* not_so(Rung rung) {
+  switch (rung) {
+    case Rung::accept:
+      return "Not left as it is";
+    case Rung::top_up:
+      return "Not topped up";
+    case Rung::larger:
+      return "No larger batch";
+    case Rung::refrigerator:
+      return "Not for the refrigerator";
+    case Rung::take_out:
+    case Rung::start_again:
+      break;
+  }
+  return "Not so";
+}
+
 std::size_t first_that_works(const std::vector<Way>& ways, std::size_t from) {
   while (from < ways.size() && !ways[from].works) ++from;
   return from;
@@ -74,13 +91,16 @@ std::string Weigh::ends_when() const {
          ". Accepted with a reason, the batch has left its critical limit.";
 }
 
-// Why there is no larger batch is worth a sentence where something lesser is offered.
+// Why there is no larger batch is worth a sentence where something lesser is offered; where nothing
+// mends it, what blocks each rung.
 void Weigh::offer(Desk& desk, std::string text) {
-  for (std::size_t i = 0; i < offered_; ++i) {
+  const bool nothing_mends = ways_[offered_].rung == Rung::start_again;
+  for (std::size_t i = 1; i < offered_; ++i) {
     const Way& way = ways_[i];
-    if (way.rung == Rung::larger && !way.works && way.blocked_by != "band" &&
-        way.blocked_by != "cook") {
-      text += " No larger batch: " + way.why + ".";
+    if (way.works || way.blocked_by == "cook") continue;
+    const bool same_as_next = i + 1 < offered_ && ways_[i + 1].why == way.why;
+    if (way.rung == Rung::larger ? way.blocked_by != "band" : nothing_mends && !same_as_next) {
+      text += " " + std::string(not_so(way.rung)) + ": " + way.why + ".";
     }
   }
   text += (ways_.front().works ? " Or say ok: " : " Say ok: ") + ways_[offered_].text + ".";
@@ -190,6 +210,26 @@ std::optional<RatioShort> Weigh::next_mending(Desk& desk) {
   const auto next = top_ups_.front();
   top_ups_.erase(top_ups_.begin());
   return RatioShort{"batch", next.name, next.add_ug, false, true};
+}
+
+// What is in has been amended: the top-ups that are left follow it, and what was already poured of
+// the running one is in.
+void Weigh::plan_top_ups_anew(Desk& desk) {
+  if (mending_ && mending_->top_up && ways_.empty()) {
+    const auto* scale = active(desk);
+    const std::int64_t added_ug =
+        scale == nullptr || by_measure(desk) ? 0 : scale->pan.net_ug().value_or(0);
+    if (added_ug > 0) (void)book_addition(desk, *scale, added_ug);
+    top_ups_.insert(top_ups_.begin(), {mending_->ingredient, mending_->add_ug, false});
+  }
+  std::erase_if(top_ups_, [&](plan::TopUp& one) {
+    const auto* planned = desk.planned(one.name);
+    if (planned->check != "weigh") return false;
+    for (const auto& done : desk.done) {
+      if (done.mass.name == one.name) one.add_ug = planned->aim_ug - done.mass.net_ug;
+    }
+    return one.add_ug <= planned->aim_ug - planned->accept_lower_ug;
+  });
 }
 
 // Judged as all that is in of it, like any weighing.

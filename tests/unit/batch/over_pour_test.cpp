@@ -214,8 +214,11 @@ TEST_F(OverPourTest, FarTooMuchVegetableIsHeldAndNothingButALargerBatchOrAnother
   begin();
   evening.pour(evening.aim_g("sweet pepper") * 2);
   EXPECT_EQ(evening.state(), "held");
-  EXPECT_THAT(told(), HasSubstr("No larger batch: "));
-  EXPECT_THAT(told(), HasSubstr("start again"));
+  EXPECT_THAT(told(), HasSubstr("Not left as it is: more sweet pepper than that is not safe."));
+  EXPECT_THAT(told(), HasSubstr("No larger batch: it would be "));
+  EXPECT_THAT(told(), HasSubstr("Not for the refrigerator: it is for the refrigerator already."));
+  EXPECT_THAT(told(), HasSubstr("Say ok: stop here and start again."));
+  EXPECT_THAT(told(), Not(HasSubstr("Not topped up")));
   evening.say("ok");
   EXPECT_EQ(evening.state(), "held") << "one ok ends no batch";
   evening.wait(2);
@@ -331,6 +334,56 @@ TEST_F(OverPourTest, WhatWentInByMeasureIsToppedUpByMeasure) {
   }
   EXPECT_TRUE(salted);
   EXPECT_EQ(evening.engine.status().phase, "heat");
+}
+
+TEST_F(OverPourTest, AnAmendmentMeanwhileMakesTheLadderAnew) {
+  begin();
+  weigh("sweet pepper");
+  weigh("cider vinegar");
+  const double sugar = evening.aim_g("sugar");
+  evening.pour(sugar * 1.2);
+  const std::string before = told();
+  ASSERT_THAT(before, HasSubstr("% larger"));
+  proto::Amendment amendment;  // more onion was in than the scale showed
+  amendment.what = "weighed";
+  amendment.of = "onion";
+  amendment.mass_ug = 345'000'000;
+  ASSERT_FALSE(evening.engine.refuses(amendment).has_value());
+  evening.give(amendment);
+  EXPECT_NE(told(), before);
+  ASSERT_THAT(told(), HasSubstr("% larger"));
+  evening.say("ok");
+  EXPECT_NEAR(evening.all<proto::PlanFinal>().back().plan.factor, 345.0 / 320 * way().factor, 1e-6);
+  EXPECT_EQ(evening.verdict("sugar"), "within");
+}
+
+TEST_F(OverPourTest, AHoldMeanwhileKeepsTheOfferAndTellsItAgain) {
+  begin();
+  weigh("sweet pepper");
+  weigh("cider vinegar");
+  evening.pour(evening.aim_g("sugar") * 1.2);
+  evening.say("hold", "door bell");
+  EXPECT_NE(evening.refusal("no"), "");
+  evening.say("resume");
+  EXPECT_THAT(told(), HasSubstr("Sugar is still over. Say ok: make the batch"));
+  evening.say("ok");
+  EXPECT_EQ(way().rung, "larger batch");
+}
+
+TEST_F(OverPourTest, ARestartMeanwhileAsksForALiftAndOffersTheSameAgain) {
+  begin();
+  weigh("sweet pepper");
+  weigh("cider vinegar");
+  evening.pour(evening.aim_g("sugar") * 1.2);
+  evening.now_ms += 20'000;
+  evening.give(proto::Restart{"boot", 20'000, true});
+  evening.wait(6);
+  EXPECT_NE(evening.refusal("ok"), "");
+  evening.lift();
+  EXPECT_THAT(told(), HasSubstr("still over"));
+  evening.say("ok");
+  EXPECT_EQ(way().rung, "larger batch");
+  EXPECT_EQ(evening.verdict("sugar"), "within");
 }
 
 TEST_F(OverPourTest, WithoutAnOkNothingIsChanged) {
