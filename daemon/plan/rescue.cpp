@@ -124,7 +124,7 @@ class Solver {
 
   Rescue run() {
     begin();
-    if (!meet_ratios() || !stands()) return std::move(found_);
+    if (!meet_ratios() || !fits_the_pan()) return std::move(found_);
     found_.feasible = true;
     top_up();
     return std::move(found_);
@@ -153,8 +153,21 @@ class Solver {
     return weights;
   }
 
+  // What is not allowed at this factor is not at any larger one.
+  bool allowed() {
+    if (found_.factor > problem_.largest_factor * (1 + kSame)) {
+      return block(RescueLimit::largest_factor, "");
+    }
+    for (const auto& item : problem_.items) {
+      const bool lacking = found_.factor * item.lower_g > item.in_g + item.stock_g + kHolds_g;
+      if (lacking || item.stock_g < -kHolds_g) return block(RescueLimit::stock, item.name);
+    }
+    return true;
+  }
+
   bool meet_ratios() {
     for (int round = 0; round < kMostRounds; ++round) {
+      if (!allowed()) return false;
       if (!groups_.demand(least_set(), demand_)) {
         return block(RescueLimit::ratio, problem_.ratios.front().name);
       }
@@ -190,16 +203,7 @@ class Solver {
     return block(RescueLimit::ratio, found_.limited_name);
   }
 
-  bool stands() {
-    if (found_.factor > problem_.largest_factor * (1 + kSame)) {
-      return block(RescueLimit::largest_factor, "");
-    }
-    for (const auto& item : problem_.items) {
-      const bool lacking = found_.factor * item.lower_g > item.in_g + item.stock_g + kHolds_g;
-      if (lacking || item.stock_g < -kHolds_g) {
-        return block(RescueLimit::stock, item.name);
-      }
-    }
+  bool fits_the_pan() {
     least_.clear();
     for (const auto& one : least_set()) least_.push_back(one.at);
     groups_.share_out(demand_, found_.factor, least_);

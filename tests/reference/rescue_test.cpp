@@ -231,6 +231,10 @@ TEST(RescueAgainstALinearProgramme, SameFeasibilitySameFactorAndNothingBrokenAft
     ASSERT_EQ(found.feasible, simplex.has_value()) << "factor " << found.factor << ", blocked by "
                                                    << words(found.blocked_by, found.blocked_name);
     EXPECT_EQ(found.feasible, found.blocked_by == RescueLimit::none);
+    const bool named = found.blocked_by == RescueLimit::ratio ||
+                       found.blocked_by == RescueLimit::stock ||
+                       found.blocked_by == RescueLimit::band;
+    EXPECT_EQ(found.blocked_name.empty(), !named);
     if (!found.feasible) continue;
     ++feasible;
     apart = std::max(apart, std::abs(found.factor - *simplex));

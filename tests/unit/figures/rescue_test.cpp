@@ -83,6 +83,19 @@ TEST(FigureRescue, NamesWhatBlocksIt) {
   EXPECT_FALSE(value<bool>(*found, "feasible"));
   EXPECT_EQ(value<std::string>(*found, "blocked_by"), "stock peppers");
   EXPECT_TRUE(value<std::vector<Record>>(*found, "top_ups").empty());
+  // One of two in a ratio's group.
+  const auto two = figure(
+      "rescue", {{"formula",
+                  std::string(kJelly).replace(
+                      std::string(kJelly).find("[[ratio]]"), 9,
+                      "[[ingredient]]\nname = \"onion\"\namount = \"20 g\"\ncounts_as = \"low-acid "
+                      "food\"\nband = \"5 %\"\n[[ratio]]"),
+                  "jelly.toml"},
+                 {"in", "peppers=150", ""},
+                 {"in", "vinegar=420", ""},
+                 {"stock", "peppers=0", ""}});
+  ASSERT_TRUE(two);
+  EXPECT_EQ(value<std::string>(*two, "blocked_by"), "stock peppers");
   const auto large = asked({{"in", "sugar=1.5 kg", ""}});
   ASSERT_TRUE(large);
   EXPECT_EQ(value<std::string>(*large, "blocked_by"), "largest multiple");
