@@ -42,6 +42,24 @@ std::string plan_request(const Order& order) {
   return proto::to_json(request);
 }
 
+int calibrate(Wire& wire, const Order& order) {
+  proto::CalibrateRequest request;
+  request.role = order.role;
+  request.what = order.calibration;
+  request.known_g = order.known_g.value_or(0);
+  request.known_ml = order.known_ml.value_or(0);
+  request.celsius = order.celsius.value_or(request.celsius);
+  request.within = order.within;
+  if (request.what == "begin" && !order.json) {
+    std::puts("The pan must be empty. Waiting for the scale to come to rest ...");
+    std::fflush(stdout);
+  }
+  return ask<proto::CalibrationStatus>(wire, order, "calibrate", proto::to_json(request),
+                                       [](const proto::CalibrationStatus& status) {
+                                         return status.state == "refused" ? kRefused : kDone;
+                                       });
+}
+
 int rate(Wire& wire, const Order& order) {
   return ask<proto::BatchStatus>(wire, order, "batch_rate",
                                  proto::to_json(proto::RateRequest{
@@ -173,6 +191,7 @@ const std::map<std::string, Command>& commands() {
       {"start", start},
       {"devices", question<proto::DeviceList>("devices", nothing)},
       {"assign", assign},
+      {"calibrate", calibrate},
       {"status", word},
       {"ok", word},
       {"no", word},

@@ -49,6 +49,11 @@ struct Order {
   std::optional<FormulaText> read;  // the formula, once carry_out() has read it
   // settings, facts: as JSON members, only those given
   std::vector<std::string> settings;
+  std::optional<double> known_g;   // calibrate: the load
+  std::optional<double> known_ml;  // or so much water
+  std::optional<double> within;
+  std::optional<double> celsius;
+  std::string calibration = "begin";
   std::vector<std::string> words;  // figure: all that stands behind it
 };
 

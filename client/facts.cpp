@@ -39,8 +39,11 @@ constexpr std::array options = {
 // How much of the member's own unit one of these is. Exact by definition: avoirdupois ounce 28.349
 // 523 125 g, inch 2.54 cm, US liquid pint 473.176 473 mL, US quart 0.946 352 946 L; US cup 236.588
 // 236 5 mL; ten grain of vinegar are one percent of acid.
-constexpr std::array<std::pair<std::string_view, double>, 7> other_units = {
-    {{"oz", 28.349523125},
+constexpr std::array<std::pair<std::string_view, double>, 10> other_units = {
+    {{"mg", 0.001},
+     {"kg", 1000},
+     {"oz", 28.349523125},
+     {"lb", 453.59237},
      {"in", 2.54},
      {"pint", 473.176473},
      {"quart", 0.946352946},

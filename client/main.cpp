@@ -276,6 +276,61 @@ void add_amend(CLI::App& app, Order& order) {
   amend->add_option("--note", order.text, "why");
 }
 
+// "500 g" into `mass`, or "1 L" into `volume`.
+void read_load(const char* option, const std::string& text, std::optional<double>& mass,
+               std::optional<double>& volume) {
+  if (const auto grams = maslin::client::typed_quantity(text, "g mg kg oz lb")) {
+    mass = *grams;
+  } else if (const auto ml = maslin::client::typed_quantity(text, "mL L")) {
+    volume = *ml;
+  } else {
+    throw CLI::ValidationError(option, "write \"500 g\", or of water \"1 L\"");
+  }
+}
+
+void add_calibrate(CLI::App& app, Order& order) {
+  auto* command = add(app, order, "calibrate", "check a scale with known masses, and correct it",
+                      "calibrate bench --load \"500 g\" --within \"0.25 g\"");
+  command->add_option("role", order.role, "bench or fine")
+      ->required()
+      ->check(CLI::IsMember({"bench", "fine"}));
+  auto* load = command->add_option_function<std::string>(
+      "--load",
+      [&order](const std::string& text) {
+        read_load("--load", text, order.known_g, order.known_ml);
+        order.calibration = "load";
+      },
+      "what lies on the pan now: \"500 g\", or of water \"1 L\"");
+  command
+      ->add_option_function<std::string>(
+          "--within",
+          [&order](const std::string& text) {
+            std::optional<double> ml;
+            read_load("--within", text, order.within, ml);
+            if (ml) order.within = ml;
+          },
+          "what that may be off by: \"0.25 g\", of a measuring flask \"0.8 mL\"")
+      ->needs(load);
+  command
+      ->add_option_function<std::string>(
+          "--water",
+          [&order](const std::string& text) {
+            const auto celsius = maslin::client::typed_quantity(text, "C");
+            if (!celsius) throw CLI::ValidationError("--water", celsius.error());
+            order.celsius = *celsius;
+          },
+          "how warm the water is: \"20 C\"")
+      ->needs(load);
+  const auto word = [&](const char* option, const char* what, const char* help) {
+    command
+        ->add_flag_callback(
+            option, [&order, what] { order.calibration = what; }, help)
+        ->excludes(load);
+  };
+  word("--finish", "finish", "that was all, and the pan is empty again");
+  word("--forget", "forget", "go back to the limits of the scale's class");
+}
+
 void add_commands(CLI::App& app, Order& order) {
   add(app, order, "check", "say everything that is wrong with a formula", "check my-relish.toml")
       ->add_option("formula", order.formula, "file, or name of a formula that comes along")
@@ -289,6 +344,7 @@ void add_commands(CLI::App& app, Order& order) {
   assign->add_option("role", order.role, "bench, fine, pan, canner, room or pedal")->required();
   assign->add_option("device", order.device, "as `maslin devices` names it, or its beginning")
       ->required();
+  add_calibrate(app, order);
   auto* start =
       add(app, order, "start", "start a batch", "start quayside-onion-relish --jars 4 --follow");
   add_plan_options(start, order);

@@ -16,6 +16,7 @@ std::string show(const proto::Report& report);
 std::string show(const proto::SafetyRecord& record);
 std::string show(const proto::DeviceList& list);
 std::string show(const proto::DeviceState& device);  // after assign
+std::string show(const proto::CalibrationStatus& status);
 std::string show(const proto::BatchStatus& status);
 std::string show_notes(const proto::BatchStatus& status);  // of the plan, when a batch begins
 std::string show(const proto::BatchList& list);

@@ -44,6 +44,17 @@ std::string condition(const proto::DeviceState& state) {
   return (moving ? "live, moving" : "live") + rest;
 }
 
+// How far a scale is off by its calibration, and when that was.
+std::string calibration(const proto::DeviceState& state) {
+  const proto::ScaleCalibration& known = *state.calibration;
+  const double percent = 100.0 * (known.slope - 1.0);
+  return std::string(proto::name(state.role)) + ": " + date_text(known.utc_ms) + ", " +
+         (known.applied ? "shows " + number(std::abs(percent), 2) + " % too " +
+                              (percent > 0 ? "much" : "little") + ", corrected"
+                        : std::string("right as far as could be told")) +
+         ", known to ± " + number(200.0 * known.span_uncertainty, 2) + " %";
+}
+
 bool away(const proto::DeviceState& state) {
   return state.condition == "not there" || state.condition.starts_with("lost");
 }
@@ -110,7 +121,28 @@ std::string show(const proto::DeviceList& list) {
   }
   page.raw(table.text());
   say_what_to_assign(list, page);
+  std::vector<std::string> calibrations;
+  for (const auto& state : list.devices) {
+    if (state.calibration) calibrations.push_back(calibration(state));
+  }
+  page.list("Calibrated", calibrations);
   page.list("Plugins", plugins);
+  return page.text();
+}
+
+std::string show(const proto::CalibrationStatus& status) {
+  Page page;
+  if (status.state == "begun") page.line("The empty pan is seen.");
+  if (!status.loads.empty()) {
+    Table table({">known", ">± (one s.d.)", ">shown"});
+    for (const auto& load : status.loads) {
+      table.row({grams(load.known_g), number(load.standard_uncertainty_g, 3) + " g",
+                 grams(load.shown_g)});
+    }
+    page.raw(table.text());
+  }
+  for (const auto& line : status.lines) page.line(line);
+  if (!status.next.empty()) page.gap().line(status.next);
   return page.text();
 }
 

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <charconv>
+#include <chrono>
 #include <cmath>
 #include <cstdio>
 #include <ctime>
@@ -369,6 +370,15 @@ std::string moment_text(std::string_view iso_utc) {
   if (localtime_r(&moment, &local) == nullptr) return whole;
   char text[32];
   std::strftime(text, sizeof text, "%Y-%m-%d %H:%M", &local);
+  return text;
+}
+
+std::string date_text(std::int64_t utc_ms) {
+  const std::chrono::sys_time<std::chrono::milliseconds> at{std::chrono::milliseconds(utc_ms)};
+  const std::chrono::year_month_day day{std::chrono::floor<std::chrono::days>(at)};
+  char text[32];
+  std::snprintf(text, sizeof text, "%04d-%02u-%02u", static_cast<int>(day.year()),
+                static_cast<unsigned>(day.month()), static_cast<unsigned>(day.day()));
   return text;
 }
 

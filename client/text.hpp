@@ -80,6 +80,7 @@ std::string numbers_text(const std::vector<std::int64_t>& numbers);  // "1-3, 5"
 proto::Result<std::vector<std::int64_t>> numbers_of(std::string_view text);
 proto::Result<double> percent_of(std::string_view text);  // "4 %", "4"
 std::string moment_text(std::string_view iso_utc);        // "2026-11-25 09:30", by the local clock
+std::string date_text(std::int64_t utc_ms);               // "2026-11-25"
 std::string clock_text(std::int64_t ms);                  // since the start, "0:03:12"
 std::string span_text(std::int64_t ms);                   // "7 s", "4 min 20 s", "1 h 5 min"
 

@@ -32,11 +32,29 @@ struct DeviceDescription {
   friend bool operator==(const DeviceDescription&, const DeviceDescription&) = default;
 };
 
+// What is known of a scale by its last calibration that was accepted.
+struct ScaleCalibration {
+  std::int64_t utc_ms = 0;
+  std::int64_t interval_ug = 0;  // of the scale then; with another one it does not hold
+  double slope = 1;              // indication per mass
+  bool applied =
+      false;  // what it shows is divided by the slope; else the slope is 1 as far as known
+  double span_uncertainty = 0;   // relative standard uncertainty of a net
+  std::int64_t heaviest_ug = 0;  // largest known load
+  std::int64_t loads = 0;        // how many
+  // The one before, 0 where there was none: how far the scale has drifted since.
+  std::int64_t before_utc_ms = 0;
+  double slope_before = 0;
+  double span_uncertainty_before = 0;
+  friend bool operator==(const ScaleCalibration&, const ScaleCalibration&) = default;
+};
+
 // A device leased to a batch under a role; its place in the list is Reading::device within the
 // batch.
 struct LeasedDevice {
   Role role = Role::none;
   DeviceDescription description;
+  std::optional<ScaleCalibration> calibration{};
   friend bool operator==(const LeasedDevice&, const LeasedDevice&) = default;
 };
 
@@ -47,6 +65,7 @@ struct DeviceState {
   std::string condition;        // "live", "silent", "lost", "not there", "fault: wire open" ...
   std::optional<Reading> last;  // the last reading while it is not stale
   std::int64_t age_ms = 0;      // since that reading
+  std::optional<ScaleCalibration> calibration{};
 };
 
 }  // namespace maslin::proto

@@ -8,7 +8,9 @@ namespace maslin::proto {
 MASLIN_FIELDS(Reading, number, at_ms, digits, device, state, exponent, unit, quantity)
 MASLIN_FIELDS(DeviceDescription, id, plugin, label, serial, port, quantity, interval_ug,
               capacity_ug, period_ms, ambiguous)
-MASLIN_FIELDS(LeasedDevice, role, description)
+MASLIN_FIELDS(ScaleCalibration, utc_ms, interval_ug, slope, applied, span_uncertainty, heaviest_ug,
+              loads, before_utc_ms, slope_before, span_uncertainty_before)
+MASLIN_FIELDS(LeasedDevice, role, description, calibration)
 MASLIN_FIELDS(Settings, altitude_m, usual_spread, scale_lag_s, reaction_s, cue_delay_s,
               waking_from_min, waking_to_min, units, quiet, quiet_from_min, quiet_to_min)
 MASLIN_FIELDS(Lot, of, lot)

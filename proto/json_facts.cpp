@@ -6,7 +6,7 @@
 
 namespace maslin::proto {
 
-MASLIN_FIELDS(DeviceState, description, role, condition, last, age_ms)
+MASLIN_FIELDS(DeviceState, description, role, condition, last, age_ms, calibration)
 MASLIN_FIELDS(ReportIngredient, name, amount, aim_g, lower_g, upper_g, weighed_g,
               standard_uncertainty_g, expanded_uncertainty_g, deviation_g, verdict, how, amended,
               critical)
@@ -37,6 +37,10 @@ MASLIN_FIELDS(FormulaChecked, name, good, troubles)
 MASLIN_FIELDS(PluginState, name, condition, why, restarts)
 MASLIN_FIELDS(DeviceList, devices, plugins)
 MASLIN_FIELDS(Assign, role, device)
+MASLIN_FIELDS(CalibrateRequest, role, what, known_g, known_ml, celsius, within)
+MASLIN_FIELDS(CalibrationLoad, known_g, standard_uncertainty_g, shown_g)
+MASLIN_FIELDS(CalibrationStatus, device, role, state, loads, slope, offset_g, span_uncertainty,
+              chi_squared, dof, refusal, kept, lines, next)
 MASLIN_FIELDS(BatchWord, batch, text)
 MASLIN_FIELDS(RateRequest, batch, set, heat, pieces, text)
 MASLIN_FIELDS(JarRequest, batch, what, amount, count, part_filled, jars, where, text)
@@ -120,6 +124,7 @@ MASLIN_JSON(PlanRequest)
 MASLIN_JSON(Settings)
 MASLIN_JSON(Facts)
 MASLIN_JSON(LeasedDevice)
+MASLIN_JSON(ScaleCalibration)
 MASLIN_JSON(DeviceState)
 MASLIN_JSON(Report)
 MASLIN_JSON(SafetyRecord)
@@ -129,6 +134,8 @@ MASLIN_JSON(FormulaCheck)
 MASLIN_JSON(FormulaChecked)
 MASLIN_JSON(DeviceList)
 MASLIN_JSON(Assign)
+MASLIN_JSON(CalibrateRequest)
+MASLIN_JSON(CalibrationStatus)
 MASLIN_JSON(BatchWord)
 MASLIN_JSON(RateRequest)
 MASLIN_JSON(JarRequest)

@@ -23,6 +23,7 @@ namespace maslin::proto {
 // plan_make             PlanRequest     Plan             read
 // devices               -               DeviceList       read
 // assign                Assign          DeviceState      act
+// calibrate             CalibrateRequest  CalibrationStatus  act   answered when the scale is quiet
 // settings_show         -               Settings         read
 // settings_set          Settings        Settings         act    absent fields stay as they are
 // facts_show            -               Facts            read
@@ -76,6 +77,37 @@ struct DeviceList {
 struct Assign {
   std::string role;
   std::string device;  // id, an unmistakable beginning of one, or the label of only one
+};
+
+// The calibration of a scale, one word after the other.
+struct CalibrateRequest {
+  std::string role;     // bench or fine
+  std::string what;     // begin (the pan is empty), load, finish (it is empty again), forget
+  double known_g = 0;   // load: the mass that is on the pan,
+  double known_ml = 0;  // or so much water
+  double celsius = 20;  // of that warmth
+  std::optional<double> within;  // what it may be off by at most, in the same unit
+};
+struct CalibrationLoad {
+  double known_g = 0;
+  double standard_uncertainty_g = 0;
+  double shown_g = 0;
+};
+struct CalibrationStatus {
+  std::string device;
+  Role role = Role::none;
+  std::string state;  // begun, loaded, kept, refused, forgotten
+  std::vector<CalibrationLoad> loads;
+  // By the loads so far.
+  double slope = 1;
+  double offset_g = 0;
+  double span_uncertainty = 0;
+  double chi_squared = 0;
+  std::int64_t dof = 0;
+  std::string refusal;  // why they may not be used as they are; "" they may
+  std::optional<ScaleCalibration> kept;
+  std::vector<std::string> lines;  // what came of it, for people
+  std::string next;                // what to do now
 };
 
 struct BatchWord {

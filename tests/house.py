@@ -30,7 +30,7 @@ MAY_INCLUDE = {
     "daemon/devices": {"proto", "daemon/quantity"},
     "daemon/review": {"proto", "daemon/quantity"},
     "daemon/session": {"proto", "daemon/runtime", "daemon/quantity", "daemon/formula",
-                       "daemon/preserving", "daemon/plan", "daemon/batch", "daemon/record",
+                       "daemon/weighing", "daemon/preserving", "daemon/plan", "daemon/batch", "daemon/record",
                        "daemon/store", "daemon/devices", "daemon/review"},
     "daemon/rpc": {"proto", "daemon/runtime", "daemon/session", "daemon/store"},
     "daemon": {"proto", "daemon/runtime", "daemon/session", "daemon/rpc", "daemon/store",

@@ -10,6 +10,7 @@
 #include "daemon/batch/words.hpp"
 #include "daemon/plan/ratios.hpp"
 #include "daemon/quantity/decimal.hpp"
+#include "daemon/weighing/scale_budget.hpp"
 
 namespace maslin::batch {
 namespace {
@@ -200,16 +201,13 @@ class Amending {
 
   void judge(const proto::Weighing& weighing, bool told, bool sets_size) {
     const PlannedIngredient& one = planned(weighing.ingredient);
-    std::int64_t interval_ug = told_interval_ug;
-    std::int64_t capacity_ug = told_capacity_ug;
+    auto budget = weighing::scale_budget(weighing.net_ug, told_interval_ug, told_capacity_ug, {});
+    budget.indications = weighing.indications;
     for (const auto& scale : desk_.scales) {
       if (scale.device != weighing.device) continue;
-      interval_ug = scale.interval_ug;
-      capacity_ug = scale.capacity_ug;
+      budget = budget_of(weighing.net_ug, scale, weighing.indications, 0);
     }
-    auto verdict =
-        batch::judge(one, weighing.net_ug,
-                     budget_of(weighing.net_ug, interval_ug, capacity_ug, weighing.indications, 0));
+    auto verdict = batch::judge(one, weighing.net_ug, budget);
     if (sets_size) {
       verdict.verdict = "within";
       verdict.rule = "sets the size";

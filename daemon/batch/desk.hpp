@@ -32,6 +32,7 @@ struct ScaleDesk {
   bool faulty = false;
   weighing::Pan pan;
   weighing::PressDetector press;
+  std::optional<proto::ScaleCalibration> calibration{};
 };
 
 struct Thermometer {

@@ -10,6 +10,7 @@
 #include "daemon/formula/read.hpp"
 #include "daemon/quantity/readings.hpp"
 #include "daemon/quantity/times.hpp"
+#include "daemon/weighing/scale_budget.hpp"
 
 namespace maslin::batch {
 namespace {
@@ -78,15 +79,16 @@ void Engine::take(const proto::Start& start) {
   desk_.voice.begin(start.settings, start.local_less_ms);
   places_.resize(start.devices.size());
   for (std::size_t i = 0; i < start.devices.size(); ++i) {
-    const auto& [role, description] = start.devices[i];
+    const auto& [role, description, calibration] = start.devices[i];
     const auto device = static_cast<std::uint16_t>(i);
     if (role == proto::Role::bench || role == proto::Role::fine) {
-      const std::int64_t interval = std::max<std::int64_t>(description.interval_ug, 1);
+      const std::int64_t interval = weighing::corrected_interval_ug(
+          std::max<std::int64_t>(description.interval_ug, 1), calibration);
       const auto lag_ms = static_cast<std::int64_t>(start.settings.scale_lag_s * 1000);
       places_[i] = {Sensor::scale, desk_.scales.size()};
       desk_.scales.push_back({device, role, description.interval_ug, description.capacity_ug, false,
                               false, weighing::Pan({interval, lag_ms}),
-                              weighing::PressDetector(interval, lag_ms)});
+                              weighing::PressDetector(interval, lag_ms), calibration});
     } else if (proto::quantity_of(role) == proto::Quantity::temperature) {
       places_[i] = {Sensor::thermometer, desk_.thermometers.size()};
       desk_.thermometers.push_back({device, role, false, std::nullopt, 0});
@@ -153,8 +155,9 @@ void Engine::say_done() {
 }
 
 void Engine::take_mass(ScaleDesk& scale, const proto::Reading& reading) {
-  const auto mass = quantity::micrograms(reading);
+  auto mass = quantity::micrograms(reading);
   if (!mass && reading.usable()) return;
+  if (mass) mass = weighing::corrected_ug(*mass, scale.calibration);
   const auto change = scale.pan.feed(reading, mass.value_or(0));
   std::optional<weighing::Press> press;
   if (mass && reading.usable() && !change.new_epoch) {

@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "daemon/weighing/conformity.hpp"
+#include "daemon/weighing/scale_budget.hpp"
 
 namespace maslin::batch {
 namespace {
@@ -13,10 +14,10 @@ double grams(std::int64_t ug) { return static_cast<double>(ug) / ug_per_g; }
 
 }  // namespace
 
-weighing::NetBudget budget_of(std::int64_t net_ug, std::int64_t interval_ug,
-                              std::int64_t capacity_ug, int indications, double repeatability_ug) {
+weighing::NetBudget budget_of(std::int64_t net_ug, const ScaleDesk& scale, int indications,
+                              double repeatability_ug) {
   auto budget =
-      weighing::uncalibrated_budget(grams(net_ug), grams(interval_ug), grams(capacity_ug));
+      weighing::scale_budget(net_ug, scale.interval_ug, scale.capacity_ug, scale.calibration);
   budget.indications = indications;
   budget.repeatability_g = std::max(budget.repeatability_g, repeatability_ug / ug_per_g);
   return budget;

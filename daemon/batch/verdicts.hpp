@@ -4,13 +4,14 @@
 
 #include <cstdint>
 
+#include "daemon/batch/desk.hpp"
 #include "daemon/weighing/uncertainty.hpp"
 #include "proto/entry.hpp"
 
 namespace maslin::batch {
 
-weighing::NetBudget budget_of(std::int64_t net_ug, std::int64_t interval_ug,
-                              std::int64_t capacity_ug, int indications, double repeatability_ug);
+weighing::NetBudget budget_of(std::int64_t net_ug, const ScaleDesk& scale, int indications,
+                              double repeatability_ug);
 
 // Critical: within inside the acceptance interval of the plan, under or over at 95 %, else
 // undecided. Quality: simple acceptance, undecided where the scale could not judge this band at

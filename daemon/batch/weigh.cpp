@@ -227,8 +227,8 @@ void Weigh::follow_pour(Desk& desk, ScaleDesk& scale) {
 proto::Weighing Weigh::weighing_of(const Desk& desk, const ScaleDesk& scale,
                                    std::int64_t net_ug) const {
   const auto& pan = scale.pan;
-  const auto budget = budget_of(net_ug, scale.interval_ug, scale.capacity_ug, pan.indications(),
-                                pan.detector().repeatability_ug());
+  const auto budget =
+      budget_of(net_ug, scale, pan.indications(), pan.detector().repeatability_ug());
   const auto uncertainty = weighing::net_uncertainty(budget);
   proto::Weighing weighing;
   weighing.ingredient = current(desk).name;
@@ -264,8 +264,8 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
     return;
   }
   const auto weighing = weighing_of(desk, scale, *net);
-  const auto budget = budget_of(*net, scale.interval_ug, scale.capacity_ug, scale.pan.indications(),
-                                scale.pan.detector().repeatability_ug());
+  const auto budget =
+      budget_of(*net, scale, scale.pan.indications(), scale.pan.detector().repeatability_ug());
   const auto verdict = batch::judge(ingredient, *net, budget);
   stop_.ended(*net, scale.interval_ug);
   if (verdict.verdict == "within") {
@@ -336,8 +336,8 @@ void Weigh::finish_lead(Desk& desk, ScaleDesk& scale) {
   const auto weighing = weighing_of(desk, scale, *net);
   make_final(desk, *net);
   const auto& ingredient = current(desk);
-  const auto budget = budget_of(*net, scale.interval_ug, scale.capacity_ug, scale.pan.indications(),
-                                scale.pan.detector().repeatability_ug());
+  const auto budget =
+      budget_of(*net, scale, scale.pan.indications(), scale.pan.detector().repeatability_ug());
   auto verdict = batch::judge(ingredient, *net, budget);
   verdict.verdict = "within";  // it is the size of the batch by definition
   verdict.rule = "sets the size";

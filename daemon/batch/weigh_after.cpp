@@ -43,8 +43,8 @@ bool Weigh::take_late_spoonful(Desk& desk, ScaleDesk& scale, std::int64_t change
     make_final(desk, weighing.net_ug);
     ingredient = desk.planned(before_->name);
   }
-  const auto budget = budget_of(weighing.net_ug, scale.interval_ug, scale.capacity_ug,
-                                weighing.indications, scale.pan.detector().repeatability_ug());
+  const auto budget = budget_of(weighing.net_ug, scale, weighing.indications,
+                                scale.pan.detector().repeatability_ug());
   auto verdict = batch::judge(*ingredient, weighing.net_ug, budget);
   if (ingredient->lead) {
     verdict.verdict = "within";
@@ -179,9 +179,8 @@ proto::Verdict Weigh::with_addition(const Desk& desk, const ScaleDesk& scale,
   weighing.corrects = true;
   weighing.how = mending_->top_up ? "topped up after an over-pour"
                                   : "added so that the " + mending_->about + " holds";
-  const auto budget =
-      budget_of(weighing.net_ug, scale.interval_ug, scale.capacity_ug, scale.pan.indications() + 2,
-                scale.pan.detector().repeatability_ug());
+  const auto budget = budget_of(weighing.net_ug, scale, scale.pan.indications() + 2,
+                                scale.pan.detector().repeatability_ug());
   return batch::judge(current(desk), weighing.net_ug, budget);
 }
 

@@ -99,8 +99,8 @@ void Weigh::ok(Desk& desk) {
     return;
   }
   const auto weighing = weighing_of(desk, *scale, *net);
-  const auto budget = budget_of(*net, scale->interval_ug, scale->capacity_ug,
-                                scale->pan.indications(), scale->pan.detector().repeatability_ug());
+  const auto budget =
+      budget_of(*net, *scale, scale->pan.indications(), scale->pan.detector().repeatability_ug());
   const auto verdict = batch::judge(ingredient, *net, budget);
   if (verdict.verdict != "within") {
     desk.emit(
@@ -161,8 +161,8 @@ void Weigh::accept(Desk& desk, const std::string& reason) {
   const auto net = scale->pan.net_ug();
   const auto& ingredient = current(desk);
   const auto weighing = weighing_of(desk, *scale, *net);
-  const auto budget = budget_of(*net, scale->interval_ug, scale->capacity_ug,
-                                scale->pan.indications(), scale->pan.detector().repeatability_ug());
+  const auto budget =
+      budget_of(*net, *scale, scale->pan.indications(), scale->pan.detector().repeatability_ug());
   auto verdict = batch::judge(ingredient, *net, budget);
   verdict.accepted = true;
   const bool feared = *net > ingredient.aim_ug ? ingredient.unsafe_over : ingredient.unsafe_under;

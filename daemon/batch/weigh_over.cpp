@@ -197,8 +197,8 @@ void Weigh::make_anew(Desk& desk, ScaleDesk& scale, const Way& way) {
     return;
   }
   const auto& ingredient = current(desk);
-  const auto budget = budget_of(net_ug, scale.interval_ug, scale.capacity_ug,
-                                scale.pan.indications(), scale.pan.detector().repeatability_ug());
+  const auto budget =
+      budget_of(net_ug, scale, scale.pan.indications(), scale.pan.detector().repeatability_ug());
   finish_ingredient(
       desk, weighing_of(desk, scale, net_ug), batch::judge(ingredient, net_ug, budget),
       "Good: " + amount(net_ug, scale.interval_ug) + " " + ingredient.name + " is right for it.");

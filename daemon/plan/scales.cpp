@@ -6,6 +6,7 @@
 
 #include "daemon/quantity/decimal.hpp"
 #include "daemon/weighing/conformity.hpp"
+#include "daemon/weighing/scale_budget.hpp"
 
 namespace maslin::plan {
 namespace {
@@ -59,8 +60,8 @@ Judge choose_scale(const std::vector<proto::LeasedDevice>& scales, std::int64_t 
                    std::string(proto::name(role)) + " scale is not known";
         continue;
       }
-      const weighing::NetBudget budget = weighing::uncalibrated_budget(
-          in_grams(mass_ug), in_grams(description.interval_ug), in_grams(description.capacity_ug));
+      const weighing::NetBudget budget = weighing::scale_budget(
+          mass_ug, description.interval_ug, description.capacity_ug, scale.calibration);
       const std::string why_not = obstacle(scale, mass_ug, band_ug, budget);
       if (!why_not.empty()) {
         reasons += (reasons.empty() ? "" : "; ") + why_not;

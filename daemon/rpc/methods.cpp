@@ -138,6 +138,13 @@ constexpr std::array table = {
                reply(answer(house.session.assign(params)));
              });
            }},
+    Method{"calibrate", true,
+           [](House& house, const std::string& text, Reply reply) {
+             with<proto::CalibrateRequest>(text, reply, [&](const proto::CalibrateRequest& params) {
+               house.session.calibrate(params,
+                                       [reply](const auto& status) { reply(answer(status)); });
+             });
+           }},
     Method{"settings_show", false,
            [](House& house, const std::string&, Reply reply) {
              reply(answer(house.session.settings()));

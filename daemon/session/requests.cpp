@@ -45,7 +45,8 @@ std::vector<proto::LeasedDevice> Session::leasable() const {
   const auto& registry = devices_->registry();
   for (const auto role : all_roles) {
     if (const auto number = registry.device_for(role)) {
-      devices.push_back({role, registry.description(*number)});
+      const auto& description = registry.description(*number);
+      devices.push_back({role, description, calibrations_.of(description)});
     }
   }
   return devices;
@@ -65,6 +66,9 @@ proto::Results<proto::Plan> Session::make_plan(const proto::PlanRequest& request
   if (plan) {
     note_idle_scales(*plan);
     note_barometer(*plan);
+    for (auto& note : calibrations_.notes(leasable(), utc_ms())) {
+      plan->notes.push_back(std::move(note));
+    }
     note_parent(request, *plan);
   }
   return plan;
@@ -111,7 +115,9 @@ proto::Results<proto::Plan> Session::plan(const proto::PlanRequest& request) con
 }
 
 proto::DeviceList Session::devices() const {
-  return {devices_->registry().list(now_ms() - offset_ms_), devices_->plugins()};
+  proto::DeviceList list{devices_->registry().list(now_ms() - offset_ms_), devices_->plugins()};
+  for (proto::DeviceState& one : list.devices) one.calibration = calibrations_.of(one.description);
+  return list;
 }
 
 proto::Result<proto::DeviceState> Session::assign(const proto::Assign& request) {
@@ -125,7 +131,53 @@ proto::Result<proto::DeviceState> Session::assign(const proto::Assign& request) 
   for (const auto& [known, id] : devices_->registry().roles()) {
     store_.keep("role/" + std::string(proto::name(known)), id);
   }
-  return devices_->registry().state(*device, now_ms() - offset_ms_);
+  auto state = devices_->registry().state(*device, now_ms() - offset_ms_);
+  state.calibration = calibrations_.of(state.description);
+  return state;
+}
+
+void Session::calibrate(const proto::CalibrateRequest& request, Calibrations::Done done) {
+  proto::Role role = proto::Role::none;
+  if (!proto::from_name(request.role, role) ||
+      (role != proto::Role::bench && role != proto::Role::fine)) {
+    done(proto::trouble("'" + request.role + "' is no scale", "role", "give bench or fine"));
+    return;
+  }
+  if (pace_.simulated) {
+    done(proto::trouble("time is simulated, and no real scale is read", "",
+                        "start maslind without --pace"));
+    return;
+  }
+  const auto device = devices_->registry().device_for(role);
+  if (!device) {
+    done(proto::trouble("there is no " + request.role + " scale", "role",
+                        "maslin devices lists what is there; maslin assign gives it the role"));
+    return;
+  }
+  const Calibrations::Scale scale{*device, role, devices_->registry().description(*device),
+                                  static_cast<std::int64_t>(settings_.scale_lag_s * 1000)};
+  if (request.what == "forget") {
+    calibrations_.forget(scale, done);
+    return;
+  }
+  if (live_ && !live_->engine().ended()) {
+    done(proto::trouble("batch " + live_->name() + " is running", "",
+                        "calibrate before or after it"));
+    return;
+  }
+  if (request.what == "begin") {
+    calibrations_.begin(scale, std::move(done));
+  } else if (calibrations_.under_way() != role) {
+    done(proto::trouble("no calibration of the " + request.role + " scale is under way", "",
+                        "empty the pan, then: maslin calibrate " + request.role));
+  } else if (request.what == "load") {
+    calibrations_.load(request, std::move(done));
+  } else if (request.what == "finish") {
+    calibrations_.finish(utc_ms(), std::move(done));
+  } else {
+    done(proto::trouble("'" + request.what + "' is no word of a calibration", "what",
+                        "say begin, load, finish or forget"));
+  }
 }
 
 proto::Results<proto::BatchStatus> Session::start(const proto::PlanRequest& request) {
@@ -177,6 +229,7 @@ proto::Results<proto::BatchStatus> Session::start(const proto::PlanRequest& requ
   const auto id = store_.new_batch(start.batch, plan->formula, now_ms() + utc_less_ms());
   if (!id) return tl::unexpected<proto::Troubles>(proto::Troubles{id.error()});
 
+  calibrations_.give_up("a batch has begun");
   live_ = std::make_unique<LiveBatch>(*id, start.batch);
   lease(start.devices);
   runtime::log::info("batch " + start.batch + " started: " + plan->formula);

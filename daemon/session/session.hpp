@@ -18,6 +18,7 @@
 #include "daemon/devices/devices.hpp"
 #include "daemon/plan/plan.hpp"
 #include "daemon/runtime/clock.hpp"
+#include "daemon/session/calibrations.hpp"
 #include "daemon/session/live_batch.hpp"
 #include "daemon/store/store.hpp"
 #include "proto/methods.hpp"
@@ -54,6 +55,8 @@ class Session final : public devices::Observer {
   proto::Results<proto::Plan> plan(const proto::PlanRequest& request) const;
   proto::DeviceList devices() const;
   proto::Result<proto::DeviceState> assign(const proto::Assign& request);
+  // Answered once the scale is quiet, or refused.
+  void calibrate(const proto::CalibrateRequest& request, Calibrations::Done done);
   const proto::Settings& settings() const { return settings_; }
   proto::Result<proto::Settings> set(const proto::Settings& settings);
   const proto::Facts& facts() const { return facts_; }
@@ -142,6 +145,7 @@ class Session final : public devices::Observer {
   Listener* listener_ = nullptr;
   proto::Settings settings_;
   proto::Facts facts_;
+  Calibrations calibrations_;
   std::string taken_off_for_;  // the last batch whose jars and lids were taken off the facts
 
   std::unique_ptr<LiveBatch> live_;

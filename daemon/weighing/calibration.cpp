@@ -55,9 +55,13 @@ double dot(const Vector& a, const Vector& b, std::size_t n) {
   return sum;
 }
 
-bool one_load_only(const std::vector<Point>& points) {
-  return std::all_of(points.begin(), points.end(),
-                     [&](const Point& one) { return one.mass == points.front().mass; });
+// With two different loads a line of its own through both would leave nothing to test it by, and
+// know its slope worse than one load does.
+bool through_zero_alone(const std::vector<Point>& points) {
+  std::vector<double> masses;
+  for (const Point& point : points) masses.push_back(point.mass);
+  std::sort(masses.begin(), masses.end());
+  return std::unique(masses.begin(), masses.end()) - masses.begin() <= 2;
 }
 
 // Covariance of the differences net - mass. `slope` weighs the errors of the masses as they show.
@@ -79,11 +83,11 @@ Matrix covariance(const CalibrationLoads& from, double slope) {
   return v;
 }
 
-// Offset and slope, or the slope alone where all loads are one.
+// Offset and slope, or the slope alone of one or two loads and the zero.
 void fit(const CalibrationLoads& from, const std::vector<Point>& points, Calibration& to) {
   const std::size_t n = points.size();
-  const bool through_zero = one_load_only(points);
-  const double first_slope = through_zero ? points.front().net / points.front().mass : 1.0;
+  const bool through_zero = through_zero_alone(points);
+  const double first_slope = through_zero ? points.back().net / points.back().mass : 1.0;
   Matrix lower = covariance(from, first_slope);
   factorise(lower, n);
   Vector one{}, mass{}, off{};

@@ -36,8 +36,8 @@ struct CalibrationLoads {
   double used_to_g = 0;   // the largest load that the scale is used for; 0: not asked
   std::vector<KnownMass> masses{};
   std::vector<KnownLoad> loads{};  // one to seven
-  bool shared_zero = true;       // all were put on after one and the same zero reading
-  double zero_after_g = 0;       // the indication with the pan empty again
+  bool shared_zero = true;         // all were put on after one and the same zero reading
+  double zero_after_g = 0;         // the indication with the pan empty again
 };
 
 enum class Refusal : std::uint8_t {
@@ -55,7 +55,7 @@ std::string_view name(Refusal refusal);
 std::string words(Refusal refusal);  // what is wrong and what to do, for people
 
 struct Calibration {
-  double offset_g = 0;  // of the line at zero load; 0 where all loads are one
+  double offset_g = 0;  // of the line at zero load; 0 with less than three different loads
   double slope = 1;     // indication per mass
   double u_offset_g = 0;
   double u_slope = 0;       // relative standard uncertainty of every net by it, "span"

@@ -41,6 +41,29 @@ TEST(TwoScales, TheBatchFollowsWhicheverScaleTheCookUses) {
   EXPECT_EQ(evening.all<proto::Weighing>().back().device, evening.fine_device());
 }
 
+// A scale that shows too much by its calibration: what counts is what lies on it.
+TEST(CalibratedScale, ItsIndicationsAreCorrectedAndItsNetsAreKnownBetter) {
+  const auto weighed = [](std::optional<proto::ScaleCalibration> known) {
+    Evening evening;
+    evening.start.devices.front().calibration = known;
+    evening.begin();
+    evening.put(404);
+    evening.pour(323.2);  // shown for 320 g
+    evening.say("ok");
+    return evening.all<proto::Weighing>().back();
+  };
+  const auto plain = weighed(std::nullopt);
+  const auto calibrated = weighed(proto::ScaleCalibration{.interval_ug = 1'000'000,
+                                                          .slope = 1.01,
+                                                          .applied = true,
+                                                          .span_uncertainty = 0.0005,
+                                                          .heaviest_ug = 1'000'000'000,
+                                                          .loads = 1});
+  EXPECT_NEAR(static_cast<double>(plain.net_ug), 323e6, 0.6e6);
+  EXPECT_NEAR(static_cast<double>(calibrated.net_ug), 320e6, 0.6e6);
+  EXPECT_LT(calibrated.standard_uncertainty_ug, plain.standard_uncertainty_ug);
+}
+
 // A bowl that goes from the bench scale to the fine one, which shows so much of it.
 std::string carried(double bench_g, double fine_g) {
   Evening evening;

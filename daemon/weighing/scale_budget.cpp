@@ -1,0 +1,40 @@
+// Calibrated or by the class; see the header.
+#include "daemon/weighing/scale_budget.hpp"
+
+#include <cmath>
+#include <cstdlib>
+
+namespace maslin::weighing {
+
+bool calibrated_for(std::int64_t net_ug,
+                    const std::optional<proto::ScaleCalibration>& calibration) {
+  return calibration && std::llabs(net_ug) <= 2 * calibration->heaviest_ug;
+}
+
+NetBudget scale_budget(std::int64_t net_ug, std::int64_t interval_ug, std::int64_t capacity_ug,
+                       const std::optional<proto::ScaleCalibration>& calibration) {
+  const auto grams = [](std::int64_t micrograms) { return static_cast<double>(micrograms) / 1e6; };
+  NetBudget budget = uncalibrated_budget(grams(net_ug), grams(interval_ug), grams(capacity_ug));
+  if (calibrated_for(net_ug, calibration)) {
+    budget.linearity_g = 0;
+    budget.span_g = std::abs(grams(net_ug)) * calibration->span_uncertainty;
+  }
+  return budget;
+}
+
+std::int64_t corrected_ug(std::int64_t indication_ug,
+                          const std::optional<proto::ScaleCalibration>& calibration) {
+  if (!calibration || !calibration->applied) return indication_ug;
+  return std::llround(static_cast<double>(indication_ug) / calibration->slope);
+}
+
+std::int64_t corrected_interval_ug(std::int64_t interval_ug,
+                                   const std::optional<proto::ScaleCalibration>& calibration) {
+  if (!calibration || !calibration->applied) return interval_ug;
+  // Both neighbours are rounded to whole micrograms, so their distance may be one more.
+  return static_cast<std::int64_t>(
+             std::ceil(static_cast<double>(interval_ug) / calibration->slope)) +
+         1;
+}
+
+}  // namespace maslin::weighing

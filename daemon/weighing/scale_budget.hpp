@@ -1,0 +1,26 @@
+// The budget of a net on one scale: by its calibration where it has one, else by its class. plan/
+// asks before anything is weighed, batch/ for every weighing.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+
+#include "daemon/weighing/uncertainty.hpp"
+#include "proto/device.hpp"
+
+namespace maslin::weighing {
+
+// A calibration counts up to twice its heaviest load; beyond, the limits of the class do.
+bool calibrated_for(std::int64_t net_ug, const std::optional<proto::ScaleCalibration>& calibration);
+
+NetBudget scale_budget(std::int64_t net_ug, std::int64_t interval_ug, std::int64_t capacity_ug,
+                       const std::optional<proto::ScaleCalibration>& calibration);
+
+// What lies on the pan for an indication: divided by the slope where that is applied. Micrograms.
+std::int64_t corrected_ug(std::int64_t indication_ug,
+                          const std::optional<proto::ScaleCalibration>& calibration);
+// The step between two corrected indications, rounded up so that two neighbours are within it.
+std::int64_t corrected_interval_ug(std::int64_t interval_ug,
+                                   const std::optional<proto::ScaleCalibration>& calibration);
+
+}  // namespace maslin::weighing
