@@ -214,6 +214,11 @@ const std::map<std::string, Command>& commands() {
       {"amend", amend},
       {"report", question<proto::Report>("batch_report", batch_word)},
       {"record", question<proto::SafetyRecord>("batch_record", batch_word)},
+      {"why",
+       [](Wire& wire, const Order& order) {
+         return ask<proto::Why>(wire, order, "batch_why",
+                                proto::to_json(proto::WhyRequest{order.batch, order.text}));
+       }},
       {"log", pages},
       {"export", pages},
       {"verify", verify},

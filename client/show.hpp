@@ -12,6 +12,7 @@
 namespace maslin::client {
 
 std::string show(const proto::Plan& plan);
+std::string show(const proto::Why& why);
 std::string show(const proto::Report& report);
 std::string show(const proto::SafetyRecord& record);
 std::string show(const proto::DeviceList& list);

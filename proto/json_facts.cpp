@@ -25,6 +25,10 @@ MASLIN_FIELDS(SafetyDevice, role, id, interval, calibration)
 MASLIN_FIELDS(SafetyRecord, batch, product, state, may_be_called, source, formula_sha256, keeping,
               started_utc, started_local, ended_utc, altitude_m, engine_revision, limits, devices,
               deviations, holds, amendments, jars, chain)
+MASLIN_FIELDS(WhyComponent, what, basis, standard_uncertainty_g, share_pct)
+MASLIN_FIELDS(Why, batch, ingredient, verdict, accepted, how, aim_g, lower_g, upper_g, weighed_g,
+              standard_uncertainty_g, expanded_uncertainty_g, components, rule, probability_within,
+              consumer_risk, producer_risk, ways_out, story)
 MASLIN_FIELDS(JarTask, batch, text, due_utc, late)
 MASLIN_FIELDS(JarList, todo, jars)
 MASLIN_FIELDS(ReviewRow, ingredient, count, mean_deviation_g, spread_g, mean_deviation_pct, worst_g,
@@ -55,6 +59,7 @@ MASLIN_FIELDS(BatchSummary, batch, formula, state, started_utc, parent, remade)
 MASLIN_FIELDS(BatchList, batches)
 MASLIN_FIELDS(ReviewRequest, formula)
 MASLIN_FIELDS(Lines, batch, lines, next_line)
+MASLIN_FIELDS(WhyRequest, batch, ingredient)
 MASLIN_FIELDS(LinesRequest, batch, from_line)
 MASLIN_FIELDS(Verified, batch, answer, detail, exit_code, entries, readings)
 
@@ -128,6 +133,8 @@ MASLIN_JSON(ScaleCalibration)
 MASLIN_JSON(DeviceState)
 MASLIN_JSON(Report)
 MASLIN_JSON(SafetyRecord)
+MASLIN_JSON(Why)
+MASLIN_JSON(WhyRequest)
 MASLIN_JSON(Review)
 MASLIN_JSON(Hello)
 MASLIN_JSON(FormulaCheck)

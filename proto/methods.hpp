@@ -36,6 +36,7 @@ namespace maslin::proto {
 // batch_jars            JarRequest      BatchStatus      act    also months after its end
 // batch_amend           AmendRequest    BatchStatus      act    also weeks after its end
 // batch_report          BatchWord       Report           read
+// batch_why             WhyRequest      Why              read   of one ingredient
 // batch_log             LinesRequest    Lines            read
 // batch_export          LinesRequest    Lines            read
 // batch_verify          BatchWord       Verified         read
@@ -198,6 +199,10 @@ struct BatchList {
 };
 struct ReviewRequest {
   std::string formula;
+};
+struct WhyRequest {
+  std::string batch;
+  std::string ingredient;  // its name, or an unmistakable beginning of it
 };
 struct LinesRequest {
   std::string batch;

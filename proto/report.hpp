@@ -56,6 +56,34 @@ struct ReportEvent {  // a condition, a deviation, a zero epoch, an amendment
   std::string what;
   std::string detail;
 };
+// One line of the uncertainty of a net.
+struct WhyComponent {
+  std::string what;   // "the steps of the scale, before"
+  std::string basis;  // where its size comes from
+  double standard_uncertainty_g = 0;
+  double share_pct = 0;  // of the variance
+};
+// Why an ingredient was judged as it was.
+struct Why {
+  std::string batch;
+  std::string ingredient;
+  std::string verdict;  // of the newest weighing; "" none
+  bool accepted = false;
+  std::string how;
+  double aim_g = 0;
+  double lower_g = 0;
+  double upper_g = 0;
+  std::optional<double> weighed_g;
+  double standard_uncertainty_g = 0;
+  double expanded_uncertainty_g = 0;     // 95 %
+  std::vector<WhyComponent> components;  // largest first; empty where no scale weighed it
+  std::string rule;                      // of the verdict, in words
+  double probability_within = 0;         // by this net and its uncertainty alone
+  double consumer_risk = 0;              // that what was accepted lies outside the band
+  double producer_risk = 0;              // that what was refused lies inside it
+  std::vector<std::string> ways_out;     // of an undecided one
+  std::vector<ReportEvent> story;        // weighings, verdicts, zeros, corrections, in order
+};
 // Jars of one batch that stand alike: in one place since one moment, with one thing to do.
 struct JarGroup {
   std::string batch;

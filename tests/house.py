@@ -28,7 +28,7 @@ MAY_INCLUDE = {
     "daemon/record": {"proto"},
     "daemon/store": {"proto", "daemon/record"},
     "daemon/devices": {"proto", "daemon/quantity"},
-    "daemon/review": {"proto", "daemon/quantity"},
+    "daemon/review": {"proto", "daemon/quantity", "daemon/weighing"},
     "daemon/session": {"proto", "daemon/runtime", "daemon/quantity", "daemon/formula",
                        "daemon/weighing", "daemon/preserving", "daemon/plan", "daemon/batch", "daemon/record",
                        "daemon/store", "daemon/devices", "daemon/review"},

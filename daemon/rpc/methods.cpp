@@ -220,6 +220,10 @@ constexpr std::array table = {
                                           return session::safety_record_of(reader, params.batch);
                                         });
            }},
+    Method{"batch_why", false,
+           [](House& house, const std::string& text, Reply reply) {
+             question<proto::WhyRequest>(house, text, std::move(reply), session::why_of);
+           }},
     Method{"batch_log", false,
            [](House& house, const std::string& text, Reply reply) {
              question<proto::LinesRequest>(house, text, std::move(reply), session::log_of);

@@ -6,6 +6,7 @@
 #include "daemon/quantity/times.hpp"
 #include "daemon/review/jars.hpp"
 #include "daemon/review/review.hpp"
+#include "daemon/review/why.hpp"
 #include "daemon/session/rerun.hpp"
 #include "proto/json.hpp"
 
@@ -97,6 +98,12 @@ proto::Result<proto::SafetyRecord> safety_record_of(store::Reader& reader,
   const auto facts = facts_of(reader, batch);
   if (!facts) return tl::unexpected<proto::Trouble>(facts.error());
   return review::safety_record(facts->entries, facts->readings, facts->row.last_hash);
+}
+
+proto::Result<proto::Why> why_of(store::Reader& reader, const proto::WhyRequest& request) {
+  const auto facts = facts_of(reader, request.batch);
+  if (!facts) return tl::unexpected<proto::Trouble>(facts.error());
+  return review::why(facts->entries, request.ingredient);
 }
 
 proto::Result<proto::Lines> log_of(store::Reader& reader, const proto::LinesRequest& request) {

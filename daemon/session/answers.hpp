@@ -12,6 +12,7 @@ namespace maslin::session {
 proto::Result<proto::Report> report_of(store::Reader& reader, const std::string& batch);
 proto::Result<proto::SafetyRecord> safety_record_of(store::Reader& reader,
                                                     const std::string& batch);
+proto::Result<proto::Why> why_of(store::Reader& reader, const proto::WhyRequest& request);
 proto::Result<proto::Lines> log_of(store::Reader& reader, const proto::LinesRequest& request);
 proto::Result<proto::Lines> export_of(store::Reader& reader, const proto::LinesRequest& request);
 // An altered or cut record is an answer (exit code 1), not an error.

@@ -171,6 +171,7 @@ TEST_F(Described, AWholeEveningAndAllThatCanBeAskedAboutIt) {
   checked("batch_status");
   checked("batch_list");
   checked("batch_report", {{"batch", ""}});
+  checked("batch_why", {{"batch", ""}, {"ingredient", "onion"}});
   checked("batch_log", {{"batch", ""}, {"from_line", 0}});
   checked("batch_export", {{"batch", ""}, {"from_line", 10}});
   EXPECT_EQ(checked("batch_verify", {{"batch", ""}})["result"]["answer"], "same");

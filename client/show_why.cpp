@@ -1,0 +1,61 @@
+// Why an ingredient was judged as it was: for the cook first, then line by line.
+#include "client/show.hpp"
+#include "client/text.hpp"
+
+namespace maslin::client {
+namespace {
+
+std::string percent(double share) { return number(100.0 * share, share < 0.001 ? 3 : 1) + " %"; }
+
+std::string headline(const proto::Why& why) {
+  const std::string band = number(why.lower_g, 2) + " to " + grams(why.upper_g);
+  if (!why.weighed_g) return why.ingredient + ": not weighed; band " + band;
+  return why.ingredient + ": " + grams(*why.weighed_g) + " ± " +
+         number(why.expanded_uncertainty_g, 2) + " g, aim " + grams(why.aim_g) + ", band " + band +
+         (why.verdict.empty() ? "" : ": " + why.verdict + (why.accepted ? ", accepted" : ""));
+}
+
+// What the verdict may cost, said for the side that it was decided to.
+std::string risk(const proto::Why& why) {
+  const std::string inside =
+      "By this weighing alone it lies inside its band with " + percent(why.probability_within);
+  if (why.verdict == "within") {
+    return inside + "; that it is good and is not: " + percent(why.consumer_risk) +
+           " (consumer's risk).";
+  }
+  if (why.verdict == "under" || why.verdict == "over") {
+    return inside + "; that it is called " + why.verdict +
+           " and is not: " + percent(why.producer_risk) + " (producer's risk).";
+  }
+  return inside + "; nothing was decided by it.";
+}
+
+}  // namespace
+
+std::string show(const proto::Why& why) {
+  Page page;
+  page.line("Batch " + why.batch + ", " + headline(why));
+  if (!why.rule.empty()) page.line(why.rule);
+  if (!why.components.empty()) {
+    page.line(risk(why));
+    page.gap().line("Where the ± " + number(why.expanded_uncertainty_g, 2) +
+                    " g come from (95 %; standard uncertainty " +
+                    number(why.standard_uncertainty_g, 3) + " g), largest first:");
+    Table table({"what", ">standard", ">share", "because"});
+    for (const auto& one : why.components) {
+      table.row({one.what, number(one.standard_uncertainty_g, 3) + " g",
+                 number(one.share_pct, 0) + " %", one.basis});
+    }
+    page.raw(table.text(2));
+  }
+  page.list("What can be done", why.ways_out);
+  std::vector<std::string> story;
+  for (const auto& one : why.story) {
+    story.push_back(clock_text(one.from_ms) + "  " + one.what +
+                    (one.detail.empty() ? "" : ": " + one.detail));
+  }
+  page.list("What happened", story);
+  return page.text();
+}
+
+}  // namespace maslin::client

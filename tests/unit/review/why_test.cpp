@@ -1,0 +1,160 @@
+// Why an ingredient was judged as it was, from its record alone.
+#include "daemon/review/why.hpp"
+
+#include <gmock/gmock.h>
+
+#include "evening.hpp"
+
+namespace maslin::review {
+namespace {
+
+using testing::Contains;
+using testing::Field;
+using testing::HasSubstr;
+using testing::IsEmpty;
+using testing::Not;
+
+proto::Why asked(const Evening& evening, std::string_view ingredient) {
+  const auto answer = why(evening.entries, ingredient);
+  EXPECT_TRUE(answer.has_value()) << proto::line(answer.error());
+  return answer.value_or(proto::Why{});
+}
+
+auto told(const std::string& part) {
+  return Contains(Field(&proto::ReportEvent::what, HasSubstr(part)));
+}
+
+// A weighing as the engine books it, with the sum of its budget: `standard_g`.
+proto::Weighing booked(const std::string& name, double net_g, double standard_g) {
+  proto::Weighing weighing;
+  weighing.ingredient = name;
+  weighing.net_ug = std::llround(net_g * 1e6);
+  weighing.standard_uncertainty_ug = std::llround(standard_g * 1e6);
+  weighing.how = "poured into the vessel";
+  weighing.device = 0;
+  weighing.epoch = 1;
+  return weighing;
+}
+
+proto::Verdict judged(const std::string& name, double net_g, const std::string& verdict,
+                      const std::string& rule, std::int64_t lower_g, std::int64_t upper_g) {
+  proto::Verdict out;
+  out.ingredient = name;
+  out.verdict = verdict;
+  out.rule = rule;
+  out.net_ug = std::llround(net_g * 1e6);
+  out.lower_ug = lower_g * kGram;
+  out.upper_ug = upper_g * kGram;
+  return out;
+}
+
+// 150 g on a scale of 1 g that was never calibrated: the row of net_budget.csv with the class
+// limit.
+TEST(Why, ListsTheBudgetLargestFirstAndItAddsUpToWhatWasRecorded) {
+  Evening evening;
+  evening.begin()
+      .outcome(booked("sugar", 150, 0.7211103))
+      .outcome(judged("sugar", 150, "within", "simple", 142, 158));
+  const auto found = asked(evening, "sugar");
+  ASSERT_EQ(found.components.size(), 4U);
+  EXPECT_THAT(found.components.front().what, HasSubstr("own error"));
+  EXPECT_THAT(found.components.front().basis, HasSubstr("class III"));
+  double variance = 0;
+  double share = 0;
+  for (const auto& one : found.components) {
+    variance += one.standard_uncertainty_g * one.standard_uncertainty_g;
+    share += one.share_pct;
+  }
+  EXPECT_NEAR(std::sqrt(variance), found.standard_uncertainty_g, 1e-4);
+  EXPECT_NEAR(share, 100, 1e-9);
+  EXPECT_THAT(found.rule, HasSubstr("Quality"));
+  EXPECT_GT(found.probability_within, 0.9999);
+  EXPECT_LT(found.consumer_risk, 1e-4);
+  EXPECT_EQ(found.producer_risk, 0);
+}
+
+TEST(Why, WhatTheOtherLinesLeaveIsHowTheScaleRepeatedItself) {
+  Evening evening;
+  evening.begin()
+      .outcome(booked("sugar", 150, std::hypot(0.7071068, 0.5 * std::sqrt(2.0))))
+      .outcome(judged("sugar", 150, "within", "simple", 142, 158));
+  const auto found = asked(evening, "sugar");
+  const auto seen =
+      std::find_if(found.components.begin(), found.components.end(),
+                   [](const auto& one) { return one.what.find("repeats") != one.what.npos; });
+  ASSERT_NE(seen, found.components.end());
+  EXPECT_THAT(seen->basis, HasSubstr("seen in the readings: 0.5 g"));
+}
+
+TEST(Why, ACalibratedScaleSaysWhenItWasCalibrated) {
+  Evening evening;
+  evening.start.devices[0].calibration = proto::ScaleCalibration{.utc_ms = kEveningUtcMs,
+                                                                 .interval_ug = kGram,
+                                                                 .span_uncertainty = 0.0005,
+                                                                 .heaviest_ug = 500 * kGram};
+  evening.begin()
+      .outcome(booked("sugar", 150, 0.4386))
+      .outcome(judged("sugar", 150, "within", "simple", 142, 158));
+  const auto found = asked(evening, "sugar");
+  EXPECT_THAT(found.components.back().basis, HasSubstr("calibrated 2026-11-25"));
+}
+
+TEST(Why, AnOverPourPutRightIsToldInOrderWithItsZeros) {
+  Evening evening;
+  evening.begin()
+      .at(10)
+      .outcome(proto::ZeroEpoch{0, 1, "zeroed with a load on"})
+      .at(20)
+      .outcome(proto::PhaseBegan{"weigh", "Weigh it.", "sugar"})
+      .at(30)
+      .outcome(booked("sugar", 230, 0.72))
+      .outcome(judged("sugar", 230, "over", "simple", 190, 210))
+      .at(60)
+      .outcome(booked("sugar", 205, 0.72))
+      .outcome(judged("sugar", 205, "within", "simple", 190, 210));
+  const auto found = asked(evening, "sugar");
+  ASSERT_EQ(found.story.size(), 5U);
+  EXPECT_THAT(found.story[0].what, HasSubstr("zero 1 of the bench scale began"));
+  EXPECT_EQ(found.story[0].from_ms, 10'000);
+  EXPECT_EQ(found.story[2].what, "over");
+  EXPECT_EQ(found.story[4].what, "within");
+  EXPECT_EQ(*found.weighed_g, 205);
+  EXPECT_THAT(asked(evening, "onion").story, Not(told("zero")));
+}
+
+TEST(Why, AnUndecidedOneHasItsWaysOut) {
+  Evening evening;
+  evening.start.plan.ingredients[0].kitchen = "1 cup";
+  evening.begin()
+      .outcome(booked("vinegar", 230, 0.72))
+      .outcome(judged("vinegar", 230, "undecided", "guarded", 230, 300));
+  const auto found = asked(evening, "vin");
+  EXPECT_EQ(found.ingredient, "vinegar");
+  EXPECT_THAT(found.ways_out, Contains(HasSubstr("finer scale")));
+  EXPECT_THAT(found.ways_out, Contains(HasSubstr("1 cup")));
+  EXPECT_THAT(found.ways_out, Contains(HasSubstr("more is safe")));
+  EXPECT_EQ(found.consumer_risk, 0);
+  EXPECT_NEAR(found.probability_within, 0.5, 0.01);
+}
+
+TEST(Why, OfWhatNoScaleWeighedThereIsNoBudget) {
+  Evening evening;
+  evening.begin().by_measure("salt");
+  EXPECT_THAT(asked(evening, "salt").components, IsEmpty());
+  EXPECT_FALSE(asked(evening, "salt").weighed_g.has_value());
+  EXPECT_FALSE(asked(evening, "sugar").weighed_g.has_value());
+}
+
+TEST(Why, NamesTheIngredientsWhereItIsAskedForAnother) {
+  Evening evening;
+  evening.begin();
+  for (const char* name : {"honey", "s", ""}) {
+    const auto answer = why(evening.entries, name);
+    ASSERT_FALSE(answer.has_value()) << name;
+    EXPECT_THAT(proto::line(answer.error()), HasSubstr("vinegar, onion, sugar, salt")) << name;
+  }
+  EXPECT_FALSE(why({}, "sugar").has_value());
+}
+
+}  // namespace
+}  // namespace maslin::review
