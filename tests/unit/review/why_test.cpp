@@ -105,7 +105,7 @@ TEST(Why, AnOverPourPutRightIsToldInOrderWithItsZeros) {
       .at(10)
       .outcome(proto::ZeroEpoch{0, 1, "zeroed with a load on"})
       .at(20)
-      .outcome(proto::PhaseBegan{"weigh", "Weigh it.", "sugar"})
+      .outcome(proto::PhaseBegan{1, "weigh", "sugar", "Weigh it."})
       .at(30)
       .outcome(booked("sugar", 230, 0.72))
       .outcome(judged("sugar", 230, "over", "simple", 190, 210))

@@ -105,7 +105,11 @@ class StoveTest : public testing::Test {
     return holds();
   }
   bool all_on_disk() {
-    return until([&] { return store->waiting() == 0; });
+    if (!until([&] { return store->waiting() == 0; })) return false;
+    // The session hears of it a moment later, through the loop.
+    bool told = false;
+    session->when_durable([&] { told = true; });
+    return until([&] { return told; });
   }
   // What is on disk, found intact.
   store::BatchRecord record() {
