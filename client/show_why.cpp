@@ -5,7 +5,12 @@
 namespace maslin::client {
 namespace {
 
-std::string percent(double share) { return number(100.0 * share, share < 0.001 ? 3 : 1) + " %"; }
+// A chance; the ends of the scale are never quite reached.
+std::string percent(double share) {
+  if (share < 0.0001) return "less than 0.01 %";
+  if (share > 0.9999) return "more than 99.99 %";
+  return number(100.0 * share, share < 0.01 || share > 0.99 ? 2 : 1) + " %";
+}
 
 std::string headline(const proto::Why& why) {
   const std::string band = number(why.lower_g, 2) + " to " + grams(why.upper_g);
@@ -17,17 +22,18 @@ std::string headline(const proto::Why& why) {
 
 // What the verdict may cost, said for the side that it was decided to.
 std::string risk(const proto::Why& why) {
-  const std::string inside =
-      "By this weighing alone it lies inside its band with " + percent(why.probability_within);
+  std::string text = "By this weighing alone it lies inside its band with " +
+                     percent(why.probability_within) + ". ";
   if (why.verdict == "within") {
-    return inside + "; that it is good and is not: " + percent(why.consumer_risk) +
-           " (consumer's risk).";
+    text +=
+        "That it was accepted and lies outside (consumer's risk): " + percent(why.consumer_risk);
+  } else if (why.verdict == "under" || why.verdict == "over") {
+    text += "That it was called " + why.verdict +
+            " and lies inside (producer's risk): " + percent(why.producer_risk);
+  } else {
+    text += "Nothing was decided by it";
   }
-  if (why.verdict == "under" || why.verdict == "over") {
-    return inside + "; that it is called " + why.verdict +
-           " and is not: " + percent(why.producer_risk) + " (producer's risk).";
-  }
-  return inside + "; nothing was decided by it.";
+  return text + ".";
 }
 
 }  // namespace
@@ -39,8 +45,9 @@ std::string show(const proto::Why& why) {
   if (!why.components.empty()) {
     page.line(risk(why));
     page.gap().line("Where the ± " + number(why.expanded_uncertainty_g, 2) +
-                    " g come from (95 %; standard uncertainty " +
-                    number(why.standard_uncertainty_g, 3) + " g), largest first:");
+                    " g come from (95 %: " + number(why.coverage_factor, 2) +
+                    " times the standard uncertainty " + number(why.standard_uncertainty_g, 3) +
+                    " g), largest first:");
     Table table({"what", ">standard", ">share", "because"});
     for (const auto& one : why.components) {
       table.row({one.what, number(one.standard_uncertainty_g, 3) + " g",

@@ -27,8 +27,8 @@ MASLIN_FIELDS(SafetyRecord, batch, product, state, may_be_called, source, formul
               deviations, holds, amendments, jars, chain)
 MASLIN_FIELDS(WhyComponent, what, basis, standard_uncertainty_g, share_pct)
 MASLIN_FIELDS(Why, batch, ingredient, verdict, accepted, how, aim_g, lower_g, upper_g, weighed_g,
-              standard_uncertainty_g, expanded_uncertainty_g, components, rule, probability_within,
-              consumer_risk, producer_risk, ways_out, story)
+              standard_uncertainty_g, expanded_uncertainty_g, coverage_factor, components, rule,
+              probability_within, consumer_risk, producer_risk, ways_out, story)
 MASLIN_FIELDS(JarTask, batch, text, due_utc, late)
 MASLIN_FIELDS(JarList, todo, jars)
 MASLIN_FIELDS(ReviewRow, ingredient, count, mean_deviation_g, spread_g, mean_deviation_pct, worst_g,

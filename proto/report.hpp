@@ -76,6 +76,7 @@ struct Why {
   std::optional<double> weighed_g;
   double standard_uncertainty_g = 0;
   double expanded_uncertainty_g = 0;     // 95 %
+  double coverage_factor = 0;            // the second by the first
   std::vector<WhyComponent> components;  // largest first; empty where no scale weighed it
   std::string rule;                      // of the verdict, in words
   double probability_within = 0;         // by this net and its uncertainty alone

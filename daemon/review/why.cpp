@@ -21,8 +21,6 @@ using weighing::NetBudget;
 
 double grams(std::int64_t micrograms) { return static_cast<double>(micrograms) / 1e6; }
 
-std::string percent(double share) { return plain(100.0 * share, 2) + " %"; }
-
 // What the record says of one ingredient.
 struct Told {
   const proto::Start* start = nullptr;
@@ -149,8 +147,7 @@ std::string basis_of(const weighing::Component& line, const NetBudget& budget,
     return "never calibrated: what class III allows, ± " + plain(budget.linearity_g, 3) + " g";
   }
   if (line.name == "calibration") {
-    return "calibrated " + quantity::utc_text(scale.calibration->utc_ms).substr(0, 10) +
-           ": nets are known to " + percent(scale.calibration->span_uncertainty);
+    return weighing::words(*scale.calibration);
   }
   if (line.name == "repeatability") {
     const double assumed = weighing::kUsualRepeatability * budget.interval_g;
@@ -180,9 +177,13 @@ Judgement judgement(std::string_view verdict) {
 
 std::string rule_words(const proto::Verdict& verdict, const proto::PlannedIngredient& planned) {
   if (verdict.rule == "guarded") {
-    const std::string from = quantity::grams(planned.accept_lower_ug);
-    return "Critical, so guarded: accepted from " + from + " to " +
-           quantity::grams(planned.accept_upper_ug) +
+    if (planned.accept_lower_ug <= planned.lower_ug &&
+        planned.accept_upper_ug >= planned.upper_ug) {
+      return "Critical, so guarded: its ratio has so much room that the whole band is accepted; "
+             "called under or over only when that is 95 % sure (JCGM 106).";
+    }
+    return "Critical, so guarded: accepted from " + quantity::grams(planned.accept_lower_ug) +
+           " to " + quantity::grams(planned.accept_upper_ug) +
            ", so far inside the band that at most 5 % of what is accepted lies outside it; called "
            "under or over only when that is 95 % sure (JCGM 106).";
   }
@@ -193,7 +194,7 @@ std::string rule_words(const proto::Verdict& verdict, const proto::PlannedIngred
   if (verdict.rule == "sets the size") {
     return "It sets the size of the batch: whatever it weighs is right, and the rest follows.";
   }
-  return "Taken by measure: no scale judged it.";
+  return "Taken by measure" + (planned.reason.empty() ? "" : ": " + planned.reason) + ".";
 }
 
 // For a verdict that the scale cannot give.
@@ -266,16 +267,17 @@ proto::Result<proto::Why> why(std::span<const proto::Entry> entries, std::string
     answer.lower_g = grams(told.verdict->lower_ug);
     answer.upper_g = grams(told.verdict->upper_ug);
     answer.rule = rule_words(*told.verdict, *planned);
-    if (answer.verdict == "undecided") answer.ways_out = ways_out(*planned);
+    const bool weighed = told.weighing && told.weighing->indications > 0;
+    if (answer.verdict == "undecided" && weighed) answer.ways_out = ways_out(*planned);
   }
-  if (!told.weighing || told.weighing->indications == 0) {
-    if (!planned->reason.empty()) answer.ways_out.push_back(planned->reason);
-    return answer;
-  }
+  if (!told.weighing || told.weighing->indications == 0) return answer;
   answer.how = told.weighing->how;
   answer.weighed_g = grams(told.weighing->net_ug);
   answer.standard_uncertainty_g = grams(told.weighing->standard_uncertainty_ug);
   answer.expanded_uncertainty_g = grams(told.weighing->expanded_uncertainty_ug);
+  if (answer.standard_uncertainty_g > 0) {
+    answer.coverage_factor = answer.expanded_uncertainty_g / answer.standard_uncertainty_g;
+  }
   if (const auto* scale = scale_of(told)) add_budget(told, *scale, answer);
   return answer;
 }

@@ -4,6 +4,9 @@
 #include <cmath>
 #include <cstdlib>
 
+#include "daemon/quantity/decimal.hpp"
+#include "daemon/quantity/times.hpp"
+
 namespace maslin::weighing {
 
 bool calibrated_for(std::int64_t net_ug,
@@ -20,6 +23,19 @@ NetBudget scale_budget(std::int64_t net_ug, std::int64_t interval_ug, std::int64
     budget.span_g = std::abs(grams(net_ug)) * calibration->span_uncertainty;
   }
   return budget;
+}
+
+std::string words(const proto::ScaleCalibration& calibration) {
+  const double off = calibration.slope - 1.0;
+  const auto percent = [](double share) { return quantity::plain(100.0 * share, 3) + " %"; };
+  return "calibrated " + quantity::utc_text(calibration.utc_ms).substr(0, 10) + " with " +
+         std::to_string(calibration.loads) +
+         (calibration.loads == 1 ? " known load" : " known loads") + " up to " +
+         quantity::grams(calibration.heaviest_ug) + ": " +
+         (calibration.applied ? "shows " + percent(std::abs(off)) +
+                                    (off > 0 ? " too much" : " too little") + ", corrected"
+                              : std::string("right as far as could be told")) +
+         "; nets are known to " + percent(calibration.span_uncertainty);
 }
 
 std::int64_t corrected_ug(std::int64_t indication_ug,

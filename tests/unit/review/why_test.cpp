@@ -3,6 +3,8 @@
 
 #include <gmock/gmock.h>
 
+#include <cmath>
+
 #include "evening.hpp"
 
 namespace maslin::review {
@@ -30,6 +32,7 @@ proto::Weighing booked(const std::string& name, double net_g, double standard_g)
   weighing.ingredient = name;
   weighing.net_ug = std::llround(net_g * 1e6);
   weighing.standard_uncertainty_ug = std::llround(standard_g * 1e6);
+  weighing.expanded_uncertainty_ug = 2 * kGram;
   weighing.how = "poured into the vessel";
   weighing.device = 0;
   weighing.epoch = 1;
@@ -71,6 +74,25 @@ TEST(Why, ListsTheBudgetLargestFirstAndItAddsUpToWhatWasRecorded) {
   EXPECT_GT(found.probability_within, 0.9999);
   EXPECT_LT(found.consumer_risk, 1e-4);
   EXPECT_EQ(found.producer_risk, 0);
+  EXPECT_NEAR(found.coverage_factor, 2.0 / 0.7211103, 1e-5);
+}
+
+TEST(Why, OfACriticalOneSaysWhatIsAcceptedOfItsBand) {
+  Evening evening;
+  auto& vinegar = evening.start.plan.ingredients[0];
+  vinegar.accept_lower_ug = 232 * kGram;
+  vinegar.accept_upper_ug = 298 * kGram;
+  auto& onion = evening.start.plan.ingredients[1];
+  onion.accept_lower_ug = onion.lower_ug;
+  onion.accept_upper_ug = onion.upper_ug;
+  evening.begin()
+      .outcome(booked("vinegar", 240, 0.72))
+      .outcome(judged("vinegar", 240, "within", "guarded", 230, 300))
+      .outcome(booked("onion", 381, 0.72))
+      .outcome(judged("onion", 381, "within", "guarded", 380, 420));
+  EXPECT_THAT(asked(evening, "vinegar").rule, HasSubstr("accepted from 232 g to 298 g"));
+  EXPECT_THAT(asked(evening, "onion").rule, HasSubstr("the whole band is accepted"));
+  EXPECT_GT(asked(evening, "onion").consumer_risk, 0.05);
 }
 
 TEST(Why, WhatTheOtherLinesLeaveIsHowTheScaleRepeatedItself) {
@@ -139,7 +161,10 @@ TEST(Why, AnUndecidedOneHasItsWaysOut) {
 
 TEST(Why, OfWhatNoScaleWeighedThereIsNoBudget) {
   Evening evening;
-  evening.begin().by_measure("salt");
+  evening.start.plan.ingredients[3].reason = "too fine for the bench scale";
+  evening.begin().by_measure("salt").outcome(judged("salt", 5, "undecided", "by measure", 4, 6));
+  EXPECT_THAT(asked(evening, "salt").rule, HasSubstr("by measure: too fine for the bench scale"));
+  EXPECT_THAT(asked(evening, "salt").ways_out, IsEmpty());
   EXPECT_THAT(asked(evening, "salt").components, IsEmpty());
   EXPECT_FALSE(asked(evening, "salt").weighed_g.has_value());
   EXPECT_FALSE(asked(evening, "sugar").weighed_g.has_value());
