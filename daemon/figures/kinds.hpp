@@ -14,6 +14,8 @@ proto::Results<Figure> guard(Asked& asked);
 proto::Results<Figure> smallest(Asked& asked);
 proto::Results<Figure> budget(Asked& asked);
 proto::Results<Figure> scale(Asked& asked);
+proto::Results<Figure> corner(Asked& asked);
+proto::Results<Figure> warm_up(Asked& asked);
 proto::Results<Figure> rescue(Asked& asked);
 proto::Results<Figure> boiling(Asked& asked);
 proto::Results<Figure> pressure(Asked& asked);

@@ -172,6 +172,31 @@ TEST(Figures, ACalibrationWithWaterTakesMillilitresWhereWaterIsKnown) {
   EXPECT_THAT(whats(figure("scale", {{"load", "1000", ""}})), HasSubstr("KNOWN=INDICATED"));
 }
 
+TEST(Figures, TheTestsOfAScaleSayWhatIsAllowed) {
+  const auto corner = [](const std::string& last) {
+    const auto answer = figure("corner", {{"load", "1500", ""},
+                                          {"centre", "1500", ""},
+                                          {"corner", "1501", ""},
+                                          {"corner", "1499", ""},
+                                          {"corner", "1500", ""},
+                                          {"corner", last, ""},
+                                          {"interval", "1", ""}});
+    EXPECT_TRUE(answer) << whats(answer);
+    return answer ? answer->value : "";
+  };
+  EXPECT_THAT(corner("1502"), HasSubstr("good: the farthest corner is 2 g off"));
+  EXPECT_THAT(corner("1497"), HasSubstr("not good: the farthest corner is -3 g off"));
+  const Given interval{"interval", "1", ""};
+  const auto warm = figure(
+      "warm-up",
+      {{"level", "0=0:995", ""}, {"level", "10=2:1002", ""}, {"level", "30=2:1002", ""}, interval});
+  ASSERT_TRUE(warm) << whats(warm);
+  EXPECT_DOUBLE_EQ(number(*warm, "ready_after_min"), 10);
+  EXPECT_THAT(whats(figure("warm-up", {{"level", "5", ""}, interval})), HasSubstr("EMPTY:LOADED"));
+  EXPECT_THAT(whats(figure("warm-up", {{"level", "5=0:1", ""}, {"level", "4=0:1", ""}, interval})),
+              HasSubstr("do not rise"));
+}
+
 TEST(Figure, JsonIsOneLineWithFieldsInOrderAndNullWithoutLimit) {
   const Figure figure{.fields = {{"mass_g", 1.5},
                                  {"dof", std::numeric_limits<double>::infinity()},
