@@ -69,7 +69,12 @@ class Collector {
     if (start_ == nullptr) return all;
     for (const auto& one : start_->devices) {
       if (one.description.quantity == proto::Quantity::press) continue;  // a pedal measures nothing
-      const std::string known = "never calibrated here";
+      std::string known = "never calibrated here";
+      if (one.calibration) {
+        known = "calibrated " + quantity::utc_text(one.calibration->utc_ms).substr(0, 10) + ", " +
+                std::to_string(one.calibration->loads) + " loads to " +
+                quantity::grams(one.calibration->heaviest_ug);
+      }
       std::string shows;
       if (one.description.interval_ug > 0) shows = quantity::grams(one.description.interval_ug);
       all.push_back({std::string(proto::name(one.role)), one.description.id, shows, known});

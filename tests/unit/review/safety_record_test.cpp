@@ -79,5 +79,13 @@ TEST(SafetyRecord, WeakVinegarIsBrokenAndABathBegunAgainSaysSo) {
   EXPECT_FALSE(bath.at_utc.empty());
 }
 
+TEST(SafetyRecord, SaysWhenAScaleWasCalibratedAndWithWhat) {
+  Evening evening = shelf_evening();
+  evening.start.devices[0].calibration =
+      proto::ScaleCalibration{.utc_ms = kEveningUtcMs, .heaviest_ug = 1'000 * kGram, .loads = 5};
+  evening.begin();
+  EXPECT_EQ(record_of(evening).devices[0].calibration, "calibrated 2026-11-25, 5 loads to 1000 g");
+}
+
 }  // namespace
 }  // namespace maslin::review
