@@ -385,7 +385,7 @@ void add_commands(CLI::App& app, Order& order) {
   of_batch("report", "print the tolerance report", "report 2026-11-25-1");
   of_batch("record", "print the safety record, one page", "record 2026-11-25-1");
   auto* why = add(app, order, "why", "say why an ingredient was judged as it was", "why sugar");
-  why->add_option("ingredient", order.text, "its name, or the beginning of it")->required();
+  why->add_option("ingredient", order.text, "its name, or a part of it")->required();
   why->add_option("batch", order.batch, "its name; without one, the running or the newest");
   of_batch("log", "read a batch like a diary", "log 2026-11-25-1");
   of_batch("export", "print the readings as CSV", "export 2026-11-25-1 >readings.csv");

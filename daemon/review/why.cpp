@@ -238,12 +238,12 @@ proto::Result<proto::Why> why(std::span<const proto::Entry> entries, std::string
     names += (names.empty() ? "" : ", ") + planned.name;
     if (planned.name == ingredient)
       found.insert(found.begin(), planned.name);
-    else if (planned.name.starts_with(ingredient))
+    else if (planned.name.find(ingredient) != std::string::npos)
       found.push_back(planned.name);
   }
   const bool exact = !found.empty() && found.front() == ingredient;
   if (ingredient.empty() || found.empty() || (found.size() > 1 && !exact)) {
-    return proto::trouble(found.size() > 1 ? "several ingredients begin like this"
+    return proto::trouble(found.size() > 1 ? "several ingredients are called so"
                                            : "the batch has no such ingredient",
                           proto::excerpt(ingredient, 60), "give one of: " + names);
   }

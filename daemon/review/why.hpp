@@ -13,7 +13,7 @@
 
 namespace maslin::review {
 
-// `ingredient` is its name, or an unmistakable beginning of it. Troubles: the batch has no such
+// `ingredient` is its name, or an unmistakable part of it. Troubles: the batch has no such
 // ingredient; it has no start entry.
 proto::Result<proto::Why> why(std::span<const proto::Entry> entries, std::string_view ingredient);
 

@@ -170,6 +170,12 @@ TEST(Why, OfWhatNoScaleWeighedThereIsNoBudget) {
   EXPECT_FALSE(asked(evening, "sugar").weighed_g.has_value());
 }
 
+TEST(Why, TakesAnUnmistakablePartOfTheName) {
+  Evening evening;
+  evening.begin();
+  EXPECT_EQ(why(evening.entries, "nega")->ingredient, "vinegar");
+}
+
 TEST(Why, NamesTheIngredientsWhereItIsAskedForAnother) {
   Evening evening;
   evening.begin();
