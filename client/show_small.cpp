@@ -40,6 +40,9 @@ std::string show(const proto::BatchStatus& status) {
   if (status.pan_c) page.line("Pan: " + celsius(*status.pan_c));
   if (status.canner_c) page.line("Canner: " + celsius(*status.canner_c));
   if (!status.last_cue.empty()) page.line("Said last: " + status.last_cue);
+  if (!status.offer.empty()) {
+    page.line("Offered: " + status.offer + "; maslin ok takes it, maslin no asks for another way");
+  }
   if (!status.next.empty()) page.line("Next: " + status.next);
   page.list("After your last word", status.advice);
   return page.text();

@@ -66,6 +66,7 @@ void View::take(const proto::Entry& entry) {
   } else if (const auto* phase = outcome<proto::PhaseBegan>(entry)) {
     // The rest comes with the next whole state; what no longer holds goes now.
     urgency_ = 0;  // it was answered, or is stale
+    status_.offer.clear();
     status_.phase = phase->kind;
     status_.ingredient = phase->ingredient;
     status_.by_measure.clear();
@@ -225,7 +226,10 @@ std::vector<ViewLine> View::lines(std::size_t columns, Room room) const {
     put_wrapped("Next: " + status_.next);
   if (!said_.empty()) put_wrapped(said_);
   gap();
-  put(ended()        ? "The batch is " + status_.state + ". Report: maslin report " + status_.batch
+  put(ended() ? "The batch is " + status_.state + ". Report: maslin report " + status_.batch
+      : !status_.offer.empty()
+          ? (columns < 56 ? "Enter: take it  n: another way  q: leave"
+                          : "Enter: take what is offered   n: another way   q: leave")
       : columns < 56 ? "Enter: ok  h: hold/resume  q: leave"
                      : "Enter: ok   h: hold or resume   q: leave (the batch goes on)");
   return lines;

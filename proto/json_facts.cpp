@@ -52,9 +52,9 @@ MASLIN_FIELDS(AmendRequest, batch, what, of, with, amount, count, figure, text)
 MASLIN_FIELDS(JarListRequest, batch, lot, all, names)
 MASLIN_FIELDS(ScheduledSpan, line, text, from_ms, to_ms, state)
 MASLIN_FIELDS(BatchStatus, batch, formula, state, phase, ingredient, aim_g, lower_g, upper_g, net_g,
-              at_rest, pan_c, canner_c, left_ms, next, last_cue, hold, hold_ends_when, hold_pan,
-              may_be_called, by_measure, caution, advice, notes, schedule, slack_ms, since_ms,
-              at_ms)
+              at_rest, pan_c, canner_c, left_ms, next, last_cue, offer, hold, hold_ends_when,
+              hold_pan, may_be_called, by_measure, caution, advice, notes, schedule, slack_ms,
+              since_ms, at_ms)
 MASLIN_FIELDS(BatchSummary, batch, formula, state, started_utc, parent, remade)
 MASLIN_FIELDS(BatchList, batches)
 MASLIN_FIELDS(ReviewRequest, formula)

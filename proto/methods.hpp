@@ -172,6 +172,7 @@ struct BatchStatus {
   std::optional<std::int64_t> left_ms;  // of a time that must pass, running or not
   std::string next;                     // the step after this one
   std::string last_cue;                 // its text
+  std::string offer;                    // what an ok takes after an over-pour; empty: nothing
   std::string hold;                     // what is wrong, while held
   std::string hold_ends_when;
   std::string hold_pan;

@@ -208,6 +208,7 @@ void Weigh::describe(const Desk& desk, proto::BatchStatus& status) const {
   if (done()) return;
   const auto& ingredient = current(desk);
   status.ingredient = ingredient.name;
+  if (offers()) status.offer = ways_[offered_].text;
   // While a ratio is mended, what is weighed is the addition: at least so much of it.
   const double add_g = mending_ ? static_cast<double>(mending_->add_ug) / 1e6 : 0;
   status.aim_g = mending_ ? add_g : static_cast<double>(ingredient.aim_ug) / 1e6;

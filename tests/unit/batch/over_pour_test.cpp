@@ -136,6 +136,7 @@ TEST_F(OverPourTest, TooMuchSugarOnEverythingElseMakesALargerBatch) {
   EXPECT_THAT(told(), HasSubstr(" % larger"));
   EXPECT_THAT(told(), HasSubstr("chop "));
   EXPECT_EQ(evening.all<proto::PlanFinal>().size(), 1u) << "nothing is changed before the ok";
+  EXPECT_THAT(evening.engine.status().offer, testing::StartsWith("make the batch "));
   evening.say("ok");
   ASSERT_EQ(evening.all<proto::PlanFinal>().size(), 2u);
   const auto taken = way();
@@ -144,6 +145,7 @@ TEST_F(OverPourTest, TooMuchSugarOnEverythingElseMakesALargerBatch) {
   EXPECT_NEAR(static_cast<double>(taken.net_ug) / 1e6, sugar, 2);
   EXPECT_NEAR(evening.all<proto::PlanFinal>().back().plan.factor, taken.factor, 1e-9);
   EXPECT_EQ(evening.verdict("sugar"), "within");
+  EXPECT_EQ(evening.engine.status().offer, "");
   ASSERT_FALSE(taken.additions.empty());
   for (const auto& one : taken.additions) {
     ASSERT_EQ(evening.waits_for(), one.ingredient);

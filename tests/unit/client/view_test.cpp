@@ -3,6 +3,7 @@
 
 #include <gmock/gmock.h>
 
+#include "client/show.hpp"
 #include "client/text.hpp"
 
 namespace maslin::client {
@@ -136,6 +137,20 @@ TEST_F(Follow, GivesUpTheLargeFiguresBeforeTheWords) {
   EXPECT_THAT(small, HasSubstr("  187\n"));
   EXPECT_THAT(small, HasSubstr("200 g sugar (1 cup)."));
   EXPECT_THAT(small, HasSubstr("Enter: ok"));
+}
+
+TEST_F(Follow, SaysWhichKeyTakesAnOfferAndWhichAsksForAnother) {
+  proto::BatchStatus status;
+  status.state = "running";
+  status.phase = "weigh";
+  status.ingredient = "sugar";
+  status.offer = "make the batch 14 % larger";
+  view.take(status);
+  EXPECT_THAT(screen(), HasSubstr("Enter: take what is offered   n: another way"));
+  EXPECT_THAT(screen(40, 24), HasSubstr("Enter: take it  n: another way"));
+  EXPECT_THAT(show(status), HasSubstr("Offered: make the batch 14 % larger; maslin ok takes it"));
+  view.take(entry(proto::PhaseBegan{1, "weigh", "salt", ""}));
+  EXPECT_THAT(screen(), HasSubstr("Enter: ok"));
 }
 
 TEST_F(Follow, SaysOverInAWord) {
