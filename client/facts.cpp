@@ -160,6 +160,10 @@ std::string show(const proto::Facts& facts) {
   row(facts.canner_min, "canner_min", "min");
   row(facts.canner_kw, "canner_kw", "kW");
   for (const auto& lot : facts.lots) table.row({"lot", lot.lot, "of " + lot.of});
+  for (const auto& one : facts.learned) {
+    const std::string seconds = number(static_cast<double>(one.value_ms) / 1000, 2) + " s";
+    table.row({one.what, seconds, one.of.empty() ? "learned from all pours" : "of " + one.of});
+  }
   return Page()
       .line("Kept between batches until they change: a new bottle, a new package, other jars.")
       .gap()

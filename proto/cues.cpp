@@ -28,6 +28,8 @@ constexpr std::array catalogue = {
     CueKind{"scale_over", 3, "two low", asked, 60, "more lies on the scale than it can weigh"},
     CueKind{"scale_fault", 3, "two low", once, 0, "the scale reports a fault"},
     CueKind{"scale_stuck", 2, "", once, 0, "told to add, and the scale shows nothing of it"},
+    CueKind{"scale_sleeps", 2, "two low", once, 0, "the scale falls asleep soon, a vessel on it"},
+    CueKind{"scale_slides", 2, "", once, 0, "the reading slides by itself"},
     CueKind{"scale_back", 2, "", once, 0, "the scale answers again"},
     CueKind{"new_zero", 3, "two low", once, 0, "the scale has a new zero"},
     CueKind{"lift", 3, "two low", asked, 60, "lift the vessel off and put it back"},

@@ -15,6 +15,16 @@ struct Lot {
   friend bool operator==(const Lot&, const Lot&) = default;
 };
 
+// What pours and scales have taught, no cook has told.
+struct Learned {
+  std::string what;  // stop delay, asleep after
+  std::string of;    // ingredient and way, empty for all pours together; the device
+  std::int64_t value_ms = 0;
+  std::int64_t spread_ms = 0;  // standard deviation; 0 not known
+  std::int64_t times = 0;      // that it was seen
+  friend bool operator==(const Learned&, const Learned&) = default;
+};
+
 struct Facts {
   std::optional<double> vinegar_pct;       // acetic acid by the label of this bottle, percent
   std::string pectin;                      // powdered, liquid
@@ -35,6 +45,7 @@ struct Facts {
   std::optional<double> canner_min;  // minutes that it took from cold to the boil, the last time
   std::optional<double> canner_kw;   // of the burner under it
   std::vector<Lot> lots;
+  std::vector<Learned> learned;
   friend bool operator==(const Facts&, const Facts&) = default;
 };
 

@@ -90,6 +90,7 @@ class Desk {
   std::vector<std::string> accepted_ratios;  // broken ones that the cook has accepted
   bool larger = false;  // the plan was made anew around what is in: its size is no lead's any more
   std::optional<std::string> gives_up;  // the cook ends the batch here, and why
+  std::vector<proto::Learned> learned;  // as Facts', and what this batch adds to it
   std::string last_cue;
   bool paused =
       false;  // held for a reason that stops the step: nothing is judged, nothing advances

@@ -72,6 +72,7 @@ void Engine::take(const proto::Start& start) {
   desk_.start = start;
   desk_.plan = start.plan;
   desk_.local_less_ms = start.local_less_ms;
+  desk_.learned = start.facts.learned;
   if (auto formula = formula::read(start.formula_text, start.formula_file)) {
     desk_.formula = std::move(*formula);
     desk_.formula.text_sha256 = start.formula_sha256;
@@ -166,6 +167,7 @@ void Engine::take_mass(ScaleDesk& scale, const proto::Reading& reading) {
     scale.press.restart();
   }
   vessels_.take(desk_, scale, change);
+  asleep_.take(desk_, scale, change);
   if (change.fault && operation_ && operation_->needs(desk_, scale.role)) {
     scale.faulty = true;
     desk_.hold({"fault", "The scale reports a fault.",
@@ -339,6 +341,7 @@ void Engine::take(const proto::DeviceEvent& event) {
   const bool needed = operation_ && operation_->needs(desk_, scale.role) && !asleep;
   if (lost && !scale.lost) {
     scale.lost = true;
+    if (event.what == "silent") asleep_.silent(desk_, scale);
     if (needed) {
       lost_device_ = event.device;
       lost_deadline_ms_ = desk_.now_ms + patience_ms;

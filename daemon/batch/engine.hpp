@@ -8,6 +8,7 @@
 #include <optional>
 #include <span>
 
+#include "daemon/batch/asleep.hpp"
 #include "daemon/batch/desk.hpp"
 #include "daemon/batch/operation.hpp"
 #include "daemon/batch/vessel_check.hpp"
@@ -53,6 +54,9 @@ class Engine {
 
   // How long the canner took from cold to the boil, once it is known.
   std::optional<std::int64_t> canner_took_ms() const { return desk_.canner.took_ms(); }
+
+  // What pours and scales have taught by now.
+  const std::vector<proto::Learned>& learned() const { return desk_.learned; }
 
   // What was filled took so many jars and, for the shelf, so many new lids; empty before.
   struct Used {
@@ -100,6 +104,7 @@ class Engine {
 
   Desk desk_;
   VesselCheck vessels_;
+  Asleep asleep_;
   std::vector<Place> places_;  // by Reading::device
   std::unique_ptr<Operation> operation_;
   std::unique_ptr<Operation> before_;  // the weighing operation before, for late spoonfuls

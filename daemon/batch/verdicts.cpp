@@ -16,8 +16,8 @@ double grams(std::int64_t ug) { return static_cast<double>(ug) / ug_per_g; }
 
 weighing::NetBudget budget_of(std::int64_t net_ug, const ScaleDesk& scale, int indications,
                               double repeatability_ug) {
-  auto budget =
-      weighing::scale_budget(net_ug, scale.interval_ug, scale.capacity_ug, scale.calibration);
+  auto budget = weighing::scale_budget(net_ug, std::max(scale.interval_ug, scale.pan.interval_ug()),
+                                       scale.capacity_ug, scale.calibration);
   budget.indications = indications;
   budget.repeatability_g = std::max(budget.repeatability_g, repeatability_ug / ug_per_g);
   return budget;

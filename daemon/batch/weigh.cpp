@@ -22,6 +22,7 @@ constexpr std::int64_t answers_within_ms = 40'000;
 // By then a hand has stopped and the display shows it; a pour that runs on is told again (common
 // practice, no source).
 constexpr std::int64_t stops_within_ms = 2000;
+constexpr const char* stop_delay = "stop delay";
 
 }  // namespace
 
@@ -29,7 +30,23 @@ Weigh::Weigh(const Desk& desk, int index)
     : Operation(index),
       names_(planned(desk).ingredients),
       stop_(desk.start.settings.scale_lag_s + desk.start.settings.cue_delay_s +
-            desk.start.settings.reaction_s) {}
+            desk.start.settings.reaction_s) {
+  for (const auto& one : desk.learned) {
+    if (one.what != stop_delay) continue;
+    stop_.know(one.of, {static_cast<double>(one.value_ms) / 1000,
+                        static_cast<double>(one.spread_ms) / 1000, static_cast<int>(one.times)});
+  }
+}
+
+// What this pour has taught about the cook's stop is known from now on, in later batches too.
+void Weigh::learn_stop(Desk& desk, std::int64_t net_ug, std::int64_t interval_ug) {
+  if (!stop_.ended(net_ug, interval_ug)) return;
+  std::erase_if(desk.learned, [](const auto& one) { return one.what == stop_delay; });
+  for (const auto& [of, delay] : stop_.learned()) {
+    desk.learned.push_back({stop_delay, of, std::llround(delay.delay_s * 1000),
+                            std::llround(delay.spread_s * 1000), delay.pours});
+  }
+}
 
 const proto::PlannedIngredient& Weigh::current(const Desk& desk) const {
   return *desk.planned(mending_ ? mending_->ingredient : names_[std::min(at_, names_.size() - 1)]);
@@ -59,14 +76,14 @@ void Weigh::begin_ingredient(Desk& desk) {
   stand_ = Stand::waiting;
   said_net_ug_ = 0;
   forget_over();
-  stuck_said_ = false;
+  stuck_said_ = both_asked_ = false;
   lead_asked_ = false;
   for (auto& scale : desk.scales) {
     scale.pan.begin_ingredient(ingredient.lead ? 0 : ingredient.aim_ug);
     if (proto::name(scale.role) == ingredient.role) active_device_ = scale.device;
   }
   if (active(desk) == nullptr && !desk.scales.empty()) active_device_ = desk.scales.front().device;
-  stop_.begin(ingredient.lead ? 0 : ingredient.aim_ug);
+  stop_.begin(ingredient.name, ingredient.lead ? 0 : ingredient.aim_ug);
   desk.emit(proto::PhaseBegan{index(), "weigh", ingredient.name, planned(desk).text});
   announce(desk);
 }
@@ -120,6 +137,10 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
   if (change.new_epoch) say_zero(desk, scale);
   if (desk.paused || by_measure(desk)) return;
   const auto& ingredient = current(desk);
+  if (change.stuck_ug > 0 && before_ && before_->device == scale.device) {
+    correct_before(desk, scale, -change.stuck_ug,
+                   amount(change.stuck_ug, scale.pan.interval_ug()) + " stayed in its vessel");
+  }
   if (change.vessel_on) {
     // The cook hears what was taken: a vessel that was not empty is noticed by its mass.
     desk.cue(
@@ -159,6 +180,7 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
              ingredient.name);
     if (offers()) offer(desk, "It is still over.");
   }
+  if (change.move && take_back(desk, scale, *change.move)) return;
   if (pressed_ && offers() && scale.pan.detector().at_rest()) {
     desk.emit(proto::Condition{"ok", "by a press of the scale", 0});
     desk.voice.acted();
@@ -189,6 +211,12 @@ void Weigh::say_trouble(Desk& desk, const weighing::PanChange& change) {
   if (change.fault) {
     desk.cue("scale_fault",
              "The scale reports a fault. Switch it off and on, or change its battery.", name);
+  }
+  if (change.slides) {
+    desk.cue("scale_slides",
+             "The reading slides by itself and is not counted: heat, steam, a draught? What is "
+             "trickled in has to come in one go.",
+             name);
   }
   // Told to add and nothing moves: still load with identical readings is normal, so this only asks.
   if (stand_ == Stand::short_of && said_net_ug_ != 0 && !current(desk).lead && !stuck_said_ &&
@@ -235,8 +263,7 @@ proto::Weighing Weigh::weighing_of(const Desk& desk, const ScaleDesk& scale,
   weighing.net_ug = net_ug;
   weighing.standard_uncertainty_ug = static_cast<std::int64_t>(uncertainty.standard_g * 1e6 + 0.5);
   weighing.expanded_uncertainty_ug = static_cast<std::int64_t>(uncertainty.half95_g * 1e6 + 0.5);
-  weighing.how = std::string(weighing::name(pan.how()));
-  if (pan.rests() > 1) weighing.how += ", " + std::to_string(pan.rests()) + " times";
+  weighing.how = pan.how_text();
   weighing.device = scale.device;
   weighing.epoch = pan.epoch();
   weighing.indications = pan.indications();
@@ -267,7 +294,7 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
   const auto budget =
       budget_of(*net, scale, scale.pan.indications(), scale.pan.detector().repeatability_ug());
   const auto verdict = batch::judge(ingredient, *net, budget);
-  stop_.ended(*net, scale.interval_ug);
+  learn_stop(desk, *net, scale.pan.interval_ug());
   if (verdict.verdict == "within") {
     if (!ways_.empty()) record_way(desk, 0);
     desk.release("critical limit", "weighed again");
@@ -278,12 +305,13 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
   const bool low = *net < ingredient.aim_ug;
   if (low) {
     stand_ = Stand::short_of;
+    both_asked_ = false;
     forget_over();
     if (std::llabs(*net - said_net_ug_) <= scale.interval_ug) return;
     said_net_ug_ = *net;
     said_ms_ = desk.now_ms;
     const std::int64_t missing = std::max(ingredient.aim_ug - *net, scale.interval_ug);
-    stop_.begin(ingredient.aim_ug);
+    stop_.begin(ingredient.name, ingredient.aim_ug);
     desk.cue("more",
              capitalised(amount_of(desk.plan, ingredient, missing, scale.interval_ug,
                                    "more " + ingredient.name)) +
@@ -291,6 +319,9 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
              ingredient.name, missing);
     return;
   }
+  if (std::llabs(*net - said_net_ug_) > scale.interval_ug && take_both(desk, scale, weighing))
+    return;
+  if (both_asked_) return;
   const bool undecided = verdict.verdict == "undecided";
   stand_ = undecided ? Stand::undecided : Stand::over;
   if (std::llabs(*net - said_net_ug_) <= scale.interval_ug) return;
@@ -314,6 +345,7 @@ void Weigh::say_missing(Desk& desk, const ScaleDesk& scale, std::int64_t missing
 
 void Weigh::judge_lead(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
   const auto& ingredient = current(desk);
+  if (net_ug <= 2 * scale.pan.interval_ug()) return;  // the end of the display's lag
   stand_ = Stand::short_of;
   if (lead_asked_ && std::llabs(net_ug - said_net_ug_) <= scale.interval_ug) return;
   lead_asked_ = true;

@@ -53,6 +53,13 @@ class Weigh final : public Operation {
   void judge(Desk& desk, ScaleDesk& scale);
   void judge_lead(Desk& desk, ScaleDesk& scale, std::int64_t net_ug);
   bool take_late_spoonful(Desk& desk, ScaleDesk& scale, std::int64_t change_ug);
+  void learn_stop(Desk& desk, std::int64_t net_ug, std::int64_t interval_ug);
+  bool take_back(Desk& desk, ScaleDesk& scale, const weighing::Move& move);
+  const proto::PlannedIngredient* came_with(const Desk& desk, std::int64_t net_ug) const;
+  bool take_both(Desk& desk, ScaleDesk& scale, const proto::Weighing& weighing);
+  void book_both(Desk& desk, ScaleDesk& scale);
+  bool correct_before(Desk& desk, const ScaleDesk& scale, std::int64_t change_ug,
+                      const std::string& why);
   void finish_lead(Desk& desk, ScaleDesk& scale);
   void finish_ingredient(Desk& desk, const proto::Weighing& weighing, const proto::Verdict& verdict,
                          std::string cue_text);
@@ -93,13 +100,14 @@ class Weigh final : public Operation {
   std::int64_t lift_said_ms_ = 0;
   bool clear_said_ = false;
   bool stuck_said_ = false;
+  bool both_asked_ = false;   // whether two ingredients came in at once
   std::int64_t said_ms_ = 0;  // of the last "more"
   std::int64_t stop_said_ms_ = 0;
   std::int64_t said_live_ug_ = 0;  // of the last Progress
   std::int64_t said_net_ug_ = 0;   // the net that the last "more" or "over" spoke of
   std::optional<Before> before_;
   std::optional<RatioShort> mending_;
-  weighing::StopPredictor stop_;
+  weighing::PourHabits stop_;
   // The over-pour that stands, the ladder out of it, and the rung that an ok takes.
   OverPour over_;
   std::vector<Way> ways_;

@@ -31,12 +31,35 @@ bool Weigh::take_late_spoonful(Desk& desk, ScaleDesk& scale, std::int64_t change
   const bool not_the_next =
       done() || size < late_share_next * static_cast<double>(current(desk).aim_ug);
   if (ingredient == nullptr || change_ug == 0 || !small || !not_the_next ||
-      scale.pan.detector().rest_since_ms() - before_->good_at_ms > late_ms || !scale.pan.mixed()) {
+      scale.pan.detector().level_since_ms() - before_->good_at_ms > late_ms || !scale.pan.mixed()) {
     return false;
   }
+  if (!correct_before(desk, scale, change_ug,
+                      change_ug > 0 ? "some added late" : "some taken out")) {
+    return false;
+  }
+  if (!done()) {
+    scale.pan.begin_ingredient(current(desk).lead ? 0 : current(desk).aim_ug);
+    stand_ = Stand::waiting;
+    stop_.begin(current(desk).name, current(desk).aim_ug);
+    return true;
+  }
+  // It was the last ingredient: the ratios over all that is in are asked again.
+  reopen();
+  go_on_or_mend(desk);
+  return true;
+}
+
+// The ingredient before turns out to weigh more or less than what was booked: its verdict is given
+// anew. False where that much of it is not to be believed.
+bool Weigh::correct_before(Desk& desk, const ScaleDesk& scale, std::int64_t change_ug,
+                           const std::string& why) {
+  const auto* ingredient = desk.planned(before_->name);
+  if (ingredient == nullptr) return false;
   auto weighing = before_->weighing;
   weighing.net_ug += change_ug;
   weighing.corrects = true;
+  if (weighing.how.find(why) == std::string::npos) weighing.how += ", " + why;
   weighing.to_reading = desk.reading;
   if (ingredient->lead) {
     if (lead_refused(desk, weighing.net_ug)) return false;
@@ -69,15 +92,6 @@ bool Weigh::take_late_spoonful(Desk& desk, ScaleDesk& scale, std::int64_t change
            before_->name);
   before_->net_ug = weighing.net_ug;
   before_->weighing = weighing;
-  if (!done()) {
-    scale.pan.begin_ingredient(current(desk).lead ? 0 : current(desk).aim_ug);
-    stand_ = Stand::waiting;
-    stop_.begin(current(desk).aim_ug);
-    return true;
-  }
-  // It was the last ingredient: the ratios over all that is in are asked again.
-  reopen();
-  go_on_or_mend(desk);
   return true;
 }
 
@@ -115,7 +129,7 @@ void Weigh::go_on_or_mend(Desk& desk) {
   }
   desk.ask_anew();
   for (auto& scale : desk.scales) scale.pan.begin_ingredient(mending_->add_ug);
-  stop_.begin(mending_->add_ug);
+  stop_.begin(mending_->ingredient, mending_->add_ug);
   if (!mending_->top_up) {
     desk.hold({"critical limit",
                "The " + mending_->about +
@@ -199,13 +213,13 @@ void Weigh::judge_mending(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
     judge_top_up(desk, scale, net_ug);
     return;
   }
-  stop_.ended(net_ug, scale.interval_ug);
+  learn_stop(desk, net_ug, scale.pan.interval_ug());
   if (net_ug < mending_->add_ug) {
     if (std::llabs(net_ug - said_net_ug_) <= scale.interval_ug) return;
     said_net_ug_ = net_ug;
     const std::int64_t missing = mending_->add_ug - net_ug;
     desk.update_hold("critical limit", how_to_mend(desk, missing));
-    stop_.begin(mending_->add_ug);
+    stop_.begin(mending_->ingredient, mending_->add_ug);
     desk.cue("more", capitalised(so_much(desk, missing, "more " + mending_->ingredient)) + ".",
              mending_->ingredient, missing);
     return;

@@ -50,6 +50,7 @@ std::optional<proto::Trouble> Weigh::refuses_ok(const Desk& desk) const {
                           "weigh it; the tool goes on by itself"};
   }
   if (ingredient.lead) return lead_refused(desk, *net);
+  if (both_asked_) return std::nullopt;
   if (stand_ == Stand::over || stand_ == Stand::undecided) {
     return proto::Trouble{"the " + ingredient.name + " is not inside its band", "",
                           "take some out, or: maslin accept --reason \"...\""};
@@ -92,6 +93,10 @@ void Weigh::ok(Desk& desk) {
   if (!net) return;
   if (offers()) {
     take_way(desk, *scale);
+    return;
+  }
+  if (both_asked_) {
+    book_both(desk, *scale);
     return;
   }
   if (ingredient.lead) {

@@ -236,7 +236,7 @@ void Weigh::plan_top_ups_anew(Desk& desk) {
 void Weigh::judge_top_up(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
   auto weighing = weighing_of(desk, scale, net_ug);
   const auto verdict = with_addition(desk, scale, weighing);
-  stop_.ended(net_ug, scale.interval_ug);
+  learn_stop(desk, net_ug, scale.pan.interval_ug());
   if (verdict.verdict == "within") {
     if (!ways_.empty()) record_way(desk, 0);
     desk.release("critical limit", "weighed again");
@@ -257,7 +257,7 @@ void Weigh::judge_top_up(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
   if (missing > 0) {
     said_ms_ = desk.now_ms;
     forget_over();
-    stop_.begin(mending_->add_ug);
+    stop_.begin(mending_->ingredient, mending_->add_ug);
     say_mending(desk, std::max(missing, scale.interval_ug));
     return;
   }

@@ -160,10 +160,15 @@ void Session::dispatch(Consequence consequence) {
   write(std::move(consequence.step), std::move(later));
 }
 
-// What the next plan foresees: how long the canner takes, and what is left of jars and lids.
+// What the next plan foresees: how long the canner takes, what is left of jars and lids, and what
+// pours and scales have taught.
 void Session::learn() {
   if (pace_.simulated) return;
   take_off_used();
+  if (const auto& learned = live_->engine().learned(); learned != facts_.learned) {
+    facts_.learned = learned;
+    store_.keep("facts", proto::to_json(facts_));
+  }
   const auto took_ms = live_->engine().canner_took_ms();
   if (!took_ms) return;
   const double minutes = std::round(static_cast<double>(*took_ms) / 6000) / 10;

@@ -6,10 +6,17 @@
 #include <cmath>
 #include <cstdlib>
 
+#include "daemon/quantity/readings.hpp"
+
 namespace maslin::weighing {
 namespace {
 
 constexpr std::int64_t told_after_ms = 1000;
+constexpr std::size_t most_rests = 8;  // that are kept of one ingredient
+constexpr int steps_of_slide = 3;
+constexpr std::int64_t slow_step_ms = 4000;
+constexpr std::int64_t slow_steps_ms = 30'000;
+constexpr std::int64_t rough_tare_ug = 1'000'000;
 
 }  // namespace
 
@@ -17,6 +24,8 @@ std::string_view name(How how) {
   switch (how) {
     case How::poured:
       return "poured into the vessel";
+    case How::scooped:
+      return "scooped into the vessel";
     case How::from_vessel:
       return "taken from its vessel";
     case How::filled_off_scale:
@@ -27,24 +36,34 @@ std::string_view name(How how) {
   return "nothing yet";
 }
 
-Pan::Pan(Scale scale) : scale_(scale), detector_(scale.interval_ug, scale.lag_ms) {}
+Pan::Pan(Scale scale)
+    : scale_(scale),
+      interval_ug_(scale.interval_ug),
+      detector_(scale.interval_ug, scale.lag_ms),
+      moves_(scale.interval_ug, scale.lag_ms) {}
 
 // Half a gram at least: fine scales wander by more than two of their intervals.
 std::int64_t Pan::tolerance_ug() const {
-  return std::max<std::int64_t>(2 * scale_.interval_ug, 500'000);
+  return std::max<std::int64_t>(2 * interval_ug(), 500'000);
 }
 
-void Pan::begin_unwatched_epoch(std::string_view why) { begin_epoch(why, false); }
+void Pan::begin_unwatched_epoch(std::string_view why) {
+  begin_epoch(why, false);
+  moves_.begin_epoch(last_ms_);
+}
 
 void Pan::begin_epoch(std::string_view why, bool watched) {
   ++epoch_;
   why_ = why;
   const bool tared = base_ug_.has_value() && !away_;
-  const bool in_pour = tared && (how_ != How::nothing_yet ||
-                                 std::abs(last_ug_ - *base_ug_) > 2 * scale_.interval_ug);
-  needs_lift_ = needs_lift_ || in_pour || (tared && !watched);
+  const bool in_pour =
+      tared && (how_ != How::nothing_yet || std::abs(last_ug_ - *base_ug_) > 2 * interval_ug());
+  // Something had come that was not at rest yet.
+  const bool untared = !base_ug_ && !away_ && empty_ug_ && gross_ug(last_ug_) > tolerance_ug();
+  needs_lift_ = needs_lift_ || in_pour || ((tared || untared) && !watched);
+  if (empty_ug_ && plateau_ug_) last_gross_ug_ = away_ ? gross_before_ug_ : gross_ug(*plateau_ug_);
   jump_gross_ug_.reset();
-  if (watched && empty_ug_ && plateau_ug_) jump_gross_ug_ = gross_ug(*plateau_ug_);
+  on_ug_.reset();
   if (tared) base_ug_.reset();  // taken anew from the next rest, or when the vessel has been lifted
   if (lighter_than_zero_) away_ = true;
   empty_ug_.reset();
@@ -59,12 +78,69 @@ void Pan::note_change(std::int64_t change_ug) {
     taking_ = change_ug < 0 && !mixed_;  // what leaves a mixed bowl is no ingredient
     how_ = taking_ ? How::from_vessel : How::poured;
   }
+  if (taking_ && change_ug > tolerance_ug()) {  // the end of the display's lag was no taking
+    taking_ = false;
+    how_ = How::poured;
+  }
   if (!taking_) content_ = true;
   ++rests_;
 }
 
+// What only a finished move can tell: how it came in, what went out again, what only lay there.
+void Pan::note_move(const Move& move) {
+  switch (move.what) {
+    case Moved::added:
+      ++portions_;
+      if (moves_.in_one_go(move.to_ug)) ++scoops_;
+      break;
+    case Moved::taken:
+      taken_out_ = taken_out_ || how_ == How::poured;
+      break;
+    case Moved::lighter:
+      ++trips_;
+      break;
+    case Moved::disturbed:
+      if (move.mends == 0) break;
+      lain_on_ = true;
+      --portions_;
+      taken_out_ = false;
+      if (how_ == How::poured && plateau_ug_ && base_ug_ &&
+          std::abs(*plateau_ug_ - *base_ug_) <= tolerance_ug()) {
+        how_ = How::nothing_yet;
+        rests_ = 0;
+      }
+      break;
+    default:
+      break;
+  }
+}
+
+How Pan::how() const {
+  return how_ == How::poured && portions_ > 1 && scoops_ == portions_ ? How::scooped : how_;
+}
+
+std::string Pan::how_text() const {
+  std::string text(name(how()));
+  const int times = how_ == How::from_vessel ? trips_ : rests_;
+  if (times > 1) text += ", " + std::to_string(times) + " times";
+  if (taken_out_) text += ", some taken out again";
+  if (lain_on_) text += ", something lay on the pan meanwhile";
+  return text;
+}
+
 void Pan::begin_ingredient(std::int64_t planned_ug) {
+  before_.reset();
+  if (base_ug_ && !away_ && !needs_lift_) {
+    before_ = Account{epoch_,  *base_ug_, base_gross_ug_, planned_ug_, tare_reading_, mixed_,
+                      taking_, how_,      rests_,         portions_,   scoops_};
+  }
+  rests_ug_.clear();
+  emptied_ug_.reset();
+  if (how_ != How::nothing_yet && how_ != How::from_vessel && !mixed_) emptied_ug_ = base_gross_ug_;
+  portions_ = scoops_ = trips_ = 0;
+  taken_out_ = lain_on_ = false;
   planned_ug_ = planned_ug;
+  coarsest_ug_ = interval_ug_;
   how_ = How::nothing_yet;
   rests_ = 0;
   indications_ = 2;
@@ -80,19 +156,37 @@ void Pan::begin_ingredient(std::int64_t planned_ug) {
   if (loaded) take_tare(detector_.level_ug(), tare_reading_);
 }
 
+void Pan::came_before(std::int64_t net_ug) {
+  if (!base_ug_) return;
+  *base_ug_ -= net_ug;
+  if (base_gross_ug_) *base_gross_ug_ -= net_ug;
+  note_change(net_ug);
+}
+
+bool Pan::go_back() {
+  if (!before_ || before_->epoch != epoch_ || away_ || needs_lift_) return false;
+  const Account account = *before_;
+  before_.reset();
+  base_ug_ = account.base_ug;
+  base_gross_ug_ = account.base_gross_ug;
+  planned_ug_ = account.planned_ug;
+  tare_reading_ = account.tare_reading;
+  mixed_ = account.mixed;
+  taking_ = account.taking;
+  rests_ = std::max(0, account.rests - 1);
+  portions_ = std::max(0, account.portions - 1);
+  scoops_ = std::min(account.scoops, portions_);
+  lain_on_ = true;
+  how_ = plateau_ug_ && std::abs(*plateau_ug_ - *base_ug_) > tolerance_ug() ? account.how
+                                                                            : How::nothing_yet;
+  return true;
+}
+
 void Pan::take_tare(std::int64_t level_ug, std::uint64_t reading) {
   base_ug_ = level_ug;
   base_gross_ug_.reset();
   if (empty_ug_) base_gross_ug_ = gross_ug(level_ug);
   tare_reading_ = reading;
-}
-
-// A step to exactly zero with no reading between is a new zero, or a very fast lift: the next rest
-// tells.
-bool Pan::jumped_to_zero(const proto::Reading& reading, std::int64_t mass_ug) const {
-  return seen_ && reading.digits == 0 && mass_ug == 0 && std::abs(last_ug_) > tolerance_ug() &&
-         detector_.at_rest() && plateau_ug_ &&
-         std::abs(last_ug_ - *plateau_ug_) <= 2 * scale_.interval_ug && !away_;
 }
 
 void Pan::declare_empty() {
@@ -110,28 +204,58 @@ PanChange Pan::feed(const proto::Reading& reading, std::int64_t mass_ug) {
   }
   unusable_since_ms_ = -1;
   unusable_said_ = false;
+  const bool moving = (reading.state & proto::state::moving) != 0;
   if (seen_ && (reading.unit != unit_ || reading.exponent != exponent_)) {
     begin_epoch("unit changed", true);
+    auto one = reading;
+    one.digits = 1;
+    coarsest_ug_ = interval_ug();
+    interval_ug_ = std::max(scale_.interval_ug, quantity::micrograms(one).value_or(0));
+    detector_.restart(interval_ug_);
+    moves_.begin_epoch(reading.at_ms, interval_ug_);
     change.new_epoch = true;
-  } else if (jumped_to_zero(reading, mass_ug)) {
+  }
+  change.move = moves_.feed(reading.at_ms, mass_ug, moving);
+  if (moves_.suspects_zero()) return change;  // the next reading tells what it was
+  if (change.move) note_move(*change.move);
+  if (moves_.zeroed() && plateau_ug_ && !away_) {
     begin_epoch("zeroed with a load on", true);
+    jump_gross_ug_ = last_gross_ug_;
     change.new_epoch = true;
   }
   unit_ = reading.unit;
   exponent_ = reading.exponent;
   seen_ = true;
   last_ug_ = mass_ug;
+  last_ms_ = reading.at_ms;
   if (lighter_than_zero_ && empty_ug_ && std::abs(mass_ug - *empty_ug_) <= tolerance_ug()) {
     lighter_than_zero_ = false;
   }
-  change.settling =
-      detector_.feed(reading.at_ms, mass_ug, (reading.state & proto::state::moving) != 0);
+  change.settling = detector_.feed(reading.at_ms, mass_ug, moving);
   if (change.settling == Settling::at_rest) settle(detector_.level_ug(), reading.number, change);
+  if (change.move && change.move->what == Moved::on) on_ug_ = change.move->to_ug;
+  if (detector_.at_rest()) on_ug_.reset();
+  if (on_ug_ && moves_.moving() && !needs_lift_ && empty_ug_ && (away_ || !base_ug_)) {
+    // Poured into before the display was at rest: the tare is good to a gram.
+    settle_from_empty(*on_ug_, reading.number, change);
+    plateau_ug_ = *on_ug_;
+    coarsest_ug_ = std::max(coarsest_ug_, rough_tare_ug);
+    on_ug_.reset();
+  }
   if (detector_.at_rest()) plateau_ug_ = detector_.level_ug();
+  if (change.settling == Settling::departed) {
+    slide_ = {};
+    if (how_ != How::nothing_yet && rests_ug_.size() < most_rests && base_ug_ && plateau_ug_ &&
+        !away_ && !needs_lift_) {
+      rests_ug_.push_back(taking_ ? *base_ug_ - *plateau_ug_ : *plateau_ug_ - *base_ug_);
+    }
+  }
+  if (change.settling == Settling::reopened) follow_slide(reading.at_ms, change);
+  if (change.settling == Settling::quiet) quiet_ug_ = detector_.level_ug();
   if (change.settling == Settling::quiet && base_ug_ && !away_ && !needs_lift_ &&
       how_ == How::nothing_yet) {
     const std::int64_t crept = *plateau_ug_ - *base_ug_;
-    if (std::abs(crept) > scale_.interval_ug) {
+    if (std::abs(crept) > interval_ug()) {
       note_change(crept);  // a pinch, too small to be seen as a departure
     } else {
       take_tare(*plateau_ug_, tare_reading_);  // the end of the display's lag, after a first rest
@@ -145,6 +269,7 @@ void Pan::take_unusable(const proto::Reading& reading, PanChange& change) {
   detector_.restart();  // what comes after it is a rest of its own
   if ((reading.state & proto::state::under) != 0) {
     lighter_than_zero_ = true;
+    moves_.under_zero(reading.at_ms);
     change.under_zero = true;
     return;
   }
@@ -158,7 +283,7 @@ void Pan::take_unusable(const proto::Reading& reading, PanChange& change) {
 // After a jump to zero that was taken for a new zero: the same gross comes back in one step, so the
 // vessel had only been off, faster than the scale's filter.
 bool Pan::was_removed_instead(std::int64_t level_ug) {
-  if (!jump_gross_ug_ || !plateau_ug_ || needs_lift_) return false;
+  if (!jump_gross_ug_ || !plateau_ug_ || needs_lift_ || !moves_.in_one_go(level_ug)) return false;
   const bool removed = std::abs(level_ug - *plateau_ug_ - *jump_gross_ug_) <= tolerance_ug();
   if (removed) {
     empty_ug_ = *plateau_ug_;
@@ -202,7 +327,7 @@ void Pan::settle(std::int64_t level_ug, std::uint64_t reading, PanChange& change
     settle_from_empty(level_ug, reading, change);
     return;
   }
-  if (std::abs(level_ug - *base_ug_) > 2 * scale_.interval_ug) note_change(level_ug - *base_ug_);
+  if (std::abs(level_ug - *base_ug_) > 2 * interval_ug()) note_change(level_ug - *base_ug_);
 }
 
 // The pan was empty or bare of a tare, and now something rests on it.
@@ -211,6 +336,7 @@ void Pan::settle_from_empty(std::int64_t level_ug, std::uint64_t reading, PanCha
   const bool was_away = away_;
   away_ = false;
   if (!base_gross_ug_) {
+    needs_lift_ = false;
     take_tare(level_ug, reading);
     fresh_ = was_away;
     // The bowl that was lifted is back as it was: what is in it is in it still.
@@ -247,6 +373,10 @@ void Pan::settle_from_empty(std::int64_t level_ug, std::uint64_t reading, PanCha
   if (std::abs(moved) <= tolerance_ug()) return;  // the same vessel, unchanged
   if (!touched && !fresh_) {
     // Lifted between two ingredients and back different: emptied, or another vessel. A new tare.
+    const std::int64_t stuck_ug = gross - emptied_ug_.value_or(gross);
+    if (stuck_ug > interval_ug() && 10 * stuck_ug <= gross_before_ug_ - *emptied_ug_) {
+      change.stuck_ug = stuck_ug;
+    }
     take_tare(level_ug, reading);
     mixed_ = content_ = false;
     fresh_ = true;
@@ -291,7 +421,8 @@ void Pan::settle_unknown_epoch(std::int64_t level_ug, PanChange& change) {
     return;
   }
   const std::int64_t step = level_ug - *plateau_ug_;
-  const std::int64_t least = base_gross_ug_.value_or(0) - tolerance_ug();
+  const std::int64_t least =
+      std::max(base_gross_ug_.value_or(0) - tolerance_ug(), 2 * tolerance_ug());
   if (-step >= least) {  // lifted: all of it is gone
     empty_ug_ = level_ug;
     gross_before_ug_ = -step;
@@ -301,10 +432,27 @@ void Pan::settle_unknown_epoch(std::int64_t level_ug, PanChange& change) {
       held_net_ug_ = gross_before_ug_ - *base_gross_ug_;
       if (taking_) held_net_ug_ = -*held_net_ug_;
     }
-  } else if (step >= least) {  // it had been off all the time, and is back
-    empty_ug_ = *plateau_ug_;
-    away_ = true;
-    gross_before_ug_ = step;
+  }
+}
+
+// A quiet level that creeps on and on in one direction, a step every four seconds or slower, is
+// steam, heat or the table, or a trickle so thin that nothing can be told of it: no food, and the
+// tare goes along.
+void Pan::follow_slide(std::int64_t at_ms, PanChange& change) {
+  const std::int64_t level_ug = detector_.level_ug();
+  const int direction = level_ug > slide_.from_ug ? 1 : -1;
+  const bool goes_on = slide_.steps * direction > 0 && at_ms - slide_.seen_ms >= slow_step_ms &&
+                       at_ms - slide_.seen_ms <= slow_steps_ms;
+  if (!goes_on) slide_ = {quiet_ug_, at_ms, 0};
+  slide_.steps += direction;
+  slide_.seen_ms = at_ms;
+  if (std::abs(slide_.steps) < steps_of_slide || !base_ug_ || away_ || needs_lift_) return;
+  change.slides = std::abs(slide_.steps) == steps_of_slide;
+  *base_ug_ += level_ug - slide_.from_ug;
+  slide_.from_ug = level_ug;
+  if (std::abs(level_ug - *base_ug_) <= interval_ug()) {
+    how_ = How::nothing_yet;
+    rests_ = 0;
   }
 }
 

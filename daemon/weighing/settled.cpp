@@ -11,6 +11,7 @@ constexpr std::int64_t quiet_ms = 3000;
 constexpr std::int64_t shortest_window_ms = 1000;
 constexpr std::size_t fewest_readings = 4;
 constexpr std::int64_t flow_window_ms = 600;
+constexpr std::int64_t longest_gap_ms = 2500;  // nobody knows what was between two such readings
 
 }  // namespace
 
@@ -25,6 +26,11 @@ void RestDetector::restart() {
   quiet_ = false;
 }
 
+void RestDetector::restart(std::int64_t interval_ug) {
+  interval_ug_ = std::max<std::int64_t>(interval_ug, 1);
+  restart();
+}
+
 // Walks back from the newest reading; leaves as soon as the spread is too large, which is at once
 // while a pour runs.
 bool RestDetector::window_rests() {
@@ -35,6 +41,7 @@ bool RestDetector::window_rests() {
   bool spans = false;
   for (; n < count_; ++n) {
     const Sample& sample = back(n);
+    if (n > 0 && back(n - 1).at_ms - sample.at_ms > longest_gap_ms) return false;
     least = std::min(least, sample.level_ug);
     greatest = std::max(greatest, sample.level_ug);
     if (greatest - least > interval_ug_) return false;
@@ -45,6 +52,7 @@ bool RestDetector::window_rests() {
     }
   }
   if (!spans) return false;
+  window_began_ms_ = back(n - 1).at_ms;
   const std::size_t half = n / 2;  // of an odd number the middle one belongs to neither
   // Sums are taken from the newest reading, so that they stay small and exact.
   const std::int64_t origin = back(0).level_ug;
@@ -88,8 +96,9 @@ Settling RestDetector::feed(std::int64_t at_ms, std::int64_t level_ug, bool veto
   if (!at_rest_) {
     at_rest_ = true;
     rest_since_ms_ = at_ms;
+    rest_began_ms_ = window_began_ms_;
     anchor_ug_ = level_ug_;
-    anchor_since_ms_ = at_ms;
+    anchor_since_ms_ = rest_began_ms_;
     return Settling::at_rest;
   }
   if (4 * std::abs(level_ug_ - anchor_ug_) > 3 * interval_ug_) {

@@ -32,6 +32,8 @@ class RestDetector {
   Settling feed(std::int64_t at_ms, std::int64_t level_ug, bool vetoed);
   // Forgets everything but the scale: after a new zero, a gap, a restart.
   void restart();
+  // Another unit has another interval.
+  void restart(std::int64_t interval_ug);
 
   bool at_rest() const { return at_rest_; }
   bool quiet() const { return quiet_; }
@@ -39,6 +41,10 @@ class RestDetector {
   // seen.
   std::int64_t level_ug() const { return level_ug_; }
   std::int64_t rest_since_ms() const { return rest_since_ms_; }
+  // Since when the level has been this one: a creep begins it anew.
+  std::int64_t level_since_ms() const { return anchor_since_ms_; }
+  // The first reading of the window that was found to be at rest.
+  std::int64_t rest_began_ms() const { return rest_began_ms_; }
   // Standard deviation of single readings about the rest, from the readings themselves; 0 when
   // digits repeat.
   double repeatability_ug() const { return repeatability_ug_; }
@@ -70,6 +76,8 @@ class RestDetector {
   std::int64_t anchor_ug_ = 0;  // level from which creeping is counted
   std::int64_t anchor_since_ms_ = 0;
   std::int64_t rest_since_ms_ = 0;
+  std::int64_t rest_began_ms_ = 0;
+  std::int64_t window_began_ms_ = 0;
   double repeatability_ug_ = 0;
   double window_deviation_ug_ = 0;
 };

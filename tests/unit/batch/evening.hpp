@@ -90,6 +90,25 @@ class Evening {
       tick();
     }
   }
+  // So much more on the pan for one reading.
+  void shake(double grams) {
+    load_g_ += grams;
+    tick();
+    load_g_ -= grams;
+  }
+  // Laid on the pan for so long, and off again.
+  void put_for(double grams, double seconds) {
+    load_g_ += grams;
+    wait(seconds);
+    load_g_ -= grams;
+    wait(6);
+  }
+  void slide(double grams, double grams_a_second) {
+    for (double left = grams; left > 0; left -= grams_a_second / 10) {
+      load_g_ += grams_a_second / 10;
+      tick();
+    }
+  }
   void take_out(double grams) { load_g_ -= grams, wait(6); }
   void empty_pan() { load_g_ = 0, wait(4); }
   void lift() {

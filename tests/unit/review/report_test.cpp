@@ -54,31 +54,6 @@ TEST(Report, TellsAPourThatWentOverAndWasPutRight) {
   EXPECT_EQ(report.deviations[0].detail, "put right: 201 g");
 }
 
-TEST(Report, SaysWhichWayOutOfAnOverPourWasTaken) {
-  proto::WayOut way;
-  way.ingredient = "sugar";
-  way.rung = "larger batch";
-  way.net_ug = 222 * kGram;
-  way.over_ug = 22 * kGram;
-  way.factor = 1.057;
-  way.additions = {{"onion", 12 * kGram}};
-  way.refused = {{"taken out", "mixed", "it lies on what was weighed before"}};
-  Evening evening;
-  const auto report = evening.begin()
-                          .all_within()
-                          .weighed("sugar", 222, "over")
-                          .outcome(way)
-                          .weighed("sugar", 222, "within")
-                          .end("complete")
-                          .report();
-  ASSERT_EQ(report.deviations.size(), 1U);
-  EXPECT_EQ(report.deviations[0].what, "sugar over: 222 g, 22 g too much");
-  EXPECT_EQ(report.deviations[0].detail,
-            "put right: a batch 1.057 times as large, 12 g more onion");
-  const auto lines = diary(evening.entries);
-  EXPECT_THAT(lines, testing::Contains(HasSubstr("not taken out: it lies on")));
-}
-
 TEST(Report, SaysAcceptedWithItsReasonAndNotWithin) {
   const auto report =
       Evening()

@@ -90,8 +90,23 @@ class Detector : public ::testing::Test {
 };
 
 TEST_F(Detector, BooksARestOnlyAfterThreeQuietSeconds) {
-  EXPECT_FALSE(feed(3.9, Settling::quiet, [](double) { return 100.0; }));
-  EXPECT_TRUE(feed(1, Settling::quiet, [](double) { return 100.0; }));
+  EXPECT_FALSE(feed(2.9, Settling::quiet, [](double) { return 100.0; }));
+  EXPECT_TRUE(feed(0.5, Settling::quiet, [](double) { return 100.0; }));
+}
+
+TEST_F(Detector, DoesNotTakeAGapForARest) {
+  feed(6, Settling::quiet, [](double) { return 100.0; });
+  feed(0.3, Settling::nothing, [](double) { return 300.0; });
+  now_ms += 60'000;  // and nobody knows what was
+  EXPECT_FALSE(feed(0.9, Settling::at_rest, [](double) { return 300.0; }));
+  EXPECT_TRUE(feed(0.5, Settling::at_rest, [](double) { return 300.0; }));
+}
+
+TEST_F(Detector, SettlesAlsoAtOneReadingASecond) {
+  bool quiet = false;
+  for (int i = 0; i < 6; ++i)
+    quiet = detector.feed(1000 * i, 100'000'000, false) == Settling::quiet || quiet;
+  EXPECT_TRUE(quiet);
 }
 
 TEST_F(Detector, NeverBooksAPourWhileItRuns) {

@@ -1,0 +1,215 @@
+// Ways of working that are no plain pour, and what goes wrong at the counter: what the cook hears,
+// what is recorded, and that nothing wrong is booked.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "evening.hpp"
+
+namespace maslin::batch {
+namespace {
+
+using testing::HasSubstr;
+using testing::Not;
+
+class WaysTest : public ::testing::Test {
+ protected:
+  void SetUp() override {
+    evening.begin();
+    evening.put(400);
+    evening.pour(320);
+    evening.say("ok");  // the onion
+  }
+  void pepper() { evening.pour(evening.aim_g("sweet pepper")); }
+  std::string last_how() const { return evening.all<proto::Weighing>().back().how; }
+  std::string last_cue(const std::string& id) const {
+    std::string text;
+    for (const auto& cue : evening.all<proto::Cue>()) {
+      if (cue.id == id) text = cue.text;
+    }
+    return text;
+  }
+  int weighings() const { return static_cast<int>(evening.all<proto::Weighing>().size()); }
+  Evening evening;
+};
+
+TEST_F(WaysTest, APourIsRecordedAsOne) {
+  pepper();
+  EXPECT_EQ(last_how(), "poured into the vessel");
+}
+
+TEST_F(WaysTest, ScoopsAreRecordedAsScoops) {
+  const double aim_g = evening.aim_g("sweet pepper");
+  for (int i = 0; i < 4; ++i) evening.pour(aim_g / 4, 300);
+  EXPECT_THAT(last_how(), HasSubstr("scooped into the vessel, 4 times"));
+  EXPECT_EQ(evening.verdict("sweet pepper"), "within");
+}
+
+TEST_F(WaysTest, WhatWasTakenOutAgainIsRecorded) {
+  evening.pour(evening.aim_g("sweet pepper") + 60);
+  evening.take_out(60);
+  EXPECT_EQ(evening.verdict("sweet pepper"), "within");
+  EXPECT_THAT(last_how(), HasSubstr("some taken out again"));
+}
+
+TEST_F(WaysTest, ABottleInTwoTripsIsOneWeighing) {
+  pepper();
+  evening.empty_pan();
+  evening.put(900);  // the bottle
+  const double aim_g = evening.aim_g("cider vinegar");
+  evening.lift_and_pour_out(aim_g / 2);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "none");
+  evening.lift_and_pour_out(aim_g / 2);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within");
+  EXPECT_EQ(last_how(), "taken from its vessel, 2 times");
+}
+
+TEST_F(WaysTest, ASpoonLaidOnThePanBelowTheBandIsNoFood) {
+  evening.put(40);
+  evening.take_out(40);
+  EXPECT_EQ(weighings(), 1);  // the onion
+  pepper();
+  EXPECT_EQ(evening.verdict("sweet pepper"), "within");
+  EXPECT_NEAR(evening.weighed_g("sweet pepper"), evening.aim_g("sweet pepper"), 1.5);
+}
+
+TEST_F(WaysTest, ABumpIsNothing) {
+  evening.press(300, 0.2);
+  evening.wait(5);
+  EXPECT_EQ(weighings(), 1);
+}
+
+TEST_F(WaysTest, AHandThatRestedInTheBandIsTakenBackWhenItLeaves) {
+  const double aim_g = evening.aim_g("sweet pepper");
+  evening.pour(aim_g - 40);
+  evening.put_for(40, 5);  // the spoon is laid down until the tool says "good"
+  EXPECT_EQ(evening.verdict("sweet pepper"), "under");
+  EXPECT_EQ(evening.waits_for(), "sweet pepper");
+  EXPECT_NEAR(evening.weighed_g("sweet pepper"), aim_g - 40, 1.5);
+  evening.pour(40);
+  EXPECT_EQ(evening.verdict("sweet pepper"), "within");
+  EXPECT_NEAR(evening.weighed_g("sweet pepper"), aim_g, 1.5);
+  EXPECT_EQ(evening.waits_for(), "cider vinegar");
+}
+
+TEST_F(WaysTest, TwoIngredientsWithAShortRestBetweenAreDivided) {
+  evening.pour_without_rest(evening.aim_g("sweet pepper"));
+  evening.wait(2.6);
+  evening.pour(evening.aim_g("cider vinegar"));
+  EXPECT_EQ(evening.verdict("sweet pepper"), "within");
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within");
+  EXPECT_NEAR(evening.weighed_g("sweet pepper"), evening.aim_g("sweet pepper"), 2);
+  EXPECT_NEAR(evening.weighed_g("cider vinegar"), evening.aim_g("cider vinegar"), 2);
+}
+
+TEST_F(WaysTest, TwoIngredientsWithoutARestAreNeverBookedWhereALimitHangsOnThem) {
+  evening.pour(evening.aim_g("sweet pepper") + evening.aim_g("cider vinegar"));
+  EXPECT_EQ(evening.waits_for(), "sweet pepper");
+  EXPECT_EQ(evening.verdict("cider vinegar"), "none");
+  EXPECT_NE(evening.verdict("sweet pepper"), "within");
+}
+
+TEST_F(WaysTest, AVesselEmptiedAndBackWithWhatStuckHasGivenTheRest) {
+  evening.empty_pan();  // the onion's bowl
+  evening.put(150);     // another one for the pepper
+  pepper();
+  const double full_g = evening.weighed_g("sweet pepper");
+  evening.empty_pan();
+  evening.put(156);
+  EXPECT_NEAR(evening.weighed_g("sweet pepper"), full_g - 6, 1.5);
+  EXPECT_TRUE(evening.all<proto::Weighing>().back().corrects);
+  EXPECT_THAT(last_how(), HasSubstr("6 g stayed in its vessel"));
+}
+
+TEST_F(WaysTest, APourStoppedByTheTelephoneForTenMinutesGoesOnWhereItWas) {
+  evening.pour(60);
+  evening.wait(600);
+  EXPECT_EQ(weighings(), 1);
+  EXPECT_EQ(evening.waits_for(), "sweet pepper");
+  evening.pour(evening.aim_g("sweet pepper") - 60);
+  EXPECT_EQ(evening.verdict("sweet pepper"), "within");
+  EXPECT_NEAR(evening.weighed_g("sweet pepper"), evening.aim_g("sweet pepper"), 1.5);
+}
+
+TEST_F(WaysTest, AVesselThatNeverComesBackIsWaitedFor) {
+  evening.pour(60);
+  evening.empty_pan();
+  evening.wait(3600);
+  EXPECT_EQ(weighings(), 1);
+  EXPECT_EQ(evening.waits_for(), "sweet pepper");
+  EXPECT_EQ(evening.state(), "running");
+}
+
+TEST_F(WaysTest, AnotherBowlThanTheOneWeighedEmptyIsNeverGood) {
+  evening.empty_pan();
+  evening.put(150);
+  evening.pour(30);
+  evening.empty_pan();
+  evening.put(620);  // far from 180
+  EXPECT_EQ(evening.waits_for(), "sweet pepper");
+  EXPECT_NE(evening.verdict("sweet pepper"), "within");
+  evening.empty_pan();
+  evening.put(180);  // the right one
+  evening.pour(evening.aim_g("sweet pepper") - 30);
+  EXPECT_EQ(evening.verdict("sweet pepper"), "within");
+  EXPECT_NEAR(evening.weighed_g("sweet pepper"), evening.aim_g("sweet pepper"), 1.5);
+}
+
+TEST_F(WaysTest, AVesselBackAfterSomethingWasEatenFromItSaysWhatIsMissing) {
+  pepper();
+  evening.lift_and_pour_out(35);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "none");
+  EXPECT_THAT(last_cue("undecided") + last_cue("vessel_seen"), Not(testing::IsEmpty()));
+}
+
+TEST_F(WaysTest, AScaleThatShakesNeverBooksAnything) {
+  // A washing machine: two grams up and down, twice a second.
+  for (int i = 0; i < 300; ++i) {
+    evening.shake(i % 4 < 2 ? 8 : -8);
+  }
+  EXPECT_EQ(weighings(), 1);
+}
+
+TEST_F(WaysTest, ACatOnThePanIsNoFood) {
+  evening.put(3800);
+  evening.wait(4);
+  EXPECT_EQ(evening.waits_for(), "sweet pepper");
+  EXPECT_NE(evening.verdict("sweet pepper"), "within");
+  evening.take_out(3800);
+  pepper();
+  EXPECT_EQ(evening.verdict("sweet pepper"), "within");
+}
+
+TEST_F(WaysTest, ASlideOfTheZeroIsNeverAWeighing) {
+  evening.wait(20);
+  evening.slide(8, 0.08);  // a draught, steam, a warm table
+  EXPECT_EQ(weighings(), 1);
+  EXPECT_EQ(evening.cues("scale_slides"), 1);
+  pepper();
+  EXPECT_EQ(evening.verdict("sweet pepper"), "within");
+  EXPECT_NEAR(evening.weighed_g("sweet pepper"), evening.aim_g("sweet pepper"), 2.5);
+}
+
+TEST_F(WaysTest, TheScaleSaysBeforeItFallsAsleepOnceItHasDoneSo) {
+  evening.wait(100);
+  evening.give(proto::DeviceEvent{0, "silent", "no reading for 3 s"});
+  evening.give(proto::DeviceEvent{0, "back", ""});
+  evening.wait(6);
+  evening.lift();
+  EXPECT_EQ(evening.cues("scale_sleeps"), 0);
+  evening.wait(100);
+  EXPECT_EQ(evening.cues("scale_sleeps"), 1);
+  ASSERT_EQ(evening.engine.learned().size(), 1u);
+  EXPECT_EQ(evening.engine.learned()[0].what, "asleep after");
+  EXPECT_NEAR(static_cast<double>(evening.engine.learned()[0].value_ms), 100e3, 6e3);
+}
+
+TEST_F(WaysTest, APourTeachesWhenToSayStop) {
+  evening.pour(evening.aim_g("sweet pepper"), 40);
+  ASSERT_FALSE(evening.engine.learned().empty());
+  EXPECT_EQ(evening.engine.learned()[0].what, "stop delay");
+  EXPECT_EQ(evening.engine.learned()[0].of, "");
+  EXPECT_EQ(evening.engine.learned()[1].of, "sweet pepper");
+}
+
+}  // namespace
+}  // namespace maslin::batch
