@@ -26,6 +26,7 @@ std::string json(const std::string& text) { return proto::json_string(text); }
 
 std::string json(const std::vector<Record>& records) {
   std::vector<std::string> texts;
+  texts.reserve(records.size());
   for (const Record& record : records) texts.push_back(json(record));
   return proto::json_array(texts);
 }

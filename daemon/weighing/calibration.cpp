@@ -59,6 +59,7 @@ double dot(const Vector& a, const Vector& b, std::size_t n) {
 // know its slope worse than one load does.
 bool through_zero_alone(const std::vector<Point>& points) {
   std::vector<double> masses;
+  masses.reserve(points.size());
   for (const Point& point : points) masses.push_back(point.mass);
   std::sort(masses.begin(), masses.end());
   return std::unique(masses.begin(), masses.end()) - masses.begin() <= 2;
