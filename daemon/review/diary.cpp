@@ -116,9 +116,7 @@ class Words {
            amended.is + (amended.amendment.text.empty() ? "" : "; " + amended.amendment.text);
   }
   std::string operator()(const proto::WayOut& way) const {
-    std::string text = "Over-pour of " + way.ingredient + ", " + way_words(way);
-    for (const auto& one : way.refused) text += "; not " + one.rung + ": " + one.why;
-    return text;
+    return "Over-pour of " + way.ingredient + ", " + way_words(way) + refused_words(way);
   }
   std::string operator()(const proto::Progress&) const { return ""; }
 

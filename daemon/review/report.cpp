@@ -363,6 +363,12 @@ std::string way_words(const proto::WayOut& way) {
   return text;
 }
 
+std::string refused_words(const proto::WayOut& way) {
+  std::string text;
+  for (const auto& one : way.refused) text += "; not " + one.rung + ": " + one.why;
+  return text;
+}
+
 std::string rating_words(const proto::Rating& rating) {
   std::string text;
   const auto add = [&](const char* what, const std::string& how) {

@@ -80,7 +80,14 @@ class Walk {
     if (deviation.about == name_) tell(deviation.what, deviation.done);
   }
   void take(const proto::WayOut& way) {
-    if (way.ingredient == name_) tell(quantity::grams(way.over_ug) + " too much", way_words(way));
+    if (way.ingredient == name_) {
+      tell(quantity::grams(way.over_ug) + " too much", way_words(way) + refused_words(way));
+    }
+    for (const auto& one : way.additions) {
+      if (one.ingredient != name_) continue;
+      tell(quantity::grams(one.add_ug) + " more asked for",
+           "after " + quantity::grams(way.over_ug) + " too much " + way.ingredient);
+    }
   }
   void take(const proto::Amended& amended) {
     if (amended.amendment.of != name_ && amended.amendment.with != name_) return;
@@ -243,9 +250,9 @@ proto::Result<proto::Why> why(std::span<const proto::Entry> entries, std::string
   }
   const bool exact = !found.empty() && found.front() == ingredient;
   if (ingredient.empty() || found.empty() || (found.size() > 1 && !exact)) {
-    return proto::trouble(found.size() > 1 ? "several ingredients are called so"
-                                           : "the batch has no such ingredient",
-                          proto::excerpt(ingredient, 60), "give one of: " + names);
+    return proto::trouble(
+        found.size() > 1 ? "several ingredients are called so" : "the batch has no such ingredient",
+        proto::excerpt(ingredient, 60), "give one of: " + names);
   }
 
   const Told told = Walk(entries, found.front()).told();

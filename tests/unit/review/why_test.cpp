@@ -187,5 +187,25 @@ TEST(Why, NamesTheIngredientsWhereItIsAskedForAnother) {
   EXPECT_FALSE(why({}, "sugar").has_value());
 }
 
+TEST(Why, TellsWhichWayOutOfAnOverPourWasTakenAndWhatBlockedTheOthers) {
+  proto::WayOut way;
+  way.ingredient = "sugar";
+  way.rung = "larger batch";
+  way.over_ug = 22 * kGram;
+  way.factor = 1.057;
+  way.additions = {{"onion", 12 * kGram}};
+  way.refused = {{"taken out", "mixed", "it lies on what was weighed before"}};
+  Evening evening;
+  evening.begin().all_within().outcome(way);
+  const auto detail = [](const std::string& part) {
+    return Contains(Field(&proto::ReportEvent::detail, HasSubstr(part)));
+  };
+  EXPECT_THAT(asked(evening, "sugar").story, told("22 g too much"));
+  EXPECT_THAT(asked(evening, "sugar").story, detail("1.057 times as large"));
+  EXPECT_THAT(asked(evening, "sugar").story, detail("not taken out: it lies on"));
+  EXPECT_THAT(asked(evening, "onion").story, told("12 g more asked for"));
+  EXPECT_THAT(asked(evening, "onion").story, detail("after 22 g too much sugar"));
+}
+
 }  // namespace
 }  // namespace maslin::review
