@@ -83,7 +83,8 @@ void Weigh::begin_ingredient(Desk& desk) {
     if (proto::name(scale.role) == ingredient.role) active_device_ = scale.device;
   }
   if (active(desk) == nullptr && !desk.scales.empty()) active_device_ = desk.scales.front().device;
-  stop_.begin(ingredient.name, ingredient.lead ? 0 : ingredient.aim_ug);
+  const std::int64_t portion = portion_ug(desk);
+  stop_.begin(ingredient.name, ingredient.lead ? 0 : portion > 0 ? portion : ingredient.aim_ug);
   desk.emit(proto::PhaseBegan{index(), "weigh", ingredient.name, planned(desk).text});
   announce(desk);
 }
@@ -112,6 +113,9 @@ void Weigh::announce(Desk& desk) {
                          ? "All the " + ingredient.name + ", " + ingredient.basis + ", " +
                                about_so_much(desk.plan, ingredient, interval) + "."
                          : capitalised(ingredient_line(desk.plan, ingredient, interval)) + ".";
+  if (const std::int64_t portion = portion_ug(desk); portion > 0) {
+    text += portions_text(desk, portion);
+  }
   if (scale != nullptr && !scale->pan.has_tare()) {
     text += " Put its vessel on the scale.";
   } else if (!ingredient.lead && ingredient.aim_ug < small_intervals * interval) {
@@ -141,6 +145,7 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
     correct_before(desk, scale, -change.stuck_ug,
                    amount(change.stuck_ug, scale.pan.interval_ug()) + " stayed in its vessel");
   }
+  if (change.stuck_ug > 0 && mending_ && portioned_) take_residue(desk, scale, change.stuck_ug);
   if (change.vessel_on) {
     // The cook hears what was taken: a vessel that was not empty is noticed by its mass.
     desk.cue(
@@ -302,6 +307,7 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
                       "Good: " + amount(*net, scale.interval_ug) + " " + ingredient.name + ".");
     return;
   }
+  if (take_portion(desk, weighing)) return;
   const bool low = *net < ingredient.aim_ug;
   if (low) {
     stand_ = Stand::short_of;
@@ -310,8 +316,10 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
     if (std::llabs(*net - said_net_ug_) <= scale.interval_ug) return;
     said_net_ug_ = *net;
     said_ms_ = desk.now_ms;
-    const std::int64_t missing = std::max(ingredient.aim_ug - *net, scale.interval_ug);
-    stop_.begin(ingredient.name, ingredient.aim_ug);
+    const std::int64_t portion = portion_ug(desk);
+    const std::int64_t aim = portion > 0 ? portion : ingredient.aim_ug;
+    const std::int64_t missing = std::max(aim - *net, scale.interval_ug);
+    stop_.begin(ingredient.name, aim);
     desk.cue("more",
              capitalised(amount_of(desk.plan, ingredient, missing, scale.interval_ug,
                                    "more " + ingredient.name)) +

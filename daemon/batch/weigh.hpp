@@ -73,6 +73,10 @@ class Weigh final : public Operation {
   proto::Verdict with_addition(const Desk& desk, const ScaleDesk& scale,
                                proto::Weighing& weighing) const;
   void judge_top_up(Desk& desk, ScaleDesk& scale, std::int64_t net_ug);
+  std::int64_t portion_ug(const Desk& desk) const;
+  std::string portions_text(const Desk& desk, std::int64_t portion_ug) const;
+  bool take_portion(Desk& desk, const proto::Weighing& weighing);
+  void take_residue(Desk& desk, const ScaleDesk& scale, std::int64_t stuck_ug);
   void accept_top_up(Desk& desk, const std::string& reason);
   std::optional<RatioShort> next_mending(Desk& desk);
   void plan_top_ups_anew(Desk& desk);
@@ -113,7 +117,8 @@ class Weigh final : public Operation {
   std::vector<Way> ways_;
   std::size_t offered_ = 0;
   bool pressed_ = false;  // the pan, for what is offered; it counts once the scale rests again
-  std::vector<plan::TopUp> top_ups_;  // of the batch made anew, still to be weighed
+  std::vector<plan::TopUp> top_ups_;  // of the batch made anew, or portions; still to be weighed
+  bool portioned_ = false;            // they are portions of what no scale carries at once
 };
 
 }  // namespace maslin::batch

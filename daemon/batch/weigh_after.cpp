@@ -119,6 +119,7 @@ void Weigh::go_on_or_mend(Desk& desk) {
   if (mended) desk.release("critical limit", "weighed again");
   if (mending_) before_.reset();
   if (!mending_) {
+    portioned_ = false;
     if (at_ < names_.size()) {
       begin_ingredient(desk);
       return;
@@ -142,6 +143,7 @@ void Weigh::go_on_or_mend(Desk& desk) {
 
 void Weigh::say_mending(Desk& desk, std::int64_t missing_ug) {
   std::string text = capitalised(so_much(desk, missing_ug, "more " + mending_->ingredient)) + ".";
+  if (portioned_) text = "Empty the bowl where it goes and put it back. Then " + text;
   if (mending_->top_up && by_measure(desk)) {
     desk.cue("by_measure", text + " Say ok when it is in.", mending_->ingredient, missing_ug);
     return;
@@ -191,8 +193,9 @@ proto::Verdict Weigh::with_addition(const Desk& desk, const ScaleDesk& scale,
     weighing.expanded_uncertainty_ug = 2 * weighing.standard_uncertainty_ug;
   }
   weighing.corrects = true;
-  weighing.how = mending_->top_up ? "topped up after an over-pour"
-                                  : "added so that the " + mending_->about + " holds";
+  weighing.how = portioned_         ? "in portions"
+                 : mending_->top_up ? "topped up after an over-pour"
+                                    : "added so that the " + mending_->about + " holds";
   const auto budget = budget_of(weighing.net_ug, scale, scale.pan.indications() + 2,
                                 scale.pan.detector().repeatability_ug());
   return batch::judge(current(desk), weighing.net_ug, budget);

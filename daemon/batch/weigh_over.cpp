@@ -34,6 +34,15 @@ std::size_t first_that_works(const std::vector<Way>& ways, std::size_t from) {
   return from;
 }
 
+// Of what is asked for so much is not in yet.
+std::int64_t left_ug(const Desk& desk, const std::string& ingredient) {
+  std::int64_t left = desk.planned(ingredient)->aim_ug;
+  for (const auto& done : desk.done) {
+    if (done.mass.name == ingredient) left -= done.mass.net_ug;
+  }
+  return left;
+}
+
 }  // namespace
 
 void Weigh::forget_over() {
@@ -207,7 +216,9 @@ void Weigh::make_anew(Desk& desk, ScaleDesk& scale, const Way& way) {
 // Top-ups come before the ratios are asked: they are what keeps them.
 std::optional<RatioShort> Weigh::next_mending(Desk& desk) {
   if (top_ups_.empty()) return first_short_ratio(desk);
-  const auto next = top_ups_.front();
+  auto next = top_ups_.front();
+  if (portioned_)
+    next.add_ug = left_ug(desk, next.name) / static_cast<std::int64_t>(top_ups_.size());
   top_ups_.erase(top_ups_.begin());
   return RatioShort{"batch", next.name, next.add_ug, false, true};
 }
@@ -222,12 +233,11 @@ void Weigh::plan_top_ups_anew(Desk& desk) {
     if (added_ug > 0) (void)book_addition(desk, *scale, added_ug);
     top_ups_.insert(top_ups_.begin(), {mending_->ingredient, mending_->add_ug, false});
   }
+  if (portioned_) return;  // shared out anew when the next one is asked for
   std::erase_if(top_ups_, [&](plan::TopUp& one) {
     const auto* planned = desk.planned(one.name);
     if (planned->check != "weigh") return false;
-    for (const auto& done : desk.done) {
-      if (done.mass.name == one.name) one.add_ug = planned->aim_ug - done.mass.net_ug;
-    }
+    one.add_ug = left_ug(desk, one.name);
     return one.add_ug <= planned->aim_ug - planned->accept_lower_ug;
   });
 }
@@ -237,6 +247,13 @@ void Weigh::judge_top_up(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
   auto weighing = weighing_of(desk, scale, net_ug);
   const auto verdict = with_addition(desk, scale, weighing);
   learn_stop(desk, net_ug, scale.pan.interval_ug());
+  const std::int64_t missing = mending_->add_ug - net_ug;
+  if (portioned_ && !top_ups_.empty() && missing <= net_ug / 20) {
+    keep(desk, weighing, {});
+    desk.emit(weighing);
+    go_on_or_mend(desk);
+    return;
+  }
   if (verdict.verdict == "within") {
     if (!ways_.empty()) record_way(desk, 0);
     desk.release("critical limit", "weighed again");
@@ -250,7 +267,6 @@ void Weigh::judge_top_up(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
     go_on_or_mend(desk);
     return;
   }
-  const std::int64_t missing = mending_->add_ug - net_ug;
   stand_ = missing > 0 ? Stand::short_of : Stand::over;
   if (std::llabs(net_ug - said_net_ug_) <= scale.interval_ug) return;
   said_net_ug_ = net_ug;

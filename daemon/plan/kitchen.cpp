@@ -227,7 +227,7 @@ void check_scales(const Equipment& equipment, Plan& plan) {
       plan.notes.push_back(one.name + ", " + quantity::grams(one.aim_ug) +
                            ", and its vessel may be over what the " + one.role +
                            " scale can carry, " + quantity::grams(most) +
-                           ": take the lightest vessel, or make a smaller batch.");
+                           ": it is asked for in portions, each emptied before the next.");
     }
   }
 }

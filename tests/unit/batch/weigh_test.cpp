@@ -90,6 +90,72 @@ TEST(TwoScales, ABowlThatIsCarriedOverShowsWhetherTheyAgree) {
   EXPECT_EQ(carried(400, 60), "");  // another bowl
 }
 
+// A scale that cannot carry the vinegar and its bowl at once.
+class Portions : public ::testing::Test {
+ protected:
+  void begin(std::int64_t carries_g) {
+    evening.start.devices[0].description.capacity_ug = carries_g * 1'000'000;
+    evening.begin();
+    evening.put(200);
+    evening.pour(320);
+    evening.say("ok");
+    evening.empty_pan();
+    evening.put(200);  // the bowl, emptied into the pot
+    evening.pour(evening.aim_g("sweet pepper"));
+    ASSERT_EQ(evening.waits_for(), "cider vinegar");
+    evening.empty_pan();
+    evening.put(200);
+  }
+  void empty_the_bowl(double stays_g = 0) {
+    evening.empty_pan();
+    evening.put(200 + stays_g);
+  }
+  std::string last() const { return evening.all<proto::Cue>().back().text; }
+  Evening evening;
+};
+
+TEST_F(Portions, WhatTheScaleCannotCarryAtOnceIsWeighedInPortionsAndJudgedAsOne) {
+  begin(520);
+  const double aim = evening.aim_g("cider vinegar");
+  evening.pour(std::ceil(aim / 2));
+  EXPECT_THAT(last(), testing::HasSubstr("Empty the bowl where it goes and put it back. Then"));
+  EXPECT_EQ(evening.verdict("cider vinegar"), "none");
+  empty_the_bowl();
+  evening.pour(aim - std::ceil(aim / 2));
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within");
+  EXPECT_NEAR(evening.weighed_g("cider vinegar"), aim, 1);
+  EXPECT_EQ(evening.all<proto::Weighing>().back().how, "in portions");
+  EXPECT_EQ(evening.waits_for(), "sugar");
+}
+
+TEST_F(Portions, WhatStaysInTheBowlIsPouredAgain) {
+  begin(520);
+  const double aim = evening.aim_g("cider vinegar");
+  evening.pour(std::ceil(aim / 2));
+  empty_the_bowl(15);
+  evening.pour(aim - std::ceil(aim / 2));
+  EXPECT_EQ(evening.waits_for(), "cider vinegar") << "fifteen grams are not in the pot";
+  evening.pour(15);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within");
+  EXPECT_EQ(evening.waits_for(), "sugar");
+}
+
+TEST_F(Portions, TooMuchInTheLastPortionIsOverLikeAnyOther) {
+  begin(520);
+  const double aim = evening.aim_g("cider vinegar");
+  evening.pour(std::ceil(aim / 2));
+  empty_the_bowl();
+  evening.pour(aim - std::ceil(aim / 2) + 80);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "over");
+  evening.take_out(80);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within");
+}
+
+TEST_F(Portions, WhatFitsIsAskedForAtOnce) {
+  begin(5000);
+  EXPECT_THAT(last(), testing::Not(testing::HasSubstr("portions")));
+}
+
 class WeighTest : public ::testing::Test {
  protected:
   void SetUp() override {

@@ -1,0 +1,77 @@
+// An ingredient that its scale cannot carry at once with its vessel: weighed in portions, each
+// emptied where it goes. The first is booked, the others come as additions to it, and all of it is
+// judged against the band.
+#include <algorithm>
+#include <cmath>
+
+#include "daemon/batch/weigh.hpp"
+#include "daemon/batch/words.hpp"
+
+namespace maslin::batch {
+namespace {
+
+// Of what a scale can carry so much is left unused: a pour does not end to the gram, and nobody
+// reads an overload (common practice, no source).
+constexpr double usable = 0.95;
+// A portion that is so nearly full is emptied; the next makes up for it (common practice, no
+// source).
+constexpr double nearly = 0.95;
+
+}  // namespace
+
+// Equal portions, as few as the scale can carry; 0 where all of it fits, or its amount is open.
+std::int64_t Weigh::portion_ug(const Desk& desk) const {
+  const auto* scale = active(desk);
+  const auto& ingredient = current(desk);
+  if (scale == nullptr || scale->capacity_ug == 0 || ingredient.lead || mending_) return 0;
+  const double room = usable * static_cast<double>(scale->capacity_ug - scale->pan.tare_ug());
+  const auto aim = static_cast<double>(ingredient.aim_ug);
+  if (aim <= room || room <= 0) return 0;
+  return std::llround(aim / std::ceil(aim / room));
+}
+
+std::string Weigh::portions_text(const Desk& desk, std::int64_t portion_ug) const {
+  const auto* scale = active(desk);
+  return " In portions, since the scale carries " + amount(scale->capacity_ug, scale->interval_ug) +
+         ": first " + amount(portion_ug, scale->interval_ug) + ".";
+}
+
+// True where the portion is booked, or more of it is waited for.
+bool Weigh::take_portion(Desk& desk, const proto::Weighing& weighing) {
+  const std::int64_t portion = portion_ug(desk);
+  const auto& ingredient = current(desk);
+  if (portion == 0 || weighing.net_ug >= ingredient.lower_ug) return false;
+  if (static_cast<double>(weighing.net_ug) < nearly * static_cast<double>(portion)) return false;
+  auto part = weighing;
+  part.how += ", a portion";
+  // What is left, in portions as large as the scale can carry.
+  const std::int64_t left = ingredient.aim_ug - part.net_ug;
+  const std::int64_t times = std::max<std::int64_t>(
+      1, static_cast<std::int64_t>(
+             std::ceil(static_cast<double>(left) / static_cast<double>(portion) * nearly)));
+  top_ups_.clear();
+  top_ups_.assign(static_cast<std::size_t>(times), {ingredient.name, left / times, false});
+  proto::Verdict verdict;
+  verdict.verdict = "a portion";
+  keep(desk, part, verdict);
+  desk.emit(part);
+  portioned_ = true;
+  before_.reset();
+  ++at_;
+  go_on_or_mend(desk);
+  return true;
+}
+
+// What stayed in the bowl is in no pot: it belongs to no portion.
+void Weigh::take_residue(Desk& desk, const ScaleDesk& scale, std::int64_t stuck_ug) {
+  for (auto& done : desk.done) {
+    if (done.mass.name != mending_->ingredient) continue;
+    done.mass.net_ug -= stuck_ug;
+    auto weighing = weighing_of(desk, scale, done.mass.net_ug);
+    weighing.corrects = true;
+    weighing.how = "portions, " + amount(stuck_ug, scale.interval_ug) + " stayed in the bowl";
+    desk.emit(weighing);
+  }
+}
+
+}  // namespace maslin::batch
