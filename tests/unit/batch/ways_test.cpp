@@ -108,6 +108,52 @@ TEST_F(WaysTest, TwoIngredientsWithoutARestAreNeverBookedWhereALimitHangsOnThem)
   EXPECT_NE(evening.verdict("sweet pepper"), "within");
 }
 
+// Raisins in place of the salt: two ingredients that no limit hangs on come one after the other.
+class TwoAtOnce : public ::testing::Test {
+ protected:
+  void SetUp() override {
+    replace("table salt", "raisins");
+    replace("amount = \"1 tbsp\"", "amount = \"150 g\"");
+    replace("counts_as = \"salt\"", "counts_as = \"other\"");
+    evening.begin();
+    evening.put(400);
+    evening.pour(320);
+    evening.say("ok");
+    for (const char* name : {"sweet pepper", "cider vinegar"}) evening.pour(evening.aim_g(name));
+    ASSERT_EQ(evening.waits_for(), "sugar");
+    ASSERT_FALSE(evening.by_measure("raisins"));
+  }
+  void replace(const std::string& from, const std::string& to) {
+    auto& text = evening.start.formula_text;
+    auto at = text.find(from);
+    ASSERT_NE(at, std::string::npos) << from;
+    for (; at != std::string::npos; at = text.find(from, at)) text.replace(at, from.size(), to);
+  }
+  Evening evening;
+};
+
+TEST_F(TwoAtOnce, AreAskedAboutAndBookedUndecidedAtTheCooksWord) {
+  const double sum_g = evening.aim_g("sugar") + evening.aim_g("raisins");
+  evening.pour(sum_g);
+  EXPECT_EQ(evening.waits_for(), "sugar");
+  EXPECT_THAT(evening.all<proto::Cue>().back().text,
+              HasSubstr("as much as the sugar and the raisins together"));
+  evening.say("ok");
+  EXPECT_EQ(evening.verdict("sugar"), "undecided");
+  EXPECT_EQ(evening.verdict("raisins"), "undecided");
+  EXPECT_NEAR(evening.weighed_g("sugar") + evening.weighed_g("raisins"), sum_g, 1.5);
+  EXPECT_NEAR(evening.weighed_g("raisins"), evening.aim_g("raisins"), 2);
+  EXPECT_EQ(evening.waits_for(), "");
+}
+
+TEST_F(TwoAtOnce, TakenOutAgainTheFirstIsWeighedAlone) {
+  const double raisins_g = evening.aim_g("raisins");
+  evening.pour(evening.aim_g("sugar") + raisins_g);
+  evening.take_out(raisins_g);
+  EXPECT_EQ(evening.verdict("sugar"), "within");
+  EXPECT_EQ(evening.waits_for(), "raisins");
+}
+
 TEST_F(WaysTest, AVesselEmptiedAndBackWithWhatStuckHasGivenTheRest) {
   evening.empty_pan();  // the onion's bowl
   evening.put(150);     // another one for the pepper

@@ -1,5 +1,5 @@
 // A new zero in every phase of a weighing, for every cause, on every kind of scale: the mass is
-// right, or it is not known and nothing is booked; it is never wrong. Tuned on seeds 7 and 90210;
+// right, or it is not known and nothing is booked; it is never wrong. Tuned on lesser seeds;
 // these are others.
 #include <gtest/gtest.h>
 
@@ -15,7 +15,7 @@
 namespace maslin::weighing {
 namespace {
 
-constexpr std::uint64_t first_seed = 7'700'000'000;
+constexpr std::uint64_t first_seed = 8'200'000'000;
 
 const char* const phases[] = {"before the vessel", "vessel on",     "in mid-pour",
                               "between scoops",    "in the tail",   "next ingredient",
