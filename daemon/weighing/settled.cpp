@@ -11,7 +11,8 @@ constexpr std::int64_t quiet_ms = 3000;
 constexpr std::int64_t shortest_window_ms = 1000;
 constexpr std::size_t fewest_readings = 4;
 constexpr std::int64_t flow_window_ms = 600;
-constexpr std::int64_t longest_gap_ms = 2500;  // nobody knows what was between two such readings
+constexpr std::int64_t longest_veto_ms = 10'000;  // of readings that rest
+constexpr std::int64_t longest_gap_ms = 2500;     // nobody knows what was between two such readings
 
 }  // namespace
 
@@ -90,7 +91,18 @@ Settling RestDetector::feed(std::int64_t at_ms, std::int64_t level_ug, bool veto
     quiet_ = false;
     return Settling::departed;
   }
-  if (vetoed || !window_rests()) return Settling::nothing;
+  if (!window_rests()) {
+    vetoed_since_ms_ = -1;
+    return Settling::nothing;
+  }
+  if (!vetoed) {
+    vetoed_since_ms_ = -1;
+    flag_fails_ = false;
+  } else if (!flag_fails_) {
+    if (vetoed_since_ms_ < 0) vetoed_since_ms_ = at_ms;
+    if (at_ms - vetoed_since_ms_ < longest_veto_ms) return Settling::nothing;
+    flag_fails_ = true;
+  }
   level_ug_ = window_level_ug_;
   repeatability_ug_ = window_deviation_ug_;
   if (!at_rest_) {

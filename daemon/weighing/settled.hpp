@@ -28,7 +28,8 @@ class RestDetector {
   // interval_ug > 0; lag_ms is the display lag of the scale.
   RestDetector(std::int64_t interval_ug, std::int64_t lag_ms);
 
-  // `vetoed`: the device itself says that the load moves; it can forbid a rest, never make one.
+  // `vetoed`: the device itself says that the load moves; it can forbid a rest, never make one. One
+  // that goes on for ten seconds while the readings rest is not believed any more.
   Settling feed(std::int64_t at_ms, std::int64_t level_ug, bool vetoed);
   // Forgets everything but the scale: after a new zero, a gap, a restart.
   void restart();
@@ -80,6 +81,8 @@ class RestDetector {
   std::int64_t window_began_ms_ = 0;
   double repeatability_ug_ = 0;
   double window_deviation_ug_ = 0;
+  std::int64_t vetoed_since_ms_ = -1;  // though the readings rest; -1: it does not
+  bool flag_fails_ = false;            // the flag says "moving" for ever
 };
 
 }  // namespace maslin::weighing

@@ -140,6 +140,31 @@ TEST_F(Detector, SettlesAlsoAtTwoHundredReadingsASecond) {
   EXPECT_EQ(detector.feed(6000, 200'000'000, false), Settling::departed);
 }
 
+TEST_F(Detector, AFlagThatForbidsARestForEverIsNotBelieved) {
+  bool rests = false;
+  int first = -1;
+  for (int i = 0; i < 300; ++i) {
+    rests = detector.feed(100 * i, 100'000'000, true) == Settling::at_rest;
+    if (rests && first < 0) first = i;
+  }
+  EXPECT_GE(first, 100);
+  EXPECT_TRUE(detector.quiet());
+}
+
+TEST_F(Detector, ReadingsInBurstsAreTakenByTheirTimes) {
+  bool booked = false;
+  for (int i = 0; i < 100; ++i) {  // five at once, every second
+    const double grams = i < 50 ? 100 : 100 + 2 * (i - 49);
+    const auto settling =
+        detector.feed(1000 * (i / 5) + 10 * (i % 5), std::llround(grams) * 1'000'000, false);
+    if (i < 50) booked = booked || settling == Settling::quiet;
+    if (i > 50) {
+      EXPECT_NE(settling, Settling::quiet);
+    }
+  }
+  EXPECT_TRUE(booked);
+}
+
 TEST_F(Detector, MeasuresTheFlow) {
   feed(3, Settling::nothing, [](double t) { return 20 * t; });
   EXPECT_NEAR(detector.flow_ug_s(), 20e6, 1.5e6);
