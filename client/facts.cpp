@@ -25,6 +25,8 @@ constexpr std::array options = {
     FactOption{"--jar-kind", "jar_kind", "", "\"two-piece lid\", \"screw lid\" or clip"},
     FactOption{"--jars", "jars", "#", "how many jars there are"},
     FactOption{"--lids", "lids", "#", "how many new lids there are"},
+    FactOption{"--vessel", "vessel_g", "g kg oz",
+               "an empty vessel that is known: it checks the scale"},
     FactOption{"--pan", "pan_cm", "cm in", "inner diameter of the pan"},
     FactOption{"--pan-holds", "pan_l", "L quart", "what the pan holds up to its brim"},
     FactOption{"--pan-metal", "pan_metal", "",
@@ -150,6 +152,7 @@ std::string show(const proto::Facts& facts) {
   row(facts.jar_kind, "jar_kind", "");
   row(facts.jars, "jars", "");
   row(facts.lids, "lids", "");
+  row(facts.vessel_g, "vessel_g", "g");
   row(facts.pan_cm, "pan_cm", "cm");
   row(facts.pan_l, "pan_l", "L");
   row(facts.pan_metal, "pan_metal", "");

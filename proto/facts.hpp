@@ -35,6 +35,7 @@ struct Facts {
   std::optional<double> jar_cm;            // its height with the lid on
   std::optional<std::int64_t> jars;        // how many there are
   std::optional<std::int64_t> lids;        // new ones
+  std::optional<double> vessel_g;          // of an empty vessel that is known: it checks the scale
   std::optional<double> pan_cm;            // inner diameter of the pan
   std::optional<double> pan_l;             // what the pan holds up to its brim
   std::string pan_metal;                 // stainless steel, enamel, aluminium, copper, brass, iron

@@ -16,7 +16,7 @@ MASLIN_FIELDS(Settings, altitude_m, usual_spread, scale_lag_s, reaction_s, cue_d
 MASLIN_FIELDS(Learned, what, of, value_ms, spread_ms, times)
 MASLIN_FIELDS(Lot, of, lot)
 MASLIN_FIELDS(Facts, vinegar_pct, pectin, pectin_package_g, pectin_date, jar_kind, jar_ml, jar_cm,
-              jars, lids, pan_cm, pan_l, pan_metal, canner_l, canner_cm, canner_high_cm,
+              jars, lids, vessel_g, pan_cm, pan_l, pan_metal, canner_l, canner_cm, canner_high_cm,
               canner_jars, canner_min, canner_kw, lots, learned)
 MASLIN_FIELDS(PlannedIngredient, name, amount, counts_as, basis, lead, critical, unsafe_under,
               unsafe_over, nominal_ug, aim_ug, lower_ug, upper_ug, accept_lower_ug, accept_upper_ug,

@@ -30,6 +30,7 @@ void VesselCheck::take(Desk& desk, const ScaleDesk& scale, const weighing::PanCh
   if (scale.pan.detector().at_rest() && !scale.pan.away()) {
     gross_ug_[scale.device] = scale.pan.gross_ug();
   }
+  if (change.vessel_on) check_known(desk, scale);
   if (!change.vessel_on || !lifted_ || lifted_->device == scale.device) return;
   const Lifted before = *lifted_;
   lifted_.reset();
@@ -37,6 +38,25 @@ void VesselCheck::take(Desk& desk, const ScaleDesk& scale, const weighing::PanCh
   for (const auto& other : desk.scales) {
     if (other.device == before.device) compare(desk, scale, other, before.gross_ug);
   }
+}
+
+// Once a batch on each scale.
+void VesselCheck::check_known(Desk& desk, const ScaleDesk& scale) {
+  const auto& known_g = desk.start.facts.vessel_g;
+  const std::int64_t gross_ug = scale.pan.gross_ug();
+  if (!known_g || checked_.contains(scale.device)) return;
+  const double off_g = std::abs(static_cast<double>(gross_ug) / 1e6 - *known_g);
+  if (off_g > another_vessel * *known_g) return;
+  checked_.insert(scale.device);
+  if (off_g <= half95_g(scale, gross_ug)) {
+    desk.emit(proto::Condition{"the known vessel weighs what it should", "measured", 0});
+    return;
+  }
+  desk.cue(
+      "advice",
+      "The known vessel, " + amount(std::llround(*known_g * 1e6), scale.interval_ug) + ", shows " +
+          amount(gross_ug, scale.interval_ug) + " on the " + std::string(proto::name(scale.role)) +
+          " scale. If it is that vessel, clean and empty, the scale is off: maslin calibrate.");
 }
 
 void VesselCheck::compare(Desk& desk, const ScaleDesk& here, const ScaleDesk& there,

@@ -12,6 +12,7 @@
 #include "daemon/quantity/times.hpp"
 #include "daemon/review/record.hpp"
 #include "daemon/review/review.hpp"
+#include "daemon/weighing/scale_budget.hpp"
 
 namespace maslin::review {
 namespace {
@@ -69,12 +70,8 @@ class Collector {
     if (start_ == nullptr) return all;
     for (const auto& one : start_->devices) {
       if (one.description.quantity == proto::Quantity::press) continue;  // a pedal measures nothing
-      std::string known = "never calibrated here";
-      if (one.calibration) {
-        known = "calibrated " + quantity::utc_text(one.calibration->utc_ms).substr(0, 10) + ", " +
-                std::to_string(one.calibration->loads) + " loads to " +
-                quantity::grams(one.calibration->heaviest_ug);
-      }
+      const std::string known =
+          one.calibration ? weighing::words(*one.calibration) : "never calibrated here";
       std::string shows;
       if (one.description.interval_ug > 0) shows = quantity::grams(one.description.interval_ug);
       all.push_back({std::string(proto::name(one.role)), one.description.id, shows, known});

@@ -100,6 +100,7 @@ proto::Result<proto::Facts> Session::set(const proto::Facts& facts) {
       {facts.jar_cm, 3, 40, "--jar-high", "give its height with the lid on, 3 to 40 cm"},
       {count(facts.jars), 0, 500, "--jars", "give how many there are, 0 to 500"},
       {count(facts.lids), 0, 500, "--lids", "give how many new ones there are, 0 to 500"},
+      {facts.vessel_g, 10, 20'000, "--vessel", "give its mass, 10 g to 20 kg"},
       {facts.pan_cm, 8, 80, "--pan", "give its inner diameter, 8 to 80 cm"},
       {facts.pan_l, 0.3, 60, "--pan-holds", "give what it holds, 0.3 to 60 L"},
       {facts.canner_l, 0.5, 60, "--canner", "give the water in it, 0.5 to 60 L"},
