@@ -32,8 +32,8 @@ void add(CLI::App& app, const figures::Kind& kind, Question& question) {
   command->callback([&question, &kind] { question.figure = kind.name; });
   command->fallthrough();
   for (const figures::OptionKind& option : kind.options) {
-    auto* made =
-        command->add_option((option.bare ? "" : "--") + option.name, question.options[option.name], option.what);
+    auto* made = command->add_option((option.bare ? "" : "--") + option.name,
+                                     question.options[option.name], option.what);
     made->type_name(option.argument)->allow_extra_args(false);
     using enum figures::OptionKind::Need;
     if (option.need == required || option.need == repeated) made->required();

@@ -150,6 +150,14 @@ class Ladder {
       return blocked(Rung::refrigerator, "critical limit",
                      "too much curing salt is not safe, however it is kept");
     }
+    const auto group = formula::counts_named(one_.counts_as);
+    for (const auto& ratio : desk_.formula.ratios) {
+      if ((ratio.of == group || ratio.per == group) &&
+          ratio.holds_for(formula::Keeping::refrigerator)) {
+        return blocked(Rung::refrigerator, "critical limit",
+                       "its proportion is critical in the refrigerator too");
+      }
+    }
     if (desk_.plan.keeping != "shelf") {
       return blocked(Rung::refrigerator, "keeping",
                      "it is for the " + desk_.plan.keeping + " already");

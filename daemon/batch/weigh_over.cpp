@@ -5,6 +5,7 @@
 #include "daemon/batch/verdicts.hpp"
 #include "daemon/batch/weigh.hpp"
 #include "daemon/batch/words.hpp"
+#include "daemon/plan/limits.hpp"
 
 namespace maslin::batch {
 namespace {
@@ -173,6 +174,11 @@ void Weigh::take_way(Desk& desk, ScaleDesk& scale) {
       make_anew(desk, scale, way);
       break;
     case Rung::refrigerator:
+      for (const auto& ratio : desk.formula.ratios) {  // only critical on a shelf: not asked again
+        if (!ratio.holds_for(formula::Keeping::refrigerator)) {
+          desk.accepted_ratios.push_back(plan::title(ratio));
+        }
+      }
       accept(desk, "kept for the refrigerator");
       break;
     case Rung::start_again:

@@ -20,6 +20,7 @@ constexpr const char* kGuide = "USDA Complete Guide to Home Canning (AIB 539)";
 // of the line that is none of these.
 tl::expected<std::vector<preserving::Point>, int> profile_of(std::string_view text) {
   std::vector<preserving::Point> points;
+  bool headed = false;
   for (int line = 1; !text.empty(); ++line) {
     const auto end = std::min(text.find('\n'), text.size());
     std::string_view row = text.substr(0, end);
@@ -28,14 +29,17 @@ tl::expected<std::vector<preserving::Point>, int> profile_of(std::string_view te
     if (row.empty() || row.starts_with('#')) continue;
     preserving::Point point{};
     const auto first = std::from_chars(row.data(), row.data() + row.size(), point.x);
-    const bool comma =
-        first.ec == std::errc() && first.ptr != row.data() + row.size() && *first.ptr == ',';
     const char* last = row.data() + row.size();
-    if (comma && std::from_chars(first.ptr + 1, last, point.y).ec == std::errc()) {
+    const bool comma = first.ec == std::errc() && first.ptr != last && *first.ptr == ',';
+    const char* second = comma ? first.ptr + 1 : last;
+    while (second != last && *second == ' ') ++second;
+    const auto end_of_row = std::from_chars(second, last, point.y);
+    if (comma && end_of_row.ec == std::errc() && end_of_row.ptr == last) {
       points.push_back(point);
-    } else if (!points.empty()) {
+    } else if (headed || !points.empty()) {
       return tl::unexpected(line);
     }
+    headed = true;
   }
   return points;
 }

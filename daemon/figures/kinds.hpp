@@ -25,6 +25,7 @@ proto::Results<Figure> syrup(Asked& asked);
 proto::Results<Figure> solids(Asked& asked);
 proto::Results<Figure> water_activity(Asked& asked);
 proto::Results<Figure> acidity(Asked& asked);
+proto::Results<Figure> ph(Asked& asked);
 proto::Results<Figure> brine(Asked& asked);
 proto::Results<Figure> cure(Asked& asked);
 proto::Results<Figure> nitrite(Asked& asked);

@@ -1,5 +1,4 @@
 // `figure brine`, `cure`, `nitrite`, `drying`.
-#include <cmath>
 #include <string>
 
 #include "daemon/figures/kinds.hpp"
@@ -21,6 +20,7 @@ constexpr const char* kCureCaution =
 
 proto::Results<Figure> brine(Asked& asked) {
   const double pct = asked.percent("salt-pct", Sign::not_below_zero);
+  const auto short_g = asked.mass_if_given_g("short", Sign::above_zero);
   if (!asked.good()) return tl::unexpected(asked.troubles());
   const auto density = preserving::brine_density_kg_m3(pct);
   if (!density) return refused(density.error());
@@ -34,6 +34,14 @@ proto::Results<Figure> brine(Asked& asked) {
                  plain(activity, 3) + " at 25 °C";
   const double per_litre_g = 1000 * pct / (100 - pct);
   figure.lines = {plain(per_litre_g, 1) + " g of salt to 1000 g of water"};
+  if (short_g) {
+    const auto more = preserving::brine_more(*short_g, pct);
+    figure.fields.push_back({"more_salt_g", more.salt_g});
+    figure.fields.push_back({"more_water_g", more.water_g});
+    figure.lines.push_back("for " + plain(*short_g, 1) + " g more of it: " + plain(more.salt_g, 2) +
+                           " g of salt and " + plain(more.water_g, 1) +
+                           " g of water, never water alone");
+  }
   figure.accuracy = "density 0.2 kg/m³, activity 0.001";
   figure.range =
       "0 to 26 % of sodium chloride by mass; 100 g to a litre of water are 9.09 %, not 10";
@@ -96,14 +104,15 @@ proto::Results<Figure> nitrite(Asked& asked) {
   const auto ppm = pumped ? preserving::nitrite_pumped_ppm(cure, fraction, *pickle, pump)
                           : preserving::nitrite_ppm(cure, fraction, meat);
   if (!ppm) return refused(ppm.error());
-  // The limits are whole: the handbook's own example, 156.25, is the 156 of the rule.
-  const bool within = std::floor(*ppm) <= limit->most_ppm;
+  const bool within = *ppm <= limit->most_ppm;
   Figure figure;
   figure.fields = {{"ingoing_ppm", *ppm}, {"limit_ppm", limit->most_ppm}, {"within", within}};
   figure.value = plain(*ppm, 1) + " ppm of sodium nitrite go in; at most " +
                  plain(limit->most_ppm, 0) + " ppm may: " + (within ? "within" : "OVER the limit");
   figure.lines = {kCureCaution};
-  figure.accuracy = "as good as the two weighings and the label";
+  figure.accuracy =
+      "as good as the two weighings and the label; 156.25, as a handbook's example has "
+      "it, is over the 156 of the rule by its rounding";
   figure.range = "of the green weight of the meat, the whole mix used";
   figure.source = limit->source;
   return figure;

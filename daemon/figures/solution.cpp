@@ -132,4 +132,56 @@ proto::Results<Figure> acidity(Asked& asked) {
   return figure;
 }
 
+proto::Results<Figure> ph(Asked& asked) {
+  preserving::PhReading reading;
+  reading.ph = asked.number("ph", Sign::above_zero);
+  reading.hours_after = asked.number("hours", Sign::not_below_zero);
+  reading.temperature_c = asked.temperature_c("temperature");
+  reading.resolution = asked.number("resolution", Sign::above_zero);
+  const auto buffer = [&](const char* option, double& is, double& shown) {
+    const auto text = asked.text_if_given(option);
+    const auto both = text ? halves(*text, '=') : std::nullopt;
+    if (text && !both) {
+      asked.refuse("is no buffer and what was shown", option, "write 4.01=4.03");
+      return;
+    }
+    if (!both) return;
+    is = asked.number_of(option, both->first, Sign::above_zero);
+    shown = asked.number_of(option, both->second, Sign::above_zero);
+  };
+  buffer("low", reading.low_buffer, reading.low_shown);
+  buffer("high", reading.high_buffer, reading.high_shown);
+  const double limit =
+      asked.given("limit") ? asked.number("limit", Sign::above_zero) : preserving::kAcidifiedPh;
+  if (asked.good() && reading.high_buffer - reading.low_buffer < 1) {
+    asked.refuse("the two buffers must be a pH or more apart", "high", "take 4.01 and 7.00");
+  }
+  if (!asked.good()) return tl::unexpected(asked.troubles());
+  const auto found = preserving::judge_ph(reading, limit);
+  if (!found) return refused(found.error());
+  const bool within = found->verdict == preserving::PhVerdict::within;
+  const bool over = found->verdict == preserving::PhVerdict::over;
+  Figure figure;
+  figure.fields = {{"ph", found->corrected},
+                   {"standard_uncertainty", found->standard_uncertainty},
+                   {"limit", limit},
+                   {"verdict", std::string(within ? "within"
+                                           : over ? "over"
+                                                  : "undecided")}};
+  figure.value = "pH " + plain(found->corrected, 2) + " by the two buffers, limit " +
+                 plain(limit, 2) + ": " +
+                 (within ? "within"
+                  : over ? "OVER: not for the shelf"
+                         : "undecided: too near to it");
+  figure.lines = {"it says nothing of a formula that was not tested, and nothing of the next jar"};
+  figure.accuracy = "standard uncertainty " + plain(found->standard_uncertainty, 3) +
+                    "; called only at 95 %; buffer and sample good to 0.02 and 0.03: common "
+                    "practice, no source";
+  figure.range =
+      "a mixed jar a day or more after the process, 15 to 30 °C, a meter right in two "
+      "buffers to 0.2";
+  figure.source = "21 CFR 114.3: finished equilibrium pH of 4.6 or below";
+  return figure;
+}
+
 }  // namespace maslin::figures

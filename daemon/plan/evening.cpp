@@ -35,8 +35,8 @@ constexpr std::int64_t load_ms = 240'000;  // jars in, and the boil back
 constexpr std::int64_t rest_ms = 300'000;  // heat off, lid away: as in batch/bath
 // Specific heat of water, joule per gram and kelvin.
 constexpr double water_j_gk = 4.186;
-// Jars are boiled ten minutes where the process is shorter than that, and a minute longer for each
-// thousand feet begun above the first: USDA Complete Guide to Home Canning (AIB 539), guide 1.
+// Empty jars are boiled first where the process is shorter than this: USDA Complete Guide to Home
+// Canning (AIB 539), guide 1.
 constexpr std::int64_t short_process_ms = 600'000;
 
 std::int64_t whole_seconds(double seconds) { return std::llround(seconds) * 1000; }
@@ -73,7 +73,8 @@ std::int64_t expected(const Plan& plan, const PlannedOperation& operation) {
 
 std::int64_t sterilise_time(const Plan& plan, std::int64_t process_ms) {
   if (process_ms >= short_process_ms || !plan.altitude_m) return 0;
-  return preserving::sterilise_minutes(*plan.altitude_m).value_or(0) * 60'000;
+  // No kitchen stands higher than these minutes are known for.
+  return preserving::sterilise_minutes(*plan.altitude_m).value() * 60'000;
 }
 
 std::int64_t canner_time(const proto::Facts& facts) {

@@ -170,7 +170,9 @@ void check_canner(const Facts& facts, Plan& plan, Troubles& troubles) {
   if (!facts.canner_cm) return;
   const double area_cm2 = std::numbers::pi / 4 * *facts.canner_cm * *facts.canner_cm;
   const auto all = jars_for(plan.yield_ml, plan.jar_ml).whole;
-  const auto load = std::min(all, facts.canner_jars.value_or(all));
+  // The last load may be a small one, and then the water stands lowest.
+  const auto at_once = std::max<std::int64_t>(1, facts.canner_jars.value_or(all));
+  const auto load = all % at_once == 0 ? std::min(all, at_once) : all % at_once;
   const double pushed_l = static_cast<double>(load) * plan.jar_ml / 1000;
   const double needed_l = std::max(area_cm2 * needed_cm / 1000 - pushed_l, 0.0);
   const std::string least = plain(std::ceil(needed_l * 2) / 2, 1) + " L";

@@ -61,8 +61,8 @@ struct Rescue {
 Rescue rescue(const RescueProblem& problem);
 
 // The same with every top-up a multiple of what its scale can weigh (step_g by item, above zero;
-// upwards, none of it smaller than four steps), and the factor raised where that needs it. No constraint is broken by it; not feasible
-// where no such multiples fit.
+// upwards, none of it smaller than four steps), and the factor raised where that needs it. No
+// constraint is broken by it; not feasible where no such multiples fit.
 Rescue rounded(const RescueProblem& problem, const Rescue& found, std::span<const double> step_g);
 
 }  // namespace maslin::plan

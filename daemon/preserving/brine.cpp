@@ -71,8 +71,6 @@ proto::Result<double> brine_density_kg_m3(double salt_pct) {
   return straight(densities, salt_pct);
 }
 
-double brine_pct(double salt_g, double water_g) { return 100 * salt_g / (salt_g + water_g); }
-
 BrineAmounts brine_more(double wanted_g, double salt_pct) {
   const double salt_g = wanted_g * salt_pct / 100;
   return {salt_g, wanted_g - salt_g};

@@ -17,8 +17,6 @@ tl::unexpected<proto::Trouble> no_brine();
 proto::Result<double> salometer_deg(double salt_pct);
 // kg/m3 at 20 °C, 0 to 26 %; from copies of handbook tables, to 0.2 kg/m3.
 proto::Result<double> brine_density_kg_m3(double salt_pct);
-// Percent by mass of salt that is weighed to a mass of water: 100 g to a litre is 9.09 %, not 10.
-double brine_pct(double salt_g, double water_g);
 // Salt and water that bring a brine that is short up to `wanted_g` in its own proportion; never
 // water alone.
 struct BrineAmounts {

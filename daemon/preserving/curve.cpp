@@ -51,7 +51,6 @@ double cubic(std::span<const Point> rows, double x) {
   return sum;
 }
 
-double straight_back(std::span<const Point> rows, double y) { return back(rows, y, straight); }
 double cubic_back(std::span<const Point> rows, double y) { return back(rows, y, cubic); }
 
 }  // namespace maslin::preserving

@@ -15,7 +15,6 @@ struct Point {
 double straight(std::span<const Point> rows, double x);
 double cubic(std::span<const Point> rows, double x);
 // The x that has this y, for rows that rise, or fall, in y as well.
-double straight_back(std::span<const Point> rows, double y);
 double cubic_back(std::span<const Point> rows, double y);
 
 }  // namespace maslin::preserving

@@ -95,7 +95,7 @@ proto::Result<double> feet_of(double altitude_m, double highest_ft) {
                           "give metres or feet of the kitchen, from -430 m to " +
                               quantity::plain(highest_ft, 0) + " ft");
   }
-  // Half a millimetre is an altitude that was told in metres and meant the edge.
+  // A thousandth of a foot is the conversion of an edge that was told in metres.
   return std::round(feet * 1000) / 1000;
 }
 

@@ -148,14 +148,15 @@ proto::Result<proto::Facts> Session::set(const proto::Facts& facts) {
 void Session::take_off_used() {
   const auto used = live_->engine().used();
   if (!used || taken_off_for_ == live_->name()) return;
-  taken_off_for_ = live_->name();
-  store_.keep("facts/taken_off_for", taken_off_for_);
   const auto less = [](std::optional<std::int64_t>& there, std::int64_t gone) {
     if (there) there = std::max<std::int64_t>(*there - gone, 0);
   };
   less(facts_.jars, used->jars);
   less(facts_.lids, used->lids);
+  // Killed between the two, jars are taken off twice: too few are there sooner than too many.
+  taken_off_for_ = live_->name();
   store_.keep("facts", proto::to_json(facts_));
+  store_.keep("facts/taken_off_for", taken_off_for_);
 }
 
 }  // namespace maslin::session

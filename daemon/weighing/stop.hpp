@@ -56,7 +56,7 @@ class StopPredictor {
   std::optional<double> flow_at_stop_ug_s_;
 };
 
-// The delays of one kitchen, by ingredient and way of pouring. A new one begins with what all
+// The delays of one kitchen, by ingredient. A new one begins with what all
 // pours have taught together.
 class PourHabits {
  public:

@@ -1,4 +1,4 @@
-// The smallest larger batch against a table of a prototype in exact rationals, and against the
+// The smallest larger batch against a table in exact rationals, and against the
 // exact simplex method of GLPK over random kitchens. Tolerances: 1e-6 where the table gives seven
 // digits; the factor within 1e-9 of the linear programme's.
 #include <glpk.h>

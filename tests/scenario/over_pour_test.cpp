@@ -189,6 +189,7 @@ TEST(OverPour, LeftWhereNoLargerBatchIsAllowed) {
 TEST(OverPour, KeptForTheRefrigerator) {
   auto setting = shelf_evening();
   replace(setting.formula, "largest_multiple = 2", "largest_multiple = 1.1");
+  replace(setting.formula, "least = \"0.8\"", "least = \"0.8\"\nkeeping = \"shelf\"");
   goes_in(setting, "sweet pepper", 150);
   agrees(setting, "refrigerator");
   Stage stage(setting);

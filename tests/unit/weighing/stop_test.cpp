@@ -13,7 +13,7 @@ namespace {
 struct Pour {
   double target_g, flow_g_s, lag_s, reaction_s, closing_s, delay_s, indication_at_cue_g;
 };
-// Computed from the rule above; the same figures as in the prototype's worked table.
+// Worked by hand from the rule above.
 constexpr Pour pours[] = {{120, 20, 0.5, 0.4, 0.3, 1.05, 99},
                           {120, 5, 0.3, 0.35, 0.2, 0.75, 116.25},
                           {250, 40, 0.8, 0.5, 0.3, 1.45, 192},
