@@ -86,7 +86,8 @@ std::string cups_and_spoons(double tsp, double tsp_per_cup) {
            words(Rational{static_cast<std::int64_t>(std::max(tbsp, 1.0)), 1}, Measure::tablespoon);
   }
   const Rational rest = in_parts(tsp - base_tsp, 1);
-  return words(base, Measure::cup) + " and " + words(rest, Measure::teaspoon);
+  return words(base, Measure::cup) + " and " +
+         (rest.numerator >= 3 ? spoons(value(rest)) : words(rest, Measure::teaspoon));
 }
 
 // Three figures, and no point from 100 up.

@@ -84,6 +84,7 @@ TEST(KitchenText, KeepsWhatIsAMarkOnTheCup) {
 
 TEST(KitchenText, AddsSpoonsBetweenTheMarks) {
   EXPECT_EQ(scaled("1 cup", 1.125), "1 cup and 2 tbsp");
+  EXPECT_EQ(scaled("1 cup", 0.3875), "1/3 cup and 1 tbsp");  // and never 3 tsp
   EXPECT_EQ(scaled("1/4 cup", 0.8333333), "3 tbsp and 1 tsp");
 }
 
