@@ -67,6 +67,18 @@ TEST(CalibratedScale, ItsIndicationsAreCorrectedAndItsNetsAreKnownBetter) {
   EXPECT_LT(calibrated.standard_uncertainty_ug, plain.standard_uncertainty_ug);
 }
 
+// What was advised, and "it agrees" where that condition was found.
+std::string found(const Evening& evening, const std::string& condition) {
+  std::string said;
+  for (const auto& cue : evening.all<proto::Cue>()) {
+    if (cue.id == "advice") said += cue.text;
+  }
+  for (const auto& one : evening.all<proto::Condition>()) {
+    if (one.what == condition) said += "it agrees";
+  }
+  return said;
+}
+
 // A bowl that goes from the bench scale to the fine one, which shows so much of it.
 std::string carried(double bench_g, double fine_g) {
   Evening evening;
@@ -76,18 +88,11 @@ std::string carried(double bench_g, double fine_g) {
   evening.empty_pan();
   evening.use_fine_scale();
   evening.put(fine_g);
-  std::string said;
-  for (const auto& cue : evening.all<proto::Cue>()) {
-    if (cue.id == "advice") said += cue.text;
-  }
-  for (const auto& one : evening.all<proto::Condition>()) {
-    if (one.what == "the vessel weighs the same on both scales") said += "the same";
-  }
-  return said;
+  return found(evening, "the vessel weighs the same on both scales");
 }
 
 TEST(TwoScales, ABowlThatIsCarriedOverShowsWhetherTheyAgree) {
-  EXPECT_EQ(carried(400, 400.4), "the same");
+  EXPECT_EQ(carried(400, 400.4), "it agrees");
   EXPECT_THAT(carried(400, 396), HasSubstr("it weighed 400 g there and weighs 396.0 g here"));
   EXPECT_EQ(carried(400, 60), "");  // another bowl
 }
@@ -164,18 +169,11 @@ std::string known_bowl(double shown_g) {
   evening.start.facts.vessel_g = 400;
   evening.begin();
   evening.put(shown_g);
-  std::string said;
-  for (const auto& cue : evening.all<proto::Cue>()) {
-    if (cue.id == "advice") said += cue.text;
-  }
-  for (const auto& one : evening.all<proto::Condition>()) {
-    if (one.what == "the known vessel weighs what it should") said += "as it should";
-  }
-  return said;
+  return found(evening, "the known vessel weighs what it should");
 }
 
 TEST(KnownVessel, ChecksTheScaleBeforeAnythingIsWeighed) {
-  EXPECT_EQ(known_bowl(400), "as it should");
+  EXPECT_EQ(known_bowl(400), "it agrees");
   EXPECT_THAT(known_bowl(394), HasSubstr("The known vessel, 400 g, shows 394 g"));
   EXPECT_EQ(known_bowl(250), "");  // another one
 }
