@@ -50,8 +50,10 @@ int calibrate(Wire& wire, const Order& order) {
   request.known_ml = order.known_ml.value_or(0);
   request.celsius = order.celsius.value_or(request.celsius);
   request.within = order.within;
-  if (request.what == "begin" && !order.json) {
-    std::puts("The pan must be empty. Waiting for the scale to come to rest ...");
+  if (!order.json && (request.what == "begin" || request.what == "load")) {
+    std::puts(request.what == "begin"
+                  ? "The pan must be empty. Waiting for the scale to come to rest ..."
+                  : "Put the mass on. Waiting for the scale to come to rest with it ...");
     std::fflush(stdout);
   }
   return ask<proto::CalibrationStatus>(wire, order, "calibrate", proto::to_json(request),

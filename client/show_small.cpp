@@ -163,7 +163,10 @@ std::string show(const proto::Settings& settings) {
 
 std::string show(const proto::FormulaChecked& checked, const std::string& file) {
   Page page;
-  if (checked.good) return page.line(file + ": good, " + checked.name).text();
+  if (checked.good) {
+    return page.line(file + ": can be read, " + checked.name + "; that says nothing of its safety")
+        .text();
+  }
   page.raw(show(checked.troubles));
   return page
       .line(std::to_string(checked.troubles.size()) +

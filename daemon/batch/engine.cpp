@@ -475,7 +475,7 @@ proto::BatchStatus Engine::status() const {
   status.last_cue = desk_.last_cue;
   status.advice = desk_.advice;
   status.at_ms = desk_.now_ms;
-  if (desk_.held()) {
+  if (desk_.held() && !ended_) {
     status.hold = desk_.holds().front().what;
     status.hold_ends_when = desk_.holds().front().ends_when;
     status.hold_pan = pan_words(desk_.holds().front());

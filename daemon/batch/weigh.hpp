@@ -67,6 +67,7 @@ class Weigh final : public Operation {
   void judge_mending(Desk& desk, ScaleDesk& scale, std::int64_t net_ug);
   proto::Weighing book_addition(Desk& desk, const ScaleDesk& scale, std::int64_t net_ug);
   std::string so_much(const Desk& desk, std::int64_t add_ug, const std::string& what) const;
+  bool is_weak(const Desk& desk) const;
   std::string how_to_mend(const Desk& desk, std::int64_t add_ug) const;
   void say_missing(Desk& desk, const ScaleDesk& scale, std::int64_t missing_ug);
   void say_mending(Desk& desk, std::int64_t missing_ug);

@@ -141,7 +141,13 @@ void Weigh::go_on_or_mend(Desk& desk) {
   say_mending(desk, mending_->add_ug);
 }
 
+// The acid that a ratio lacks is weaker than the formula means: more of it is no way.
+bool Weigh::is_weak(const Desk& desk) const {
+  return !mending_->top_up && desk.strength_ppm.contains(mending_->ingredient);
+}
+
 void Weigh::say_mending(Desk& desk, std::int64_t missing_ug) {
+  if (is_weak(desk)) return;  // the hold says what to do
   std::string text = capitalised(so_much(desk, missing_ug, "more " + mending_->ingredient)) + ".";
   if (portioned_) text = "Empty the bowl where it goes and put it back. Then " + text;
   if (mending_->top_up && by_measure(desk)) {
@@ -176,6 +182,10 @@ void Weigh::amended(Desk& desk) {
 }
 
 std::string Weigh::how_to_mend(const Desk& desk, std::int64_t add_ug) const {
+  if (is_weak(desk)) {
+    return "Never more of the weak one: stop and begin with a bottle of 5 %, or accept with a "
+           "reason; nothing of it then goes on a shelf.";
+  }
   return "Add " + so_much(desk, add_ug, mending_->ingredient) +
          (by_measure(desk) ? " by measure, then accept with a reason."
                            : ", or accept with a reason.");

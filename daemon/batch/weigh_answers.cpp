@@ -26,6 +26,10 @@ std::optional<proto::Trouble> Weigh::refuses_ok(const Desk& desk) const {
     return proto::Trouble{"the batch needs more " + mending_->ingredient + " now", "",
                           "add it, or: maslin accept --reason \"...\""};
   }
+  if (mending_ && !lift && is_weak(desk)) {
+    return proto::Trouble{"the " + mending_->about + " does not hold with this bottle", "",
+                          how_to_mend(desk, mending_->add_ug)};
+  }
   if (mending_ && !lift) {
     return proto::Trouble{
         "the " + mending_->about + " does not hold", "",

@@ -57,8 +57,9 @@ std::optional<double> percent_in(std::string_view unit) {
 }
 
 std::optional<double> metres_in(std::string_view unit) {
-  if (unit == "m") return 1.0;
-  return unit == "ft" ? std::optional(0.3048) : std::nullopt;  // the international foot
+  if (unit == "m" || unit == "metres") return 1.0;
+  return unit == "ft" || unit == "feet" ? std::optional(0.3048)
+                                        : std::nullopt;  // the international foot
 }
 
 std::optional<double> pascals_in(std::string_view unit) {

@@ -12,6 +12,17 @@ namespace {
 
 using quantity::plain;
 
+// Without its unit a number is grams, and kilograms are as usual for meat.
+double meat_g(Asked& asked) {
+  constexpr double least_g = 50;
+  const double meat = asked.mass_g("meat", Sign::above_zero);
+  if (asked.good() && meat < least_g) {
+    asked.refuse(plain(meat, 3) + " g is too little meat for a cure", "meat",
+                 "write its unit: \"1.2 kg\"");
+  }
+  return meat;
+}
+
 constexpr const char* kCureCaution =
     "curing salt is not table salt: weigh it on a scale that can judge it, and keep to the tested "
     "formula";
@@ -52,7 +63,7 @@ proto::Results<Figure> brine(Asked& asked) {
 }
 
 proto::Results<Figure> cure(Asked& asked) {
-  const double meat = asked.mass_g("meat", Sign::above_zero);
+  const double meat = meat_g(asked);
   const auto water = asked.mass_if_given_g("water", Sign::not_below_zero);
   const double pct = asked.percent("salt-pct");
   const std::string basis = asked.text_if_given("basis").value_or("");
@@ -73,6 +84,9 @@ proto::Results<Figure> cure(Asked& asked) {
   figure.fields = {{"salt_g", *salt}};
   figure.value = plain(*salt, 2) + " g of salt, " + plain(pct, 2) + " % of " +
                  (wet ? "meat and water" : "the meat alone");
+  figure.lines = {
+      "keep it cold for all of its time, and follow a tested formula: salt alone makes "
+      "nothing safe"};
   figure.accuracy = "arithmetic; salt that a curing mix brings counts into it";
   figure.range = "0.5 to 10 %, at equilibrium: long enough for the salt to be everywhere";
   figure.source = "mass balance";
@@ -81,8 +95,8 @@ proto::Results<Figure> cure(Asked& asked) {
 
 proto::Results<Figure> nitrite(Asked& asked) {
   const double cure = asked.mass_g("cure", Sign::above_zero);
-  const double fraction = asked.number("nitrite-fraction", Sign::above_zero);
-  const double meat = asked.mass_g("meat", Sign::above_zero);
+  const double fraction = asked.share("nitrite-fraction", 100);
+  const double meat = meat_g(asked);
   const std::string product = asked.text_if_given("product").value_or("");
   const bool pumped = asked.given("pump-pct") != nullptr;
   const double pump = pumped ? asked.percent("pump-pct") : 0;

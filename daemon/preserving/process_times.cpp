@@ -93,7 +93,7 @@ proto::Result<double> feet_of(double altitude_m, double highest_ft) {
   if (!(altitude_m >= quantity::kLowestAltitudeM && feet <= highest_ft)) {
     return proto::trouble("there are no times for that altitude", "altitude",
                           "give metres or feet of the kitchen, from -430 m to " +
-                              quantity::plain(highest_ft, 0) + " ft");
+                              quantity::plain(highest_ft * foot_m, 0) + " m");
   }
   // A thousandth of a foot is the conversion of an edge that was told in metres.
   return std::round(feet * 1000) / 1000;

@@ -42,7 +42,7 @@ proto::Result<SettingPoint> setting_point(double altitude_m) {
   const double feet = altitude_m / foot_m;
   if (!(feet >= gels.front().x && feet <= gels.back().x)) {
     return proto::trouble("the printed gel temperatures go from the sea to 8000 ft", "altitude",
-                          "above, end by sheet or by weight");
+                          "elsewhere, end by sheet or by weight");
   }
   SettingPoint point;
   point.boiling_c = static_cast<double>(*boiling_point_mk(altitude_m)) / 1000 - zero_c_k;

@@ -165,8 +165,9 @@ void add_groups(const Ledger& ledger, const JarQuestion& question, const std::st
     one.group.size = size_of(ledger.plan);
     one.group.where = jar.where;
     one.group.since_utc = quantity::utc_text(jar.since_utc_ms);
-    if (jar.good.until_utc_ms && !eaten_or_so(jar.where)) {
-      one.until = *jar.good.until_utc_ms;
+    if (jar.good.until_utc_ms && !eaten_or_so(jar.where)) one.until = *jar.good.until_utc_ms;
+    // What is barred has no date to be good until.
+    if (one.until > 0 && !(jar.lasting && !jar.todo.empty())) {
       one.group.until_utc = quantity::utc_text(one.until);
       one.group.until_means = jar.good.means;
       one.group.basis = jar.good.basis;

@@ -26,6 +26,7 @@ constexpr const char* kNotMeasured = "not measured";
 struct Found {
   proto::Condition condition;
   std::int64_t utc_ms = 0;
+  std::int64_t at_ms = 0;  // of the batch: no clock that is set changes it
 };
 
 class Collector {
@@ -38,7 +39,7 @@ class Collector {
         operation_ = phase->operation;
       }
       if (const auto* condition = as<proto::Condition>(entry)) {
-        found_.push_back({operation_, {*condition, entry.stamp.utc_ms}});
+        found_.push_back({operation_, {*condition, entry.stamp.utc_ms, entry.stamp.at_ms}});
       }
       if (const auto* weighing = as<proto::Weighing>(entry)) {
         weighed_on_[weighing->ingredient] = weighing->device;
@@ -122,10 +123,14 @@ class Collector {
                       ""};
     if (row.weighed_g) {
       limit.found = plain(*row.weighed_g, 1) + " g";
+      if (!row.amended.empty()) {
+        limit.how = "told by the cook";
+        return limit;
+      }
       if (row.expanded_uncertainty_g) {
         limit.found += " ± " + plain(*row.expanded_uncertainty_g, 1) + " g (95 %)";
       }
-      limit.how = row.amended.empty() ? "measured" : "amended by the cook";
+      limit.how = "measured";
       const auto device = weighed_on_.find(row.name);
       if (device != weighed_on_.end() && device->second >= 0) {
         limit.device = device_name(start_, device->second);
@@ -171,11 +176,22 @@ class Collector {
     return line;
   }
 
+  // "10 min 2 s, 100.2 °C": from what began it for the last time to its end.
+  void timed(SafetyLimit& line, int index, std::string_view began, std::string_view done) const {
+    const auto from = last(index, began);
+    const auto to = last(index, done);
+    if (!from || !to) return;
+    const std::string span = quantity::span_of_time(to->at_ms - from->at_ms);
+    line.found = line.found == "yes" ? span : span + ", " + line.found;
+  }
+
   void step(int index, const proto::PlannedOperation& operation,
             std::vector<SafetyLimit>& all) const {
     const std::string time = quantity::span_of_time(operation.duration_ms);
     if (operation.kind == "dwell") {
-      all.push_back(met("time at the boil", time, last(index, "dwell done"), "pan"));
+      auto line = met("time at the boil", time, last(index, "dwell done"), "pan");
+      timed(line, index, "dwell began", "dwell done");
+      all.push_back(line);
     } else if (operation.kind == "fill" && plan_.sterilise_ms > 0) {
       all.push_back(met("empty jars in boiling water", quantity::span_of_time(plan_.sterilise_ms),
                         last(-1, "empty jars boiled"), "canner"));
@@ -185,8 +201,10 @@ class Collector {
           time + (plan_.altitude_m ? ", the source's row at " + plain(*plan_.altitude_m, 0) + " m"
                                    : ""),
           last(index, "water bath done"), "canner");
+      timed(line, index, "water bath began", "water bath done");
       if (const auto lost = count(index, "boil lost"); lost > 0) {
-        line.found += ", begun again " + std::to_string(lost) + (lost == 1 ? " time" : " times");
+        line.found += (line.found.empty() ? "" : ", ") + std::string("begun again ") +
+                      std::to_string(lost) + (lost == 1 ? " time" : " times");
       }
       all.push_back(line);
     } else if (operation.kind == "seal check") {

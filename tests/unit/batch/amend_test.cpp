@@ -137,6 +137,24 @@ class Amending : public testing::Test {
   std::int64_t filled_ms = 0;
 };
 
+TEST_F(Amending, AWeakerBottleIsNeverMadeUpForWithMoreOfIt) {
+  weigh();
+  ASSERT_EQ(evening.waits_for(), "table salt");
+  amend(vinegar(4));
+  evening.wait(2);
+  const auto status = evening.engine.status();
+  EXPECT_EQ(status.state, "held");
+  EXPECT_THAT(status.hold_ends_when, HasSubstr("Never more of the weak one"));
+  const auto refused = evening.engine.refuses(proto::Command{"ok", ""}, evening.now_ms);
+  ASSERT_TRUE(refused.has_value());
+  EXPECT_THAT(proto::line(*refused), HasSubstr("does not hold with this bottle"));
+  for (const auto& cue : evening.all<proto::Cue>()) {
+    EXPECT_THAT(cue.text, Not(HasSubstr("more cider vinegar")));
+  }
+  evening.say("stop");
+  EXPECT_EQ(evening.engine.status().hold, "") << "nothing is held once it has ended";
+}
+
 TEST_F(Amending, AToldWeightStandsBesideTheFirstAndIsJudged) {
   shelf_batch();
   const std::int64_t first_ug = static_cast<std::int64_t>(evening.weighed_g("sugar") * 1e6);

@@ -243,7 +243,7 @@ TEST(SmallScreens, AreShortAndSayWhatToDoNext) {
   settings.altitude_m = 640;
   EXPECT_THAT(show(settings), HasSubstr("640 m"));
   EXPECT_EQ(show(proto::FormulaChecked{"Lantern relish", true, {}}, "l.toml"),
-            "l.toml: good, Lantern relish\n");
+            "l.toml: can be read, Lantern relish; that says nothing of its safety\n");
   EXPECT_EQ(show(
                 proto::FormulaChecked{
                     "", false, {{"unknown key 'amout'", "l.toml:3:1", "write 'amount'"}}},

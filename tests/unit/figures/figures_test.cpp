@@ -254,6 +254,20 @@ TEST(Figures, LethalityReadsRowsAndNamesTheOneThatIsNone) {
               HasSubstr("another unit"));
 }
 
+TEST(Figures, AKilogramOfMeatIsNotTakenForAGram) {
+  EXPECT_THAT(
+      whats(figure("cure", {{"meat", "1.2", ""}, {"salt-pct", "2.5", ""}, {"basis", "meat", ""}})),
+      HasSubstr("write its unit: \"1.2 kg\""));
+  const auto nitrite = [](const char* fraction) {
+    return figure("nitrite", {{"cure", "2.4", ""},
+                              {"nitrite-fraction", fraction, ""},
+                              {"meat", "1 kg", ""},
+                              {"product", "comminuted", ""}});
+  };
+  EXPECT_NEAR(number(*nitrite("6.25 %"), "ingoing_ppm"), 150, 1e-9);
+  EXPECT_THAT(whats(nitrite("6.25")), HasSubstr("6.25 % is 0.0625"));
+}
+
 TEST(Figures, NitriteIsOverByAnyPartOfAMillionthAboveItsLimit) {
   const auto asked = [](const char* cure) {
     return figure("nitrite", {{"cure", cure, ""},

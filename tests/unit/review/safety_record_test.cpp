@@ -69,12 +69,13 @@ TEST(SafetyRecord, WeakVinegarIsBrokenAndABathBegunAgainSaysSo) {
   evening.begin();
   evening.at(1000).outcome(proto::PhaseBegan{2, "water bath", "", ""});
   evening.at(1100).outcome(proto::Condition{"boil lost", "measured", 370'000});
+  evening.at(1399).outcome(proto::Condition{"water bath began", "measured", 0});
   evening.at(2000).outcome(proto::Condition{"water bath done", "measured", 0});
   const auto record = record_of(evening);
   EXPECT_EQ(limit(record, "acid in the vinegar").verdict, "broken");
   const auto& bath = limit(record, "water bath from the hard boil, in one piece");
   EXPECT_EQ(bath.verdict, "kept");
-  EXPECT_THAT(bath.found, HasSubstr("begun again 1 time"));
+  EXPECT_THAT(bath.found, HasSubstr("10 min 1 s, begun again 1 time"));
   EXPECT_THAT(bath.limit, HasSubstr("10 min, the source's row at 640 m"));
   EXPECT_FALSE(bath.at_utc.empty());
 }
