@@ -123,6 +123,18 @@ int pages(Wire& wire, const Order& order) {
 
 using Command = std::function<int(Wire&, const Order&)>;
 
+// What is told now is for the next batch.
+void say_of_running(Wire& wire) {
+  const auto answer = wire.call("batch_status", "{}");
+  const auto status =
+      answer ? proto::from_json<proto::BatchStatus>(*answer) : proto::Result<proto::BatchStatus>();
+  if (!status || (status->state != "running" && status->state != "held")) return;
+  std::printf(
+      "Batch %s goes on with what it began with. If it is its own bottle, jars or lot that "
+      "are another: maslin amend.\n",
+      clean(status->batch).c_str());
+}
+
 // Settings and facts: shown, or changed where members are given.
 template <class Kept>
 Command kept(const char* what) {
@@ -131,7 +143,10 @@ Command kept(const char* what) {
     for (const std::string& member : order.settings) {
       members += (members.empty() ? "" : ",") + member;
     }
-    return ask<Kept>(wire, order, what + (members.empty() ? "_show" : "_set"), "{" + members + "}");
+    const int code =
+        ask<Kept>(wire, order, what + (members.empty() ? "_show" : "_set"), "{" + members + "}");
+    if (code == kDone && !members.empty() && !order.json) say_of_running(wire);
+    return code;
   };
 }
 
