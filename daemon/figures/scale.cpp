@@ -54,8 +54,8 @@ void read_loads(Asked& asked, const std::optional<double>& water_c,
       zero = shown;
       continue;
     }
-    loads.loads.push_back({.masses = {loads.masses.size()}, .indication_g = shown});
-    loads.masses.push_back(mass);
+    loads.loads.push_back(
+        {.masses = {weighing::index_of(loads.masses, mass)}, .indication_g = shown});
   }
   for (weighing::KnownLoad& load : loads.loads) load.before_g = zero;
   loads.zero_after_g = zero;

@@ -151,6 +151,13 @@ void Calibrations::finish(std::int64_t utc_ms, Done done) {
                         "put one on and say what it is: --load \"500 g\" --within \"0.25 g\""));
     return;
   }
+  // Nothing is lost: the loads so far stand, and the next one may be put on.
+  if (const auto so_far = making_->result().refusal;
+      !done_ && so_far == weighing::Refusal::too_few) {
+    done(proto::trouble(words(so_far), "--finish",
+                        "for instance --load \"1000 g\" --within \"0.5 g\", then --finish"));
+    return;
+  }
   when_quiet(
       [this, utc_ms]() -> std::optional<proto::Result<proto::CalibrationStatus>> {
         if (!making_->take_zero_again()) return std::nullopt;
@@ -302,7 +309,7 @@ proto::CalibrationStatus Calibrations::status(std::string state) const {
   const std::string again = "maslin calibrate " + std::string(proto::name(scale_.role));
   status.next = "Put " + std::string(loads.loads.empty() ? "a known load" : "another load") +
                 " on the middle of the pan: " + again + " --load \"500 g\" --within \"0.25 g\"";
-  if (!loads.loads.empty())
+  if (status.refusal != weighing::name(weighing::Refusal::too_few) && !loads.loads.empty())
     status.next += ". When that was all, empty the pan: " + again + " --finish";
   return status;
 }

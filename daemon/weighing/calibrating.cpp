@@ -18,6 +18,8 @@ Calibrating::Calibrating(std::int64_t interval_ug, std::int64_t capacity_ug, std
   loads_.interval_g = grams(interval_ug);
   loads_.repeatability_g = kUsualRepeatability * loads_.interval_g;
   loads_.capacity_g = grams(capacity_ug);
+  // What is kept lets weighings do without the linearity of the class.
+  loads_.least_different = 2;
 }
 
 bool Calibrating::feed(const proto::Reading& reading, std::int64_t mass_ug) {
@@ -55,8 +57,7 @@ bool Calibrating::take_load(const KnownMass& mass) {
   // What the readings themselves show, where it is more than is assumed.
   loads_.repeatability_g = std::max(loads_.repeatability_g, rest_.repeatability_ug() / 1e6);
   loads_.loads.push_back(
-      {.masses = {loads_.masses.size()}, .before_g = zero_g_, .indication_g = *level_g()});
-  loads_.masses.push_back(mass);
+      {.masses = {index_of(loads_.masses, mass)}, .before_g = zero_g_, .indication_g = *level_g()});
   return true;
 }
 

@@ -55,15 +55,17 @@ double dot(const Vector& a, const Vector& b, std::size_t n) {
   return sum;
 }
 
-// With two different loads a line of its own through both would leave nothing to test it by, and
-// know its slope worse than one load does.
-bool through_zero_alone(const std::vector<Point>& points) {
+std::size_t different_loads(const std::vector<Point>& points) {
   std::vector<double> masses;
   masses.reserve(points.size());
   for (const Point& point : points) masses.push_back(point.mass);
   std::sort(masses.begin(), masses.end());
-  return std::unique(masses.begin(), masses.end()) - masses.begin() <= 2;
+  return static_cast<std::size_t>(std::unique(masses.begin(), masses.end()) - masses.begin());
 }
+
+// With two different loads a line of its own through both would leave nothing to test it by, and
+// know its slope worse than one load does.
+bool through_zero_alone(const std::vector<Point>& points) { return different_loads(points) <= 2; }
 
 // Covariance of the differences net - mass. `slope` weighs the errors of the masses as they show.
 Matrix covariance(const CalibrationLoads& from, double slope) {
@@ -134,7 +136,8 @@ double spread(const std::vector<KnownLoad>& loads, const std::vector<Point>& poi
   return largest;
 }
 
-Refusal refused(const CalibrationLoads& from, const Calibration& found, double heaviest) {
+Refusal refused(const CalibrationLoads& from, const std::vector<Point>& points,
+                const Calibration& found, double heaviest) {
   const double e = verification_interval_g(from.scale_class, from.interval_g, from.capacity_g);
   const double limit = permissible_error_g(from.scale_class, heaviest, e);
   // The order is that in which a cook can mend it: the reading, the loads, then what they say.
@@ -145,6 +148,7 @@ Refusal refused(const CalibrationLoads& from, const Calibration& found, double h
   if (std::abs(from.zero_after_g - from.loads.front().before_g) > from.interval_g * kRounding) {
     return Refusal::zero_moved;
   }
+  if (different_loads(points) < from.least_different) return Refusal::too_few;
   if (heaviest < from.used_to_g / 2.0) return Refusal::too_light;
   // OIML R 76-1:2006 3.6.1, from memory: weighings of one load differ by the limit at most.
   if (found.spread_g > limit) return Refusal::not_repeating;
@@ -158,10 +162,17 @@ Refusal refused(const CalibrationLoads& from, const Calibration& found, double h
 
 }  // namespace
 
+std::size_t index_of(std::vector<KnownMass>& masses, const KnownMass& mass) {
+  const auto found = std::find(masses.begin(), masses.end(), mass);
+  if (found != masses.end()) return static_cast<std::size_t>(found - masses.begin());
+  masses.push_back(mass);
+  return masses.size() - 1;
+}
+
 std::string_view name(Refusal refusal) {
-  constexpr std::array<std::string_view, 9> kNames{"none",       "no loads",   "not steady",
-                                                   "zero moved", "too light",  "not repeating",
-                                                   "wrong mass", "not a line", "no gain"};
+  constexpr std::array<std::string_view, 10> kNames{
+      "none",      "no loads",      "too few",    "not steady", "zero moved",
+      "too light", "not repeating", "wrong mass", "not a line", "no gain"};
   return kNames[static_cast<std::size_t>(refusal)];
 }
 
@@ -171,6 +182,10 @@ std::string words(Refusal refusal) {
       return "";
     case Refusal::no_loads:
       return "one to seven loads of known mass are needed, each above zero";
+    case Refusal::too_few:
+      return "one load cannot show whether the scale is straight; put another, lighter or heavier "
+             "one "
+             "on and say what it is";
     case Refusal::not_steady:
       return "a level was not settled; let the pan rest and put the load on again";
     case Refusal::zero_moved:
@@ -212,7 +227,7 @@ Calibration calibrate(const CalibrationLoads& from) {
   found.spread_g = spread(from.loads, points);
   const auto heaviest = std::max_element(
       points.begin(), points.end(), [](const Point& a, const Point& b) { return a.mass < b.mass; });
-  found.refusal = refused(from, found, heaviest->mass);
+  found.refusal = refused(from, points, found, heaviest->mass);
   found.apply = found.refusal == Refusal::none &&
                 std::abs(found.slope - 1.0) > kClearlyNotOne * found.u_slope;
   return found;

@@ -18,6 +18,7 @@ namespace maslin::weighing {
 struct KnownMass {
   double mass_g = 0;  // what a scale in air without error would show
   double standard_g = 0;
+  friend bool operator==(const KnownMass&, const KnownMass&) = default;
 };
 
 // One load: which of the known masses stand on the pan together, and what the scale showed.
@@ -28,6 +29,10 @@ struct KnownLoad {
   bool steady = true;       // both were settled
 };
 
+// Where in `masses` it is, added where it is not there yet: the same mass put on again has the one
+// error that it had before.
+std::size_t index_of(std::vector<KnownMass>& masses, const KnownMass& mass);
+
 struct CalibrationLoads {
   double interval_g = 0;
   double repeatability_g = 0;  // standard deviation of one indication
@@ -35,14 +40,16 @@ struct CalibrationLoads {
   double capacity_g = 0;  // 0 where it is not known
   double used_to_g = 0;   // the largest load that the scale is used for; 0: not asked
   std::vector<KnownMass> masses{};
-  std::vector<KnownLoad> loads{};  // one to seven
-  bool shared_zero = true;         // all were put on after one and the same zero reading
-  double zero_after_g = 0;         // the indication with the pan empty again
+  std::vector<KnownLoad> loads{};   // one to seven
+  std::size_t least_different = 1;  // so many of them of different mass are asked for
+  bool shared_zero = true;          // all were put on after one and the same zero reading
+  double zero_after_g = 0;          // the indication with the pan empty again
 };
 
 enum class Refusal : std::uint8_t {
   none,
   no_loads,       // none, more than seven, or a mass that is not above zero
+  too_few,        // less different loads than asked for: one alone shows no bend
   not_steady,     // a level was not settled
   zero_moved,     // by more than 1 d
   too_light,      // the loads cover less than half of what the scale is used for

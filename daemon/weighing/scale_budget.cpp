@@ -9,17 +9,14 @@
 
 namespace maslin::weighing {
 
-bool calibrated_for(std::int64_t net_ug,
-                    const std::optional<proto::ScaleCalibration>& calibration) {
-  return calibration && std::llabs(net_ug) <= 2 * calibration->heaviest_ug;
-}
-
 NetBudget scale_budget(std::int64_t net_ug, std::int64_t interval_ug, std::int64_t capacity_ug,
                        const std::optional<proto::ScaleCalibration>& calibration) {
   const auto grams = [](std::int64_t micrograms) { return static_cast<double>(micrograms) / 1e6; };
   NetBudget budget = uncalibrated_budget(grams(net_ug), grams(interval_ug), grams(capacity_ug));
-  if (calibrated_for(net_ug, calibration)) {
-    budget.linearity_g = 0;
+  if (!calibration) return budget;
+  const bool in_reach = std::llabs(net_ug) <= 2 * calibration->heaviest_ug;
+  if (in_reach && calibration->loads >= 2) budget.linearity_g = 0;
+  if (in_reach || calibration->applied) {
     budget.span_g = std::abs(grams(net_ug)) * calibration->span_uncertainty;
   }
   return budget;

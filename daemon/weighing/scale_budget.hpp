@@ -11,9 +11,9 @@
 
 namespace maslin::weighing {
 
-// A calibration counts up to twice its heaviest load; beyond, the limits of the class do.
-bool calibrated_for(std::int64_t net_ug, const std::optional<proto::ScaleCalibration>& calibration);
-
+// Up to twice the heaviest load of a calibration its uncertainty stands in for the limits of the
+// class. Beyond that, and where a single load showed nothing of the line, those limits count; what
+// is divided by the slope has the slope's uncertainty everywhere.
 NetBudget scale_budget(std::int64_t net_ug, std::int64_t interval_ug, std::int64_t capacity_ug,
                        const std::optional<proto::ScaleCalibration>& calibration);
 

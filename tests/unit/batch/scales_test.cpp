@@ -61,7 +61,7 @@ TEST(CalibratedScale, ItsIndicationsAreCorrectedAndItsNetsAreKnownBetter) {
                                                           .applied = true,
                                                           .span_uncertainty = 0.0005,
                                                           .heaviest_ug = 1'000'000'000,
-                                                          .loads = 1});
+                                                          .loads = 2});
   EXPECT_NEAR(static_cast<double>(plain.net_ug), 323e6, 0.6e6);
   EXPECT_NEAR(static_cast<double>(calibrated.net_ug), 320e6, 0.6e6);
   EXPECT_LT(calibrated.standard_uncertainty_ug, plain.standard_uncertainty_ug);

@@ -161,6 +161,14 @@ TEST(Figures, ACalibrationReadsItsIntervalOffTheDigitsUnlessItIsGiven) {
   EXPECT_THAT(range({{"load", "0.5 kg=0.500 kg", ""}}), HasSubstr("interval 1 g by the digits"));
 }
 
+TEST(Figures, TheSameMassTwiceInACalibrationHasToRepeat) {
+  const auto answer =
+      figure("scale",
+             {{"load", "1000:0.1=1000", ""}, {"load", "1000:0.1=1003", ""}, {"interval", "1", ""}});
+  ASSERT_TRUE(answer) << whats(answer);
+  EXPECT_THAT(answer->value, HasSubstr("did not show the same twice"));
+}
+
 TEST(Figures, ACalibrationWithWaterTakesMillilitresWhereWaterIsKnown) {
   const auto water = [](const std::string& celsius) {
     return figure("scale", {{"load", "1 L:0.46=1000", ""}, {"water", celsius, ""}});

@@ -113,7 +113,8 @@ TEST(Why, ACalibratedScaleSaysWhenItWasCalibrated) {
   evening.start.devices[0].calibration = proto::ScaleCalibration{.utc_ms = kEveningUtcMs,
                                                                  .interval_ug = kGram,
                                                                  .span_uncertainty = 0.0005,
-                                                                 .heaviest_ug = 500 * kGram};
+                                                                 .heaviest_ug = 500 * kGram,
+                                                                 .loads = 2};
   evening.begin()
       .outcome(booked("sugar", 150, 0.4386))
       .outcome(judged("sugar", 150, "within", "simple", 142, 158));

@@ -3,6 +3,8 @@
 
 #include <gtest/gtest.h>
 
+#include <utility>
+
 #include "daemon/weighing/scale_budget.hpp"
 
 namespace maslin::weighing {
@@ -58,6 +60,47 @@ TEST(Calibrating, LoadsAreWhatTheScaleShowsAboveItsZero) {
   EXPECT_EQ(at.making.result().refusal, Refusal::none);
 }
 
+// The same weight put on again has the error that it had the first time: it tells how the scale
+// repeats itself and nothing more of the slope.
+TEST(Calibrating, TheSameMassAgainIsOneMass) {
+  const auto made = [](std::initializer_list<std::int64_t> shown) {
+    AtTheScale at;
+    at.stand(0, 6);
+    at.making.take_zero();
+    for (const std::int64_t grams : shown) {
+      at.stand(grams, 6);
+      EXPECT_TRUE(at.making.take_load({1000, 0.5}));
+      at.stand(0, 6);
+    }
+    EXPECT_TRUE(at.making.take_zero_again());
+    return at.making;
+  };
+  const auto twice = made({1000, 1000});
+  EXPECT_EQ(twice.loads().masses.size(), 1U);
+  EXPECT_GT(twice.result().u_slope, 0.0005);
+  EXPECT_DOUBLE_EQ(made({1000, 1001}).result().spread_g, 1.0);
+  AtTheScale at;
+  at.stand(0, 6);
+  at.making.take_zero();
+  for (const auto& [grams, mass] : {std::pair{1000, 1000.0}, {500, 500.0}, {1003, 1000.0}}) {
+    at.stand(grams, 6);
+    EXPECT_TRUE(at.making.take_load({mass, mass / 4000}));
+    at.stand(0, 6);
+  }
+  EXPECT_TRUE(at.making.take_zero_again());
+  EXPECT_EQ(at.making.result().refusal, Refusal::not_repeating);
+}
+
+TEST(Calibrating, OneLoadIsTooFew) {
+  AtTheScale at;
+  at.stand(0, 6);
+  at.making.take_zero();
+  at.stand(1000, 6);
+  EXPECT_TRUE(at.making.take_load({1000, 0.2}));
+  EXPECT_EQ(at.making.result().refusal, Refusal::too_few);
+  EXPECT_FALSE(at.making.result().apply);
+}
+
 TEST(Calibrating, NoticesThatTheUnitWasChanged) {
   AtTheScale at;
   at.stand(0, 6);
@@ -72,7 +115,7 @@ proto::ScaleCalibration calibration(double slope, bool applied) {
           .applied = applied,
           .span_uncertainty = 0.0005,
           .heaviest_ug = 500 * kGram,
-          .loads = 1};
+          .loads = 2};
 }
 
 TEST(ScaleBudget, IsThatOfTheCalibrationUpToTwiceItsHeaviestLoad) {
@@ -84,6 +127,21 @@ TEST(ScaleBudget, IsThatOfTheCalibrationUpToTwiceItsHeaviestLoad) {
   EXPECT_EQ(beyond.span_g, 0);
   EXPECT_DOUBLE_EQ(beyond.linearity_g, 2.0);
   EXPECT_DOUBLE_EQ(scale_budget(100 * kGram, kGram, 5000 * kGram, {}).linearity_g, 1.0);
+}
+
+TEST(ScaleBudget, OfACorrectedNetHasTheUncertaintyOfTheSlopeEverywhere) {
+  const auto known = std::optional(calibration(1.003, true));
+  const auto beyond = scale_budget(2000 * kGram, kGram, 5000 * kGram, known);
+  EXPECT_DOUBLE_EQ(beyond.span_g, 1.0);
+  EXPECT_GT(beyond.linearity_g, 0);
+}
+
+TEST(ScaleBudget, OfASingleLoadKeepsTheLinearityOfTheClass) {
+  auto one = calibration(1.003, true);
+  one.loads = 1;
+  const auto budget = scale_budget(500 * kGram, kGram, 5000 * kGram, one);
+  EXPECT_GT(budget.linearity_g, 0);
+  EXPECT_DOUBLE_EQ(budget.span_g, 0.25);
 }
 
 TEST(CorrectedIndication, IsDividedByASlopeThatIsApplied) {
