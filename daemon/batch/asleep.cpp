@@ -25,7 +25,8 @@ const std::string& id_of(const Desk& desk, const ScaleDesk& scale) {
 
 }  // namespace
 
-void Asleep::take(Desk& desk, const ScaleDesk& scale, const weighing::PanChange& change) {
+void Asleep::take(Desk& desk, const ScaleDesk& scale, const weighing::PanChange& change,
+                  bool used) {
   auto& seen = seen_[scale.device];
   seen.shown_ms = desk.now_ms;
   const bool moved = change.settling == weighing::Settling::departed || change.move ||
@@ -35,7 +36,7 @@ void Asleep::take(Desk& desk, const ScaleDesk& scale, const weighing::PanChange&
     seen.warned = false;
     return;
   }
-  if (seen.warned || !scale.pan.has_tare() || scale.pan.away()) return;
+  if (!used || seen.warned || !scale.pan.has_tare() || scale.pan.away()) return;
   const auto* asleep = known(desk, id_of(desk, scale));
   if (asleep == nullptr || desk.now_ms - seen.moved_ms < asleep->value_ms - warned_ahead_ms) return;
   seen.warned = true;

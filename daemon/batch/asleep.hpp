@@ -11,7 +11,8 @@ namespace maslin::batch {
 
 class Asleep {
  public:
-  void take(Desk& desk, const ScaleDesk& scale, const weighing::PanChange& change);
+  // used: by the step that runs; of another scale nothing is said.
+  void take(Desk& desk, const ScaleDesk& scale, const weighing::PanChange& change, bool used);
   // It says nothing any more, though it is there.
   void silent(Desk& desk, const ScaleDesk& scale) const;
 

@@ -166,9 +166,11 @@ void Engine::take_mass(ScaleDesk& scale, const proto::Reading& reading) {
   } else {
     scale.press.restart();
   }
-  vessels_.take(desk_, scale, change);
-  asleep_.take(desk_, scale, change);
-  if (change.fault && operation_ && operation_->needs(desk_, scale.role)) {
+  // Beside a boiling pot nobody needs to hear of a scale that stands there unused.
+  const bool used = operation_ && operation_->needs(desk_, scale.role);
+  vessels_.take(desk_, scale, change, !desk_.pan_on_heat);
+  asleep_.take(desk_, scale, change, used);
+  if (change.fault && used) {
     scale.faulty = true;
     desk_.hold({"fault", "The scale reports a fault.",
                 "The hold ends by itself when the scale weighs again.", "", 0});

@@ -23,15 +23,17 @@ double half95_g(const ScaleDesk& scale, std::int64_t gross_ug) {
 
 }  // namespace
 
-void VesselCheck::take(Desk& desk, const ScaleDesk& scale, const weighing::PanChange& change) {
+void VesselCheck::take(Desk& desk, const ScaleDesk& scale, const weighing::PanChange& change,
+                       bool asks) {
   if (change.lifted && gross_ug_.contains(scale.device)) {
     lifted_ = Lifted{scale.device, gross_ug_[scale.device], desk.now_ms};
   }
   if (scale.pan.detector().at_rest() && !scale.pan.away()) {
     gross_ug_[scale.device] = scale.pan.gross_ug();
   }
-  if (change.vessel_on) check_known(desk, scale);
-  if (!change.vessel_on || !lifted_ || lifted_->device == scale.device) return;
+  if (!asks || !change.vessel_on) return;
+  check_known(desk, scale);
+  if (!lifted_ || lifted_->device == scale.device) return;
   const Lifted before = *lifted_;
   lifted_.reset();
   if (said_ || desk.now_ms - before.at_ms > carried_within_ms) return;

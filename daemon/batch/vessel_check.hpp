@@ -13,7 +13,8 @@ namespace maslin::batch {
 
 class VesselCheck {
  public:
-  void take(Desk& desk, const ScaleDesk& scale, const weighing::PanChange& change);
+  // asks: a vessel that comes now is looked at; else only what rests where is kept.
+  void take(Desk& desk, const ScaleDesk& scale, const weighing::PanChange& change, bool asks);
 
  private:
   struct Lifted {

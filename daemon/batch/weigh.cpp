@@ -77,6 +77,7 @@ void Weigh::begin_ingredient(Desk& desk) {
   said_net_ug_ = 0;
   forget_over();
   stuck_said_ = both_asked_ = false;
+  residue_ug_ = 0;
   lead_asked_ = false;
   for (auto& scale : desk.scales) {
     scale.pan.begin_ingredient(ingredient.lead ? 0 : ingredient.aim_ug);
@@ -141,12 +142,12 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
   if (change.new_epoch) say_zero(desk, scale);
   if (desk.paused || by_measure(desk)) return;
   const auto& ingredient = current(desk);
-  if (change.stuck_ug > 0 && before_ && before_->device == scale.device) {
-    correct_before(desk, scale, -change.stuck_ug,
-                   amount(change.stuck_ug, scale.pan.interval_ug()) + " stayed in its vessel");
-  }
-  if (change.stuck_ug > 0 && mending_ && portioned_) take_residue(desk, scale, change.stuck_ug);
+  // Whoever pours, lifts or brings another vessel has answered nothing.
+  if (new_load || change.lifted) residue_ug_ = 0;
   if (change.vessel_on) {
+    // What the scale can carry at once is known only with the vessel.
+    const std::int64_t portion = portion_ug(desk);
+    if (portion > 0) stop_.begin(ingredient.name, portion);
     // The cook hears what was taken: a vessel that was not empty is noticed by its mass.
     desk.cue(
         "vessel_seen",
@@ -154,8 +155,10 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
             amount(scale.pan.gross_ug(), scale.interval_ug) + ", is the tare. " +
             (ingredient.lead
                  ? "Now the " + ingredient.name + "."
-                 : capitalised(ingredient_line(desk.plan, ingredient, scale.interval_ug)) + "."),
+                 : capitalised(ingredient_line(desk.plan, ingredient, scale.interval_ug)) + ".") +
+            (portion > 0 ? portions_text(desk, portion) : ""),
         ingredient.name, ingredient.aim_ug);
+    if (change.stuck_ug > 0) ask_residue(desk, scale, change.stuck_ug);
   }
   if (change.lifted && ingredient.lead && !scale.pan.needs_lift() && lead_asked_) {
     finish_lead(desk, scale);
@@ -186,7 +189,7 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
     if (offers()) offer(desk, "It is still over.");
   }
   if (change.move && take_back(desk, scale, *change.move)) return;
-  if (pressed_ && offers() && scale.pan.detector().at_rest()) {
+  if (pressed_ && offers() && offer_stands(scale)) {
     desk.emit(proto::Condition{"ok", "by a press of the scale", 0});
     desk.voice.acted();
     take_way(desk, scale);
@@ -301,7 +304,7 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
   const auto verdict = batch::judge(ingredient, *net, budget);
   learn_stop(desk, *net, scale.pan.interval_ug());
   if (verdict.verdict == "within") {
-    if (!ways_.empty()) record_way(desk, 0);
+    record_taken_out(desk, *net);
     desk.release("critical limit", "weighed again");
     finish_ingredient(desk, weighing, verdict,
                       "Good: " + amount(*net, scale.interval_ug) + " " + ingredient.name + ".");

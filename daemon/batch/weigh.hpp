@@ -77,15 +77,18 @@ class Weigh final : public Operation {
   std::int64_t portion_ug(const Desk& desk) const;
   std::string portions_text(const Desk& desk, std::int64_t portion_ug) const;
   bool take_portion(Desk& desk, const proto::Weighing& weighing);
-  void take_residue(Desk& desk, const ScaleDesk& scale, std::int64_t stuck_ug);
+  void ask_residue(Desk& desk, const ScaleDesk& scale, std::int64_t stuck_ug);
+  void take_residue(Desk& desk, const ScaleDesk& scale);
   void accept_top_up(Desk& desk, const std::string& reason);
   std::optional<RatioShort> next_mending(Desk& desk);
   void plan_top_ups_anew(Desk& desk);
   void say_over(Desk& desk, ScaleDesk& scale, const proto::Weighing& weighing, bool undecided);
   bool offers() const { return offered_ < ways_.size(); }
   void offer(Desk& desk, std::string text);
+  bool offer_stands(const ScaleDesk& scale) const;
   std::string ends_when() const;
   void record_way(Desk& desk, std::size_t taken) const;
+  void record_taken_out(Desk& desk, std::int64_t net_ug) const;
   void take_way(Desk& desk, ScaleDesk& scale);
   void make_anew(Desk& desk, ScaleDesk& scale, const Way& way);
   void forget_over();
@@ -105,8 +108,9 @@ class Weigh final : public Operation {
   std::int64_t lift_said_ms_ = 0;
   bool clear_said_ = false;
   bool stuck_said_ = false;
-  bool both_asked_ = false;   // whether two ingredients came in at once
-  std::int64_t said_ms_ = 0;  // of the last "more"
+  bool both_asked_ = false;      // whether two ingredients came in at once
+  std::int64_t residue_ug_ = 0;  // asked about: left in the same bowl, or another bowl; 0: not
+  std::int64_t said_ms_ = 0;     // of the last "more"
   std::int64_t stop_said_ms_ = 0;
   std::int64_t said_live_ug_ = 0;  // of the last Progress
   std::int64_t said_net_ug_ = 0;   // the net that the last "more" or "over" spoke of

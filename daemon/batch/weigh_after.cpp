@@ -157,10 +157,14 @@ void Weigh::say_mending(Desk& desk, std::int64_t missing_ug) {
   desk.cue("more", std::move(text), mending_->ingredient, missing_ug);
 }
 
-// A spoon is near enough only where a scale looks on.
+// To mend a ratio a spoon is near enough only where a scale looks on; what goes in by measure is
+// topped up in the same spoons.
 std::string Weigh::so_much(const Desk& desk, std::int64_t add_ug, const std::string& what) const {
   const auto* scale = active(desk);
   const std::int64_t interval_ug = scale == nullptr ? 0 : scale->interval_ug;
+  if (by_measure(desk) && mending_->top_up) {
+    return amount_of(desk.plan, current(desk), add_ug, 0, what);
+  }
   return by_measure(desk) ? amount(add_ug, interval_ug) + " " + what
                           : amount_of(desk.plan, current(desk), add_ug, interval_ug, what);
 }

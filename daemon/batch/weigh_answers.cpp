@@ -17,9 +17,11 @@ constexpr double mending_band = 0.05;
 std::optional<proto::Trouble> Weigh::refuses_ok(const Desk& desk) const {
   const auto* scale = active(desk);
   const bool lift = scale != nullptr && scale->pan.needs_lift();
+  if (residue_ug_ > 0 && !lift) return std::nullopt;
   if (offers() && !lift) {
-    if (scale != nullptr && scale->pan.detector().at_rest()) return std::nullopt;
-    return proto::Trouble{"the scale is not at rest", "", "wait until it rests, then say ok"};
+    if (scale != nullptr && offer_stands(*scale)) return std::nullopt;
+    return proto::Trouble{"the scale is not at rest at what the offer was made for", "",
+                          "wait until it is judged again, then say ok"};
   }
   if (mending_ && mending_->top_up && !lift) {
     if (by_measure(desk)) return std::nullopt;
@@ -70,6 +72,10 @@ std::optional<proto::Trouble> Weigh::refuses_ok(const Desk& desk) const {
 void Weigh::ok(Desk& desk) {
   if (done()) return;
   const auto& ingredient = current(desk);
+  if (const auto* on = active(desk); residue_ug_ > 0 && on != nullptr && !on->pan.needs_lift()) {
+    take_residue(desk, *on);
+    return;
+  }
   if (mending_ && by_measure(desk)) {
     desk.cue("good", capitalised(ingredient.name) + " by measure, noted.", ingredient.name);
     go_on_or_mend(desk);

@@ -52,10 +52,18 @@ void Weigh::forget_over() {
   pressed_ = false;
 }
 
-// What presses on the pan while something is weighed is no answer, unless one is waited for.
+// What presses on the pan while something is weighed is no answer, unless one is waited for; nor
+// where the cook is told to take some out, since then a hand is in the vessel.
 bool Weigh::take_press(Desk& desk) {
-  pressed_ = offers() && !desk.paused;
+  pressed_ = offers() && !ways_.front().works && !desk.paused;
   return true;
+}
+
+// What is offered is for the net that was told. Another one is judged first, once it is quiet.
+bool Weigh::offer_stands(const ScaleDesk& scale) const {
+  const auto net = scale.pan.net_ug();
+  return net && scale.pan.detector().quiet() &&
+         std::llabs(*net - said_net_ug_) <= scale.interval_ug;
 }
 
 // `weighing`: all that is in of it. What was asked for is its aim, or what was to be added.
@@ -79,6 +87,7 @@ void Weigh::say_over(Desk& desk, ScaleDesk& scale, const proto::Weighing& weighi
   }
   ways_ = ways_out(desk, over_);
   offered_ = first_that_works(ways_, 1);
+  pressed_ = false;  // a press was for the offer before
   std::string text =
       undecided ? "The scale cannot tell whether the " + ingredient.name + " is over. "
                 : capitalised(amount_of(desk.plan, ingredient, over_.excess_ug, scale.interval_ug,
@@ -154,6 +163,11 @@ void Weigh::record_way(Desk& desk, std::size_t taken) const {
   desk.emit(std::move(record));
 }
 
+// Within its band after an over-pour: by taking out, or because the scale or an amendment said so.
+void Weigh::record_taken_out(Desk& desk, std::int64_t net_ug) const {
+  if (!ways_.empty() && over_.net_ug - net_ug > over_.interval_ug) record_way(desk, 0);
+}
+
 void Weigh::take_way(Desk& desk, ScaleDesk& scale) {
   const Way way = ways_[offered_];
   pressed_ = false;
@@ -214,8 +228,16 @@ void Weigh::make_anew(Desk& desk, ScaleDesk& scale, const Way& way) {
   const auto& ingredient = current(desk);
   const auto budget =
       budget_of(net_ug, scale, scale.pan.indications(), scale.pan.detector().repeatability_ug());
+  const auto verdict = batch::judge(ingredient, net_ug, budget);
+  if (verdict.verdict != "within") {
+    // Not even for the batch made around it: told against the new plan, like any pour.
+    forget_over();
+    said_net_ug_ = 0;
+    judge(desk, scale);
+    return;
+  }
   finish_ingredient(
-      desk, weighing_of(desk, scale, net_ug), batch::judge(ingredient, net_ug, budget),
+      desk, weighing_of(desk, scale, net_ug), verdict,
       "Good: " + amount(net_ug, scale.interval_ug) + " " + ingredient.name + " is right for it.");
 }
 
@@ -261,7 +283,7 @@ void Weigh::judge_top_up(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
     return;
   }
   if (verdict.verdict == "within") {
-    if (!ways_.empty()) record_way(desk, 0);
+    record_taken_out(desk, weighing.net_ug);
     desk.release("critical limit", "weighed again");
     keep(desk, weighing, verdict);
     desk.emit(weighing);
@@ -297,8 +319,8 @@ void Weigh::accept_top_up(Desk& desk, const std::string& reason) {
   if (added_ug > 0) {
     in_ug = book_addition(desk, *scale, added_ug).net_ug;
   } else {
-    for (const auto& done : desk.done) {
-      if (done.mass.name == ingredient.name) in_ug = done.mass.net_ug;
+    for (const auto& mass : masses_in(desk)) {  // by measure counts as planned
+      if (mass.name == ingredient.name) in_ug = mass.net_ug;
     }
   }
   const bool feared = in_ug > ingredient.aim_ug ? ingredient.unsafe_over : ingredient.unsafe_under;

@@ -3,6 +3,7 @@
 // judged against the band.
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "daemon/batch/weigh.hpp"
 #include "daemon/batch/words.hpp"
@@ -62,8 +63,28 @@ bool Weigh::take_portion(Desk& desk, const proto::Weighing& weighing) {
   return true;
 }
 
-// What stayed in the bowl is in no pot: it belongs to no portion.
-void Weigh::take_residue(Desk& desk, const ScaleDesk& scale, std::int64_t stuck_ug) {
+// A bowl that comes back a little heavier than it was weighed empty is the same one with something
+// left in it, or a similar one: only the cook knows, and without a word nothing is changed.
+void Weigh::ask_residue(Desk& desk, const ScaleDesk& scale, std::int64_t stuck_ug) {
+  const bool of_before = before_ && before_->device == scale.device;
+  if (!of_before && !(mending_ && portioned_)) return;
+  residue_ug_ = stuck_ug;
+  desk.ask_anew();
+  desk.cue("ask",
+           "Is that the same bowl, with " + amount(stuck_ug, scale.pan.interval_ug()) + " " +
+               (of_before ? before_->name : mending_->ingredient) +
+               " left in it? Then say ok. If it is another one, just go on.",
+           current(desk).name, stuck_ug);
+}
+
+// What stayed in the bowl is in no pot: it belongs to no ingredient and to no portion.
+void Weigh::take_residue(Desk& desk, const ScaleDesk& scale) {
+  const std::int64_t stuck_ug = std::exchange(residue_ug_, 0);
+  if (before_) {
+    correct_before(desk, scale, -stuck_ug,
+                   amount(stuck_ug, scale.pan.interval_ug()) + " stayed in its vessel");
+    return;
+  }
   for (auto& done : desk.done) {
     if (done.mass.name != mending_->ingredient) continue;
     done.mass.net_ug -= stuck_ug;

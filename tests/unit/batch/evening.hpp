@@ -110,6 +110,8 @@ class Evening {
     }
   }
   void take_out(double grams) { load_g_ -= grams, wait(6); }
+  // Without waiting until the scale is quiet again.
+  void take_out_quickly(double grams) { load_g_ -= grams, wait(2.9); }
   void empty_pan() { load_g_ = 0, wait(4); }
   void lift() {
     const double load_g = load_g_;

@@ -260,6 +260,59 @@ TEST_F(OverPourTest, TakingSomeOutWorksWhateverIsOffered) {
   EXPECT_EQ(way().rung, "taken out");
 }
 
+// What is offered was made for what was told: some is taken out, and an ok comes before it is
+// quiet.
+TEST_F(OverPourTest, AnOkTakesNoOfferThatWasMadeForAnotherAmount) {
+  begin();
+  weigh("sweet pepper");
+  weigh("cider vinegar");
+  const double aim = evening.aim_g("sugar");
+  evening.pour(aim * 1.2);
+  ASSERT_THAT(told(), HasSubstr("make the batch"));
+  evening.take_out_quickly(aim * 0.28);
+  evening.give(proto::Command{"ok", ""});
+  EXPECT_EQ(evening.all<proto::PlanFinal>().size(), 1u);
+  EXPECT_EQ(evening.verdict("sugar"), "over");
+  evening.wait(6);
+  EXPECT_EQ(evening.waits_for(), "sugar");
+  EXPECT_EQ(evening.all<proto::Cue>().back().id, "more");
+}
+
+// The hand that spoons out what is too much leans on the vessel.
+TEST_F(OverPourTest, APressTakesNothingWhileSomeCanBeTakenOutAgain) {
+  begin();
+  weigh("sweet pepper");
+  evening.empty_pan();
+  evening.put(150);
+  evening.pour(evening.aim_g("cider vinegar") * 1.15);
+  ASSERT_THAT(told(), HasSubstr("alone in its vessel"));
+  evening.wait(2);
+  evening.press();
+  evening.wait(5);
+  EXPECT_TRUE(evening.all<proto::WayOut>().empty());
+  EXPECT_EQ(evening.waits_for(), "cider vinegar");
+}
+
+TEST_F(OverPourTest, ATopUpByMeasureThatIsLeftOutIsBookedWithWhatIsIn) {
+  replace("text = \"Weigh onion, pepper, vinegar, sugar and salt.\"\n",
+          "text = \"Weigh all.\"\ningredients = [\"onion\", \"sweet pepper\", \"table salt\", "
+          "\"cider vinegar\", \"sugar\"]\n");
+  begin();
+  weigh("sweet pepper");
+  evening.say("ok");
+  weigh("cider vinegar");
+  evening.pour(evening.aim_g("sugar") * 1.25);
+  evening.say("ok");
+  for (const auto& one : way().additions) {
+    if (one.ingredient == "table salt") break;
+    evening.pour(static_cast<double>(one.add_ug) / 1e6, 5);
+  }
+  ASSERT_EQ(evening.waits_for(), "table salt");
+  EXPECT_THAT(evening.all<proto::Cue>().back().text, HasSubstr("tsp"));
+  evening.say("accept", "salty enough");
+  EXPECT_THAT(evening.all<proto::Deviation>().back().what, Not(testing::StartsWith("0 g")));
+}
+
 TEST_F(OverPourTest, APressOfThePanTakesWhatIsOffered) {
   begin();
   weigh("sweet pepper");
@@ -268,7 +321,7 @@ TEST_F(OverPourTest, APressOfThePanTakesWhatIsOffered) {
   const int stops = evening.cues("stop");
   evening.wait(2);
   evening.press();
-  evening.wait(3);
+  evening.wait(6);
   EXPECT_EQ(way().rung, "larger batch");
   EXPECT_EQ(evening.verdict("sugar"), "within");
   EXPECT_EQ(evening.cues("stop"), stops);

@@ -135,11 +135,20 @@ TEST_F(Portions, WhatTheScaleCannotCarryAtOnceIsWeighedInPortionsAndJudgedAsOne)
   EXPECT_EQ(evening.waits_for(), "sugar");
 }
 
+// Before the vessel is on nobody knows that its vinegar does not fit.
+TEST_F(Portions, AreToldOnceTheVesselIsOn) {
+  begin(520);
+  EXPECT_THAT(last(), HasSubstr("is the tare. "));
+  EXPECT_THAT(last(), HasSubstr("In portions, since the scale carries 520 g: first "));
+}
+
 TEST_F(Portions, WhatStaysInTheBowlIsPouredAgain) {
   begin(520);
   const double aim = evening.aim_g("cider vinegar");
   evening.pour(std::ceil(aim / 2));
   empty_the_bowl(15);
+  EXPECT_THAT(last(), HasSubstr("the same bowl, with 15 g cider vinegar left in it?"));
+  evening.say("ok");
   evening.pour(aim - std::ceil(aim / 2));
   EXPECT_EQ(evening.waits_for(), "cider vinegar") << "fifteen grams are not in the pot";
   evening.pour(15);

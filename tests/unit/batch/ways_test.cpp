@@ -161,9 +161,30 @@ TEST_F(WaysTest, AVesselEmptiedAndBackWithWhatStuckHasGivenTheRest) {
   const double full_g = evening.weighed_g("sweet pepper");
   evening.empty_pan();
   evening.put(156);
+  EXPECT_THAT(last_cue("ask"), HasSubstr("with 6 g sweet pepper left in it?"));
+  EXPECT_NEAR(evening.weighed_g("sweet pepper"), full_g, 0.1);
+  evening.say("ok");
   EXPECT_NEAR(evening.weighed_g("sweet pepper"), full_g - 6, 1.5);
   EXPECT_TRUE(evening.all<proto::Weighing>().back().corrects);
   EXPECT_THAT(last_how(), HasSubstr("6 g stayed in its vessel"));
+}
+
+// It may be a similar vessel: without the cook's word nothing that was booked is changed.
+TEST_F(WaysTest, ASimilarVesselAfterwardsChangesNothingWithoutAWord) {
+  pepper();
+  evening.empty_pan();
+  evening.put(150);
+  evening.pour(evening.aim_g("cider vinegar"));
+  ASSERT_EQ(evening.waits_for(), "sugar");
+  const int booked = weighings();
+  evening.empty_pan();
+  evening.put(162);  // a second jug
+  EXPECT_EQ(evening.cues("ask"), 1);
+  EXPECT_EQ(weighings(), booked);
+  evening.pour(evening.aim_g("sugar"));
+  EXPECT_EQ(weighings(), booked + 1);
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within");
+  EXPECT_EQ(evening.verdict("sugar"), "within");
 }
 
 TEST_F(WaysTest, APourStoppedByTheTelephoneForTenMinutesGoesOnWhereItWas) {
@@ -247,6 +268,25 @@ TEST_F(WaysTest, TheScaleSaysBeforeItFallsAsleepOnceItHasDoneSo) {
   ASSERT_EQ(evening.engine.learned().size(), 1u);
   EXPECT_EQ(evening.engine.learned()[0].what, "asleep after");
   EXPECT_NEAR(static_cast<double>(evening.engine.learned()[0].value_ms), 100e3, 6e3);
+}
+
+TEST_F(WaysTest, AScaleThatNoStepUsesSaysNothingOfItsSleepBesideThePot) {
+  evening.wait(100);
+  evening.give(proto::DeviceEvent{0, "silent", "no reading for 3 s"});
+  evening.give(proto::DeviceEvent{0, "back", ""});
+  evening.wait(6);
+  evening.lift();
+  while (evening.engine.status().phase == "weigh") {
+    if (evening.by_measure(evening.waits_for())) {
+      evening.say("ok");
+    } else {
+      evening.pour(evening.aim_g(evening.waits_for()));
+    }
+  }
+  const int before = evening.cues("scale_sleeps");
+  evening.wait(200);
+  EXPECT_EQ(evening.engine.status().phase, "heat");
+  EXPECT_EQ(evening.cues("scale_sleeps"), before);
 }
 
 TEST_F(WaysTest, APourTeachesWhenToSayStop) {
