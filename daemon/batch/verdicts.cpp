@@ -2,6 +2,8 @@
 #include "daemon/batch/verdicts.hpp"
 
 #include <algorithm>
+#include <cmath>
+#include <numbers>
 
 #include "daemon/weighing/conformity.hpp"
 #include "daemon/weighing/scale_budget.hpp"
@@ -19,6 +21,8 @@ weighing::NetBudget budget_of(std::int64_t net_ug, const ScaleDesk& scale, int i
   auto budget = weighing::scale_budget(net_ug, std::max(scale.interval_ug, scale.pan.interval_ug()),
                                        scale.capacity_ug, scale.calibration);
   budget.indications = indications;
+  // Anything from nothing to all of a slide may have been food.
+  budget.drift_g = std::abs(grams(scale.pan.slid_ug())) / std::numbers::sqrt3;
   budget.repeatability_g = std::max(budget.repeatability_g, repeatability_ug / ug_per_g);
   return budget;
 }
@@ -34,6 +38,8 @@ proto::Verdict judge(const proto::PlannedIngredient& ingredient, std::int64_t ne
     const bool accepted =
         net_ug >= ingredient.accept_lower_ug && net_ug <= ingredient.accept_upper_ug;
     judgement = accepted ? weighing::Judgement::within : weighing::guarded(chances);
+    // The plan's guard knows of no slide.
+    if (accepted && budget.drift_g > 0) judgement = weighing::guarded(chances);
     // Inside the band but not inside its guard: not accepted, whatever the flat prior says.
     if (!accepted && judgement == weighing::Judgement::within)
       judgement = weighing::Judgement::undecided;

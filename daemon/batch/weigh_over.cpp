@@ -89,7 +89,10 @@ void Weigh::say_over(Desk& desk, ScaleDesk& scale, const proto::Weighing& weighi
   offered_ = first_that_works(ways_, 1);
   pressed_ = false;  // a press was for the offer before
   std::string text =
-      undecided ? "The scale cannot tell whether the " + ingredient.name + " is over. "
+      undecided ? "The scale cannot tell whether the " + ingredient.name + " is over. " +
+                      (scale.pan.slid_ug() == 0 ? ""
+                                                : "Lift the vessel off and put it back, and it "
+                                                  "knows what slid. ")
                 : capitalised(amount_of(desk.plan, ingredient, over_.excess_ug, scale.interval_ug,
                                         "too much " + ingredient.name)) +
                       ". ";

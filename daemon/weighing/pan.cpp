@@ -6,6 +6,7 @@
 #include <cmath>
 #include <cstdlib>
 
+#include "daemon/quantity/decimal.hpp"
 #include "daemon/quantity/readings.hpp"
 
 namespace maslin::weighing {
@@ -121,10 +122,13 @@ How Pan::how() const {
 
 std::string Pan::how_text() const {
   std::string text(name(how()));
-  const int times = how_ == How::from_vessel ? trips_ : rests_;
+  const int times = how_ == How::from_vessel ? trips_ : portions_;  // a hand's press is no portion
   if (times > 1) text += ", " + std::to_string(times) + " times";
   if (taken_out_) text += ", some taken out again";
   if (lain_on_) text += ", something lay on the pan meanwhile";
+  if (slid_ug_ != 0) {
+    text += ", a slide of " + quantity::grams(std::abs(slid_ug_)) + " not counted";
+  }
   return text;
 }
 
@@ -132,12 +136,13 @@ void Pan::begin_ingredient(std::int64_t planned_ug) {
   before_.reset();
   if (base_ug_ && !away_ && !needs_lift_) {
     before_ = Account{epoch_,  *base_ug_, base_gross_ug_, planned_ug_, tare_reading_, mixed_,
-                      taking_, how_,      rests_,         portions_,   scoops_};
+                      taking_, how_,      rests_,         portions_,   scoops_,       slid_ug_};
   }
   rests_ug_.clear();
   emptied_ug_.reset();
   if (how_ != How::nothing_yet && how_ != How::from_vessel && !mixed_) emptied_ug_ = base_gross_ug_;
   portions_ = scoops_ = trips_ = 0;
+  slid_ug_ = 0;
   taken_out_ = lain_on_ = false;
   planned_ug_ = planned_ug;
   coarsest_ug_ = interval_ug_;
@@ -173,6 +178,7 @@ bool Pan::go_back() {
   tare_reading_ = account.tare_reading;
   mixed_ = account.mixed;
   taking_ = account.taking;
+  slid_ug_ = account.slid_ug;
   rests_ = std::max(0, account.rests - 1);
   portions_ = std::max(0, account.portions - 1);
   scoops_ = std::min(account.scoops, portions_);
@@ -184,6 +190,7 @@ bool Pan::go_back() {
 
 void Pan::take_tare(std::int64_t level_ug, std::uint64_t reading) {
   base_ug_ = level_ug;
+  slid_ug_ = 0;
   base_gross_ug_.reset();
   if (empty_ug_) base_gross_ug_ = gross_ug(level_ug);
   tare_reading_ = reading;
@@ -362,6 +369,7 @@ void Pan::settle_from_empty(std::int64_t level_ug, std::uint64_t reading, PanCha
     return;
   }
   base_ug_ = level_ug - net;
+  slid_ug_ = 0;  // the vessel was off: its gross says what is in, whatever slid
   held_net_ug_.reset();
   if (needs_lift_) {
     needs_lift_ = false;
@@ -448,11 +456,15 @@ void Pan::follow_slide(std::int64_t at_ms, PanChange& change) {
   slide_.seen_ms = at_ms;
   if (std::abs(slide_.steps) < steps_of_slide || !base_ug_ || away_ || needs_lift_) return;
   change.slides = std::abs(slide_.steps) == steps_of_slide;
+  // With something in already it may be a trickle of the same: only a lift tells.
+  if (std::abs(slide_.from_ug - *base_ug_) > steps_of_slide * interval_ug())
+    slid_ug_ += level_ug - slide_.from_ug;
   *base_ug_ += level_ug - slide_.from_ug;
   slide_.from_ug = level_ug;
   if (std::abs(level_ug - *base_ug_) <= interval_ug()) {
     how_ = How::nothing_yet;
     rests_ = 0;
+    slid_ug_ = 0;  // nothing of it was in
   }
 }
 

@@ -81,6 +81,9 @@ class Pan {
   // Content before this ingredient in the same vessel: taking some out is not clean any more.
   bool mixed() const { return mixed_; }
   How how() const;
+  // So much slid while something of the ingredient was in, up positive. It is not in the net, and
+  // only a lift tells whether it was food.
+  std::int64_t slid_ug() const { return slid_ug_; }
   int rests() const { return rests_; }  // plateaus of this ingredient
   // The net at each rest of this ingredient that was left again.
   const std::vector<std::int64_t>& rests_ug() const { return rests_ug_; }
@@ -140,6 +143,7 @@ class Pan {
     int rests;
     int portions;
     int scoops;
+    std::int64_t slid_ug;
   };
   std::optional<Account> before_;              // of the ingredient before, while nothing has left
   std::optional<std::int64_t> held_net_ug_;    // net while the vessel is away
@@ -169,6 +173,7 @@ class Pan {
     int steps = 0;  // in one direction, up positive
   };
   Slide slide_;
+  std::int64_t slid_ug_ = 0;
   std::int64_t quiet_ug_ = 0;               // last quiet level
   bool lain_on_ = false;                    // something lay on the pan for a while
   std::optional<std::int64_t> emptied_ug_;  // the vessel of the ingredient before, as it was empty

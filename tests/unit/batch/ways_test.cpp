@@ -37,6 +37,16 @@ TEST_F(WaysTest, APourIsRecordedAsOne) {
   EXPECT_EQ(last_how(), "poured into the vessel");
 }
 
+TEST_F(WaysTest, APressIsNoSecondPour) {
+  const double aim_g = evening.aim_g("sweet pepper");
+  evening.pour(aim_g / 2);
+  evening.press(300, 2);
+  evening.wait(6);
+  evening.pour(aim_g / 2);
+  EXPECT_EQ(evening.verdict("sweet pepper"), "within");
+  EXPECT_THAT(last_how(), HasSubstr("2 times"));
+}
+
 TEST_F(WaysTest, ScoopsAreRecordedAsScoops) {
   const double aim_g = evening.aim_g("sweet pepper");
   for (int i = 0; i < 4; ++i) evening.pour(aim_g / 4, 300);
@@ -254,6 +264,24 @@ TEST_F(WaysTest, ASlideOfTheZeroIsNeverAWeighing) {
   pepper();
   EXPECT_EQ(evening.verdict("sweet pepper"), "within");
   EXPECT_NEAR(evening.weighed_g("sweet pepper"), evening.aim_g("sweet pepper"), 2.5);
+}
+
+// A trickle that is not counted: what is booked is no better known than that.
+TEST_F(WaysTest, ASlideInMidPourIsNamedAndWidensTheUncertainty) {
+  pepper();
+  const auto usual = evening.all<proto::Weighing>().back().expanded_uncertainty_ug;
+  evening.pour(100);
+  evening.slide(12, 0.15);
+  evening.wait(6);
+  ASSERT_EQ(evening.cues("scale_slides"), 1);
+  evening.pour(evening.aim_g("cider vinegar") - 100);
+  EXPECT_THAT(last_how(), HasSubstr("a slide of "));
+  EXPECT_GT(evening.all<proto::Weighing>().back().expanded_uncertainty_ug, usual + 6'000'000);
+  EXPECT_NE(evening.verdict("cider vinegar"), "within");
+  EXPECT_EQ(evening.waits_for(), "cider vinegar");
+  evening.lift();
+  EXPECT_EQ(evening.verdict("cider vinegar"), "within") << "the trickle is in";
+  EXPECT_NEAR(evening.weighed_g("cider vinegar"), evening.aim_g("cider vinegar") + 12, 2);
 }
 
 TEST_F(WaysTest, TheScaleSaysBeforeItFallsAsleepOnceItHasDoneSo) {
