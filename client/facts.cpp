@@ -125,13 +125,14 @@ tl::expected<std::string, std::string> lot_element(const std::string& text) {
 }
 
 tl::expected<std::string, std::string> forgotten(const std::string& option) {
-  if (option == "lots") return std::string("\"lots\":null");
+  if (option == "lots" || option == "learned") return quoted(option) + ":null";
   for (const auto& one : options) {
     const std::string_view name = one.option;
     if (option != name && option != name.substr(2)) continue;
     return quoted(one.member) + ":" + (*one.units == '\0' ? "\"\"" : "null");
   }
-  return tl::unexpected<std::string>("write the name of a fact, such as vinegar, or lots");
+  return tl::unexpected<std::string>(
+      "write the name of a fact, such as vinegar, or lots, or learned");
 }
 
 std::string show(const proto::Facts& facts) {

@@ -203,7 +203,9 @@ void add_facts(CLI::App& app, Order& order) {
                                     or_fault("--forget", maslin::client::forgotten(name)));
             }
           },
-          "a fact that is not so any more: vinegar (a new bottle), package, lots")
+          "a fact that is not so any more: vinegar (a new bottle), package, lots; learned: what "
+          "pours "
+          "and scales have taught")
       ->take_all()
       ->allow_extra_args(false);
 }

@@ -36,6 +36,16 @@ std::string risk(const proto::Why& why) {
   return text + ".";
 }
 
+// The same by the usual way, to compare: it takes the sum of all errors for a normal one.
+std::string by_student(const proto::Why& why) {
+  return "Effective degrees of freedom: " +
+         (why.effective_dof ? number(*why.effective_dof, 1) + " at least"
+                            : std::string("unlimited, no line rests on few readings")) +
+         "; Student's t for 95 % is " + number(why.student_factor, 2) + ", so ± " +
+         number(why.student_factor * why.standard_uncertainty_g, 2) +
+         " g by it. The verdict goes by the ± " + number(why.expanded_uncertainty_g, 2) + " g.";
+}
+
 }  // namespace
 
 std::string show(const proto::Why& why) {
@@ -54,6 +64,7 @@ std::string show(const proto::Why& why) {
                  number(one.share_pct, 0) + " %", one.basis});
     }
     page.raw(table.text(2));
+    page.gap().line(by_student(why));
   }
   page.list("What can be done", why.ways_out);
   std::vector<std::string> story;

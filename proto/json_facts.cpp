@@ -27,8 +27,9 @@ MASLIN_FIELDS(SafetyRecord, batch, product, state, may_be_called, source, formul
               deviations, holds, amendments, jars, chain)
 MASLIN_FIELDS(WhyComponent, what, basis, standard_uncertainty_g, share_pct)
 MASLIN_FIELDS(Why, batch, ingredient, verdict, accepted, how, aim_g, lower_g, upper_g, weighed_g,
-              standard_uncertainty_g, expanded_uncertainty_g, coverage_factor, components, rule,
-              probability_within, consumer_risk, producer_risk, ways_out, story)
+              standard_uncertainty_g, expanded_uncertainty_g, coverage_factor, effective_dof,
+              student_factor, components, rule, probability_within, consumer_risk, producer_risk,
+              ways_out, story)
 MASLIN_FIELDS(JarTask, batch, text, due_utc, late)
 MASLIN_FIELDS(JarList, todo, jars)
 MASLIN_FIELDS(ReviewRow, ingredient, count, mean_deviation_g, spread_g, mean_deviation_pct, worst_g,
@@ -102,17 +103,22 @@ Result<Settings> merged(const Settings& known, std::string_view text) {
   return merged_into(known, text, "setting", "maslind(8), SETTINGS lists what there is");
 }
 // A lot stands in for that of the same thing, an empty one forgets it; the others stay. No list at
-// all (null) forgets them all.
+// all (null) forgets them all, and so it does what was learned.
 Result<Facts> merged(const Facts& known, std::string_view text) {
   Facts base = known;
   auto stated = parse(text);
-  const bool lots = stated && stated->is_object() && stated->contains("lots");
-  if (lots && stated->at("lots").is_null()) {
-    base.lots.clear();
-    stated->erase("lots");
-    return merged_into(base, dump(*stated), "fact", facts_todo);
-  }
-  auto facts = merged_into(base, text, "fact", facts_todo);
+  const auto stands = [&](const char* name) {
+    return stated && stated->is_object() && stated->contains(name);
+  };
+  const auto forgotten = [&](const char* name, auto& list) {
+    if (!stands(name) || !stated->at(name).is_null()) return;
+    list.clear();
+    stated->erase(name);
+  };
+  forgotten("lots", base.lots);
+  forgotten("learned", base.learned);
+  const bool lots = stands("lots");
+  auto facts = merged_into(base, stated ? dump(*stated) : std::string(text), "fact", facts_todo);
   if (!facts || !lots) return facts;
   for (const auto& lot : facts->lots) {
     std::erase_if(base.lots, [&](const auto& other) { return other.of == lot.of; });

@@ -77,6 +77,8 @@ struct Why {
   double standard_uncertainty_g = 0;
   double expanded_uncertainty_g = 0;     // 95 %
   double coverage_factor = 0;            // the second by the first
+  std::optional<double> effective_dof;   // by Welch-Satterthwaite, at least; none: unlimited
+  double student_factor = 0;             // Student's t of 95 % for them; 0 without components
   std::vector<WhyComponent> components;  // largest first; empty where no scale weighed it
   std::string rule;                      // of the verdict, in words
   double probability_within = 0;         // by this net and its uncertainty alone

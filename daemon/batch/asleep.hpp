@@ -1,5 +1,5 @@
-// When a scale falls asleep, learned from when it did, and the word before it does so with a vessel
-// on. Owned by the engine, fed with every reading of a scale and with its silence.
+// When a scale falls asleep, learned from when it did so twice alike, and the word before it does
+// so with a vessel on. Owned by the engine, fed with every reading of a scale and with its silence.
 #pragma once
 
 #include <cstdint>

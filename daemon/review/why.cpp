@@ -10,6 +10,7 @@
 #include "daemon/quantity/times.hpp"
 #include "daemon/review/record.hpp"
 #include "daemon/weighing/conformity.hpp"
+#include "daemon/weighing/coverage.hpp"
 #include "daemon/weighing/scale_budget.hpp"
 
 namespace maslin::review {
@@ -18,6 +19,8 @@ namespace {
 using quantity::plain;
 using weighing::Judgement;
 using weighing::NetBudget;
+
+constexpr std::string_view sum_of_two = "by the sum of two";  // a rule of the engine's
 
 double grams(std::int64_t micrograms) { return static_cast<double>(micrograms) / 1e6; }
 
@@ -129,8 +132,14 @@ const proto::LeasedDevice* scale_of(const Told& told) {
   return index < told.start->devices.size() ? &told.start->devices[index] : nullptr;
 }
 
+// A rest spreads over one step at most, so its readings deviate by half a step at most; and it is
+// of four readings at least, which leave three degrees of freedom.
+constexpr double kMostRepeatability = 0.5;
+constexpr double kLeastRestDof = 3;
+
 // The budget as it was when it was weighed. The record has its sum: what the other lines leave of
-// it is how the scale repeated itself.
+// it is how the scale repeated itself, as far as a rest can show it, else something else, which
+// goes by the line of drift.
 NetBudget budget_of(const proto::Weighing& weighed, const proto::LeasedDevice& scale) {
   NetBudget budget = weighing::scale_budget(weighed.net_ug, scale.description.interval_ug,
                                             scale.description.capacity_ug, scale.calibration);
@@ -139,13 +148,20 @@ NetBudget budget_of(const proto::Weighing& weighed, const proto::LeasedDevice& s
   const double others = weighing::net_uncertainty(budget).standard_g;
   const double all = grams(weighed.standard_uncertainty_ug);
   const double left = std::max(0.0, all * all - others * others);
+  const int indications = std::max(1, weighed.indications);
   // The recorded sum is rounded to micrograms.
-  budget.repeatability_g =
-      std::max(repeatability, std::sqrt(left / std::max(1, weighed.indications)) - 1e-5);
+  const double seen = std::sqrt(left / indications) - 1e-5;
+  budget.repeatability_g = repeatability;
+  if (seen > 1.001 * kMostRepeatability * budget.interval_g) {
+    budget.drift_g = std::sqrt(left - indications * repeatability * repeatability);
+  } else if (seen > 1.001 * repeatability) {
+    budget.repeatability_g = seen;
+    budget.repeatability_dof = kLeastRestDof;
+  }
   return budget;
 }
 
-std::string basis_of(const weighing::Component& line, const NetBudget& budget,
+std::string basis_of(const weighing::Component& line, const NetBudget& budget, const Told& told,
                      const proto::LeasedDevice& scale) {
   if (line.name.starts_with("resolution")) {
     return "the scale shows steps of " + quantity::grams(scale.description.interval_ug);
@@ -157,10 +173,15 @@ std::string basis_of(const weighing::Component& line, const NetBudget& budget,
     return weighing::words(*scale.calibration);
   }
   if (line.name == "repeatability") {
-    const double assumed = weighing::kUsualRepeatability * budget.interval_g;
-    return budget.repeatability_g > 1.001 * assumed
+    return std::isfinite(line.dof)
                ? "seen in the readings: " + plain(budget.repeatability_g, 3) + " g a reading"
                : "a tenth of a step assumed, more was not seen";
+  }
+  if (line.name == "drift") {
+    return told.verdict && told.verdict->rule == sum_of_two
+               ? "only the sum of two was weighed; this one may be anywhere in its band"
+               : "what the steps, the scale's own error and its repeating leave of the recorded "
+                 "sum";
   }
   return "";
 }
@@ -172,6 +193,7 @@ std::string words_of(const weighing::Component& line) {
   if (line.name == "linearity") return "the scale's own error";
   if (line.name == "calibration") return "the scale's calibration";
   if (line.name == "repeatability") return "how the scale repeats itself";
+  if (line.name == "drift") return "other";
   return std::string(line.name);
 }
 
@@ -201,6 +223,11 @@ std::string rule_words(const proto::Verdict& verdict, const proto::PlannedIngred
   if (verdict.rule == "sets the size") {
     return "It sets the size of the batch: whatever it weighs is right, and the rest follows.";
   }
+  if (verdict.rule == sum_of_two) {
+    return "It came in together with another, so only the sum of the two was weighed and each has "
+           "a "
+           "share of it by its aim: the scale cannot judge one of them.";
+  }
   return "Taken by measure" + (planned.reason.empty() ? "" : ": " + planned.reason) + ".";
 }
 
@@ -223,9 +250,12 @@ void add_budget(const Told& told, const proto::LeasedDevice& scale, proto::Why& 
   std::stable_sort(lines.begin(), lines.end(),
                    [](const auto& a, const auto& b) { return a.standard_g > b.standard_g; });
   for (const auto& line : lines) {
-    why.components.push_back({words_of(line), basis_of(line, budget, scale), line.standard_g,
+    why.components.push_back({words_of(line), basis_of(line, budget, told, scale), line.standard_g,
                               100.0 * line.standard_g * line.standard_g / variance});
   }
+  const auto combined = weighing::combine(lines);
+  if (std::isfinite(combined.dof)) why.effective_dof = combined.dof;
+  why.student_factor = combined.coverage_factor;
   const auto chances =
       weighing::conformity(grams(told.weighing->net_ug), why.lower_g, why.upper_g, budget);
   const auto risks = weighing::risks(chances, judgement(why.verdict));

@@ -13,6 +13,19 @@ namespace {
 
 constexpr std::size_t longest_name = 80;  // bytes of a lot and of what it is of
 constexpr std::size_t most_lots = 100;
+constexpr std::size_t most_learned = 1000;
+
+// What pours and scales can have taught: a stop is never learned later than three seconds, a sleep
+// within half a minute to half an hour.
+bool learnable(const proto::Learned& one) {
+  constexpr std::int64_t second_ms = 1000;
+  const bool sleep = one.what == "asleep after";
+  const std::int64_t least_ms = sleep ? 30 * second_ms : 0;
+  const std::int64_t most_ms = sleep ? 30 * 60 * second_ms : 3 * second_ms;
+  return (sleep || one.what == "stop delay") && one.value_ms >= least_ms &&
+         one.value_ms <= most_ms && one.spread_ms >= 0 && one.spread_ms <= most_ms &&
+         one.times >= 1 && one.times <= 1'000'000;
+}
 
 bool outside(double value, double least, double most) {
   return !std::isfinite(value) || value < least || value > most;
@@ -138,6 +151,11 @@ proto::Result<proto::Facts> Session::set(const proto::Facts& facts) {
       return proto::trouble("a lot has a name and a number, of at most 80 bytes each", "--lot",
                             "write --lot \"cider vinegar=L1234\"");
     }
+  }
+  if (facts.learned.size() > most_learned ||
+      !std::all_of(facts.learned.begin(), facts.learned.end(), learnable)) {
+    return proto::trouble("no pour and no scale can have taught that", "learned",
+                          "leave it as it was, or maslin facts --forget learned");
   }
   facts_ = facts;
   store_.keep("facts", proto::to_json(facts_));

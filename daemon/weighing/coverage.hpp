@@ -1,6 +1,6 @@
 // From a list of uncertainty components to one expanded uncertainty, by JCGM 100 (GUM) 5.1.2, G.4.1
-// (Welch-Satterthwaite) and G.3 (Student's t). `maslin why` and the figures call it; verdicts go by
-// the convolution of `uncertainty`.
+// (Welch-Satterthwaite) and G.3 (Student's t). `maslin why` and the figures call it, to be compared
+// with; verdicts go by the convolution of `uncertainty`.
 #pragma once
 
 #include <span>

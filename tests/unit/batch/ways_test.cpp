@@ -284,12 +284,18 @@ TEST_F(WaysTest, ASlideInMidPourIsNamedAndWidensTheUncertainty) {
   EXPECT_NEAR(evening.weighed_g("cider vinegar"), evening.aim_g("cider vinegar") + 12, 2);
 }
 
-TEST_F(WaysTest, TheScaleSaysBeforeItFallsAsleepOnceItHasDoneSo) {
-  evening.wait(100);
+// Nobody touches anything for so long, then the scale says nothing any more until it is woken.
+void silent_after(Evening& evening, double seconds) {
+  evening.wait(seconds);
   evening.give(proto::DeviceEvent{0, "silent", "no reading for 3 s"});
   evening.give(proto::DeviceEvent{0, "back", ""});
   evening.wait(6);
   evening.lift();
+}
+
+TEST_F(WaysTest, TheScaleSaysBeforeItFallsAsleepOnceItHasDoneSoTwice) {
+  silent_after(evening, 100);
+  silent_after(evening, 100);
   EXPECT_EQ(evening.cues("scale_sleeps"), 0);
   evening.wait(100);
   EXPECT_EQ(evening.cues("scale_sleeps"), 1);
@@ -299,11 +305,8 @@ TEST_F(WaysTest, TheScaleSaysBeforeItFallsAsleepOnceItHasDoneSo) {
 }
 
 TEST_F(WaysTest, AScaleThatNoStepUsesSaysNothingOfItsSleepBesideThePot) {
-  evening.wait(100);
-  evening.give(proto::DeviceEvent{0, "silent", "no reading for 3 s"});
-  evening.give(proto::DeviceEvent{0, "back", ""});
-  evening.wait(6);
-  evening.lift();
+  silent_after(evening, 100);
+  silent_after(evening, 100);
   while (evening.engine.status().phase == "weigh") {
     if (evening.by_measure(evening.waits_for())) {
       evening.say("ok");
@@ -315,6 +318,15 @@ TEST_F(WaysTest, AScaleThatNoStepUsesSaysNothingOfItsSleepBesideThePot) {
   evening.wait(200);
   EXPECT_EQ(evening.engine.status().phase, "heat");
   EXPECT_EQ(evening.cues("scale_sleeps"), before);
+}
+
+TEST_F(WaysTest, OneDropOutIsNotTakenForASleep) {
+  silent_after(evening, 100);
+  silent_after(evening, 40);
+  evening.wait(100);
+  EXPECT_EQ(evening.cues("scale_sleeps"), 0);
+  ASSERT_EQ(evening.engine.learned().size(), 1u);
+  EXPECT_EQ(evening.engine.learned()[0].times, 1);
 }
 
 TEST_F(WaysTest, APourTeachesWhenToSayStop) {

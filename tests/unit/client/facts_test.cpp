@@ -51,7 +51,19 @@ TEST(TypedFacts, SayWhatToWriteInstead) {
 TEST(TypedFacts, AreForgottenByTheirNames) {
   EXPECT_EQ(*forgotten("vinegar"), "\"vinegar_pct\":null");
   EXPECT_EQ(*forgotten("--pectin"), "\"pectin\":\"\"");
+  EXPECT_EQ(*forgotten("learned"), "\"learned\":null");
   EXPECT_FALSE(forgotten("cellar").has_value());
+}
+
+TEST(KeptFacts, WhatWasLearnedIsForgottenAsAWhole) {
+  proto::Facts known;
+  known.lots = {{"vinegar", "A"}};
+  known.learned = {{"stop delay", "", 1200, 100, 4}};
+  const auto changed = proto::merged(known, R"({"learned":null,"jars":3})");
+  ASSERT_TRUE(changed.has_value());
+  EXPECT_TRUE(changed->learned.empty());
+  EXPECT_EQ(changed->lots, known.lots);
+  EXPECT_EQ(changed->jars, 3);
 }
 
 TEST(KeptFacts, ALotStandsInForTheOneOfTheSameThingAndTheOthersStay) {

@@ -21,6 +21,7 @@ proto::Why sugar(const std::string& verdict) {
   why.standard_uncertainty_g = 0.721;
   why.expanded_uncertainty_g = 1.36;
   why.coverage_factor = 1.886;
+  why.student_factor = 1.96;
   why.rule = "Quality, so simple.";
   why.probability_within = 0.9123;
   why.consumer_risk = verdict == "within" ? 0.0877 : 0;
@@ -38,6 +39,15 @@ TEST(ShowWhy, SaysWhatWasFoundThenWhereItsUncertaintyComesFrom) {
   EXPECT_THAT(text, HasSubstr("1.89 times the standard uncertainty 0.721 g"));
   EXPECT_LT(text.find("own error"), text.find("repeats itself"));
   EXPECT_THAT(text, HasSubstr("0:01:00  weighed 156.5 g: poured"));
+}
+
+TEST(ShowWhy, GivesTheDegreesOfFreedomAndTheFactorToThem) {
+  proto::Why why = sugar("within");
+  EXPECT_THAT(show(why), HasSubstr("degrees of freedom: unlimited"));
+  EXPECT_THAT(show(why), HasSubstr("1.96, so ± 1.41 g by it"));
+  why.effective_dof = 12;
+  why.student_factor = 2.179;
+  EXPECT_THAT(show(why), HasSubstr("degrees of freedom: 12 at least"));
 }
 
 TEST(ShowWhy, TellsTheRiskOfTheSideThatWasDecided) {

@@ -108,6 +108,42 @@ TEST(Why, WhatTheOtherLinesLeaveIsHowTheScaleRepeatedItself) {
   EXPECT_THAT(seen->basis, HasSubstr("seen in the readings: 0.5 g"));
 }
 
+// JCGM 100 G.4.1 by hand: four readings leave 3 degrees of freedom to sqrt(2) x 0.5 g of the 1 g
+// in all, so 1 / (0.5^2 / 3) = 12; Student's t of 95 % for 12 is 2.179 (table G.2, from memory).
+TEST(Why, FewReadingsLimitTheDegreesOfFreedom) {
+  Evening evening;
+  evening.begin()
+      .outcome(booked("sugar", 150, std::hypot(0.7071068, 0.5 * std::sqrt(2.0))))
+      .outcome(judged("sugar", 150, "within", "simple", 142, 158))
+      .outcome(booked("onion", 150, 0.7211103))
+      .outcome(judged("onion", 150, "under", "guarded", 380, 420));
+  const auto seen = asked(evening, "sugar");
+  ASSERT_TRUE(seen.effective_dof.has_value());
+  EXPECT_NEAR(*seen.effective_dof, 12, 0.01);
+  EXPECT_NEAR(seen.student_factor, 2.179, 0.03);
+  const auto assumed = asked(evening, "onion");
+  EXPECT_FALSE(assumed.effective_dof.has_value());
+  EXPECT_NEAR(assumed.student_factor, 1.960, 0.001);
+}
+
+TEST(Why, OfTwoThatCameInTogetherOnlyTheSumWasWeighed) {
+  Evening evening;
+  evening.begin()
+      .outcome(booked("sugar", 200, 10.0 / std::sqrt(3.0)))
+      .outcome(judged("sugar", 200, "undecided", "by the sum of two", 190, 210));
+  const auto found = asked(evening, "sugar");
+  EXPECT_THAT(found.rule, HasSubstr("only the sum of the two was weighed"));
+  EXPECT_THAT(found.rule, Not(HasSubstr("by measure")));
+  EXPECT_EQ(found.components.front().what, "other");
+  EXPECT_THAT(found.components.front().basis, HasSubstr("only the sum"));
+  double variance = 0;
+  for (const auto& one : found.components) {
+    variance += one.standard_uncertainty_g * one.standard_uncertainty_g;
+    EXPECT_THAT(one.basis, Not(HasSubstr("seen in the readings")));
+  }
+  EXPECT_NEAR(std::sqrt(variance), found.standard_uncertainty_g, 1e-4);
+}
+
 TEST(Why, ACalibratedScaleSaysWhenItWasCalibrated) {
   Evening evening;
   evening.start.devices[0].calibration = proto::ScaleCalibration{.utc_ms = kEveningUtcMs,

@@ -187,6 +187,20 @@ TEST_F(StoveTest, AnAmendmentReachesABatchThatEndedAndTheRecordFoldsTheSame) {
   EXPECT_EQ(record().entries.size(), stored.entries.size());
 }
 
+TEST_F(StoveTest, WhatNoPourAndNoScaleCanTeachIsNotTaken) {
+  const auto taken = [&](const proto::Learned& one) {
+    proto::Facts facts;
+    facts.learned = {one};
+    return session->set(facts).has_value();
+  };
+  EXPECT_TRUE(taken({"stop delay", "", 1200, 100, 4}));
+  EXPECT_TRUE(taken({"asleep after", "test", 100'000, 0, 2}));
+  EXPECT_FALSE(taken({"stop delay", "", 1'000'000'000, 100, 4}));
+  EXPECT_FALSE(taken({"stop delay", "", -1, 100, 4}));
+  EXPECT_FALSE(taken({"asleep after", "test", 500, 0, 2}));
+  EXPECT_FALSE(taken({"hunger", "", 1200, 100, 4}));
+}
+
 TEST_F(StoveTest, FilledJarsAreTakenOffTheFactsOnce) {
   proto::Facts facts;
   facts.jars = 10;
