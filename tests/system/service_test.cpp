@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cctype>
+#include <iterator>
 #include <set>
 #include <sstream>
 
@@ -96,6 +97,28 @@ Calls idle_calls(std::vector<std::string> tracer, const fs::path& file) {
   return traced(file);
 }
 
+// What the daemon and its hosts made in the batch below, traced on Debian 12 as root: held on a
+// machine, too, that lets nobody trace a process.
+constexpr const char* seen =
+    "accept access arch_prctl bind brk clock_adjtime clone3 close close_range dup dup2 "
+    "epoll_create1 epoll_ctl epoll_wait eventfd2 execve exit exit_group fchmodat fcntl "
+    "fdatasync flock ftruncate futex getdents64 geteuid getpid getrandom getsockname "
+    "getsockopt gettid ioctl listen lseek madvise mkdir mmap mprotect munmap newfstatat "
+    "openat pidfd_open pipe2 poll prctl pread64 prlimit64 pwrite64 read readlink recvfrom "
+    "recvmsg rseq rt_sigaction rt_sigprocmask rt_sigreturn sendto set_robust_list "
+    "set_tid_address setpgid setsockopt socket socketpair statfs statx timerfd_create "
+    "timerfd_settime umask uname unlink waitid write";
+
+Calls words_of(const std::string& text) {
+  std::istringstream words(text);
+  return {std::istream_iterator<std::string>(words), {}};
+}
+
+void expect_allowed(const Calls& made) {
+  const auto may = allowed();
+  for (const auto& call : made) EXPECT_TRUE(may.contains(call)) << call << " is not let through";
+}
+
 TEST(Service, MayDoWhatTheDaemonDoes) {
   const Directory here;
   const auto file = here / "calls";
@@ -105,7 +128,8 @@ TEST(Service, MayDoWhatTheDaemonDoes) {
   ASSERT_FALSE(calls_of("@clock").empty()) << "sh tests/install test installs systemd-analyze";
   auto words = tracer;
   words.emplace_back("true");
-  if (run(words).code != 0) GTEST_SKIP() << "this machine lets nobody trace a process";
+  expect_allowed(words_of(seen));
+  if (run(words).code != 0) return;  // no tracing here: what was seen elsewhere is held
   const Calls of_sanitizer = sanitized ? idle_calls(tracer, file) : Calls{};
   Daemon daemon(here / "state", here / "socket",
                 {.pace = "real",
@@ -125,8 +149,7 @@ TEST(Service, MayDoWhatTheDaemonDoes) {
   EXPECT_THAT(made, testing::Contains("execve")) << "the trace is read";
   EXPECT_THAT(made, testing::Contains("clock_adjtime")) << "and the batch was started in it";
   for (const auto& call : of_sanitizer) made.erase(call);
-  const auto may = allowed();
-  for (const auto& call : made) EXPECT_TRUE(may.contains(call)) << call << " is not let through";
+  expect_allowed(made);
 }
 
 }  // namespace
