@@ -5,6 +5,7 @@
 #include "daemon/figures/words.hpp"
 #include "daemon/preserving/activity.hpp"
 #include "daemon/preserving/brine.hpp"
+#include "daemon/preserving/drying.hpp"
 #include "daemon/quantity/decimal.hpp"
 
 namespace maslin::figures {

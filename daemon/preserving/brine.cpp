@@ -1,4 +1,4 @@
-// Brines, cures and drying; see the header.
+// Brines and cures; see the header.
 #include "daemon/preserving/brine.hpp"
 
 #include <algorithm>
@@ -126,18 +126,6 @@ proto::Result<double> nitrite_pumped_ppm(double cure_g, double fraction, double 
                           "give percent of the meat's weight, up to 100");
   }
   return cure_g * fraction * pump_pct / 100 / pickle_g * 1e6;
-}
-
-proto::Result<double> dried_g(double mass_g, double water_pct, double target_pct) {
-  if (!(mass_g > 0 && water_pct > 0 && water_pct < 100 && target_pct >= 0)) {
-    return proto::trouble("a mass with 0 to 100 % of water dries", "water-pct",
-                          "give grams, and percent of water of the whole");
-  }
-  if (target_pct > water_pct) {
-    return proto::trouble("drying leads to less water, not to more", "target-pct",
-                          "give at most the " + plain(water_pct, 2) + " % that it begins with");
-  }
-  return mass_g * (100 - water_pct) / (100 - target_pct);
 }
 
 }  // namespace maslin::preserving

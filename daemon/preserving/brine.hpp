@@ -48,8 +48,4 @@ proto::Result<double> nitrite_ppm(double cure_g, double fraction, double meat_g)
 proto::Result<double> nitrite_pumped_ppm(double cure_g, double fraction, double pickle_g,
                                          double pump_pct);
 
-// What is left of a mass that dries from so much water to so little, percent of the whole: nothing
-// but water leaves. Errors where the target is wetter than the beginning.
-proto::Result<double> dried_g(double mass_g, double water_pct, double target_pct);
-
 }  // namespace maslin::preserving

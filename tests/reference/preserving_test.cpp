@@ -11,6 +11,7 @@
 #include "daemon/preserving/activity.hpp"
 #include "daemon/preserving/boiling.hpp"
 #include "daemon/preserving/brine.hpp"
+#include "daemon/preserving/drying.hpp"
 #include "daemon/preserving/lethality.hpp"
 #include "daemon/preserving/process_times.hpp"
 #include "daemon/preserving/setting.hpp"

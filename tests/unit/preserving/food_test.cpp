@@ -5,6 +5,7 @@
 #include "daemon/preserving/acidity.hpp"
 #include "daemon/preserving/activity.hpp"
 #include "daemon/preserving/brine.hpp"
+#include "daemon/preserving/drying.hpp"
 #include "daemon/preserving/lethality.hpp"
 #include "daemon/preserving/process_times.hpp"
 #include "daemon/preserving/setting.hpp"
