@@ -36,7 +36,9 @@ constexpr std::array options = {
     FactOption{"--canner-high", "canner_high_cm", "cm in", "its height inside, from the rack"},
     FactOption{"--canner-jars", "canner_jars", "#", "jars that fit into the canner at once"},
     FactOption{"--canner-takes", "canner_min", "min", "from cold to the boil, the last time"},
-    FactOption{"--canner-power", "canner_kw", "kW", "of the burner under the canner"}};
+    FactOption{"--canner-power", "canner_kw", "kW", "of the burner under the canner"},
+    FactOption{"--cook", "cook", "",
+               "who works: the stop is learned by cook, the record names them"}};
 
 // How much of the member's own unit one of these is. Exact by definition: avoirdupois ounce 28.349
 // 523 125 g, inch 2.54 cm, US liquid pint 473.176 473 mL, US quart 0.946 352 946 L; US cup 236.588
@@ -163,10 +165,18 @@ std::string show(const proto::Facts& facts) {
   row(facts.canner_jars, "canner_jars", "");
   row(facts.canner_min, "canner_min", "min");
   row(facts.canner_kw, "canner_kw", "kW");
+  row(facts.cook, "cook", "");
   for (const auto& lot : facts.lots) table.row({"lot", lot.lot, "of " + lot.of});
   for (const auto& one : facts.learned) {
-    const std::string seconds = number(static_cast<double>(one.value_ms) / 1000, 2) + " s";
-    table.row({one.what, seconds, one.of.empty() ? "learned from all pours" : "of " + one.of});
+    const std::string value = one.value_ug > 0
+                                  ? grams(static_cast<double>(one.value_ug) / 1e6)
+                                  : number(static_cast<double>(one.value_ms) / 1000, 2) + " s";
+    std::string of = one.of.empty() ? "learned from all pours" : "of " + one.of;
+    if (!one.by.empty()) of += ", by " + one.by;
+    if (one.vessel_ug > 0) {
+      of += ", into the vessel of " + grams(static_cast<double>(one.vessel_ug) / 1e6);
+    }
+    table.row({one.what, value, of});
   }
   return Page()
       .line("Kept between batches until they change: a new bottle, a new package, other jars.")

@@ -19,7 +19,8 @@ void head(Page& page, const proto::SafetyRecord& record) {
             "; last entry " + record.ended_utc + "; " + record.state);
   page.line(std::string("Altitude ") +
             (record.altitude_m ? number(*record.altitude_m, 0) + " m" : "not told") +
-            "; kept: " + record.keeping + ". Made by: ____________________");
+            "; kept: " + record.keeping +
+            ". Made by: " + (record.cook.empty() ? "____________________" : record.cook));
 }
 
 }  // namespace

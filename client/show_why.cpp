@@ -39,7 +39,7 @@ std::string risk(const proto::Why& why) {
 // The same by the usual way, to compare: it takes the sum of all errors for a normal one.
 std::string by_student(const proto::Why& why) {
   return "Effective degrees of freedom: " +
-         (why.effective_dof ? number(*why.effective_dof, 1) + " at least"
+         (why.effective_dof ? number(*why.effective_dof, 1)
                             : std::string("unlimited, no line rests on few readings")) +
          "; Student's t for 95 % is " + number(why.student_factor, 2) + ", so ± " +
          number(why.student_factor * why.standard_uncertainty_g, 2) +

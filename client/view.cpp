@@ -69,6 +69,7 @@ void View::take(const proto::Entry& entry) {
     status_.offer.clear();
     status_.phase = phase->kind;
     status_.ingredient = phase->ingredient;
+    status_.verdict.clear();
     status_.by_measure.clear();
     status_.caution.clear();
     decimals_ = 0;
@@ -98,6 +99,7 @@ void View::take(const proto::Progress& progress) {
     status_.net_g = static_cast<double>(progress.net_ug) / 1e6;
     take_net(*status_.net_g);
     status_.at_rest = progress.at_rest;
+    status_.verdict = progress.verdict;
   }
   if (progress.temperature_mk > 0) {
     status_.pan_c = static_cast<double>(progress.temperature_mk - 273'150) / 1000.0;
@@ -175,7 +177,10 @@ std::vector<ViewLine> View::lines(std::size_t columns, Room room) const {
                             std::min<std::size_t>(columns > 4 ? columns - 4 : 0, 60)));
       }
       put("  band " + number(status_.lower_g, 2) + " to " + grams(status_.upper_g) +
-          (status_.net_g ? ", " + band_word(net, status_.lower_g, status_.upper_g) : "") +
+          (!status_.net_g ? ""
+           : status_.verdict == "undecided"
+               ? ", undecided: too near for this scale"
+               : ", " + band_word(net, status_.lower_g, status_.upper_g)) +
           (status_.net_g && !status_.at_rest ? ", moving" : ""));
     }
     if (!pan.empty()) put(pan);

@@ -136,6 +136,11 @@ struct Weighing {
   std::uint64_t from_reading = 0;
   std::uint64_t to_reading = 0;
   bool corrects = false;
+  // What the uncertainty is made of besides the scale itself.
+  std::int64_t repeatability_ug = 0;   // standard deviation of one indication
+  std::int64_t repeatability_dof = 0;  // degrees of freedom of it; 0: assumed, not seen
+  std::int64_t drift_ug = 0;           // standard uncertainty by a slide
+  std::int64_t sticking_ug = 0;        // half width by what may stick in the vessel
 };
 
 struct Verdict {
@@ -264,6 +269,7 @@ struct Progress {
   std::int64_t net_ug = 0;
   bool at_rest = false;
   std::int64_t temperature_mk = 0;  // of the pan; 0 unknown
+  std::string verdict{};            // at rest: how this number would be judged; nothing is booked
 };
 
 using Outcome = std::variant<BatchState, PhaseBegan, Weighing, Verdict, PlanFinal, Cue, Held,

@@ -17,11 +17,14 @@ struct Lot {
 
 // What pours and scales have taught, no cook has told.
 struct Learned {
-  std::string what;  // stop delay, asleep after
-  std::string of;    // ingredient and way, empty for all pours together; the device
+  std::string what;  // stop delay, asleep after, stuck
+  std::string of;    // ingredient, empty for all pours together; the device
   std::int64_t value_ms = 0;
   std::int64_t spread_ms = 0;  // standard deviation; 0 not known
   std::int64_t times = 0;      // that it was seen
+  std::string by{};            // the cook, where one is named
+  std::int64_t vessel_ug = 0;  // the empty vessel that was poured into; 0: any
+  std::int64_t value_ug = 0;   // stuck: what the emptied vessel came back with, on average
   friend bool operator==(const Learned&, const Learned&) = default;
 };
 
@@ -45,6 +48,7 @@ struct Facts {
   std::optional<std::int64_t> canner_jars;  // jars that fit in at once
   std::optional<double> canner_min;  // minutes that it took from cold to the boil, the last time
   std::optional<double> canner_kw;   // of the burner under it
+  std::string cook;                  // who works: the stop is learned by cook; untrusted
   std::vector<Lot> lots;
   std::vector<Learned> learned;
   friend bool operator==(const Facts&, const Facts&) = default;

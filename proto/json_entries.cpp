@@ -23,7 +23,8 @@ MASLIN_FIELDS(Amendment, what, of, with, mass_ug, count, figure, text)
 MASLIN_FIELDS(BatchState, state, why)
 MASLIN_FIELDS(PhaseBegan, operation, kind, ingredient, text)
 MASLIN_FIELDS(Weighing, ingredient, net_ug, standard_uncertainty_ug, expanded_uncertainty_ug, how,
-              device, epoch, indications, from_reading, to_reading, corrects)
+              device, epoch, indications, from_reading, to_reading, corrects, repeatability_ug,
+              repeatability_dof, drift_ug, sticking_ug)
 MASLIN_FIELDS(Verdict, ingredient, verdict, net_ug, aim_ug, lower_ug, upper_ug, probability_within,
               critical, rule, accepted)
 MASLIN_FIELDS(PlanFinal, plan, why)
@@ -41,7 +42,7 @@ MASLIN_FIELDS(Amended, amendment, was, is)
 MASLIN_FIELDS(Addition, ingredient, add_ug)
 MASLIN_FIELDS(RefusedWay, rung, blocked_by, why)
 MASLIN_FIELDS(WayOut, ingredient, rung, net_ug, over_ug, factor, additions, refused)
-MASLIN_FIELDS(Progress, ingredient, net_ug, at_rest, temperature_mk)
+MASLIN_FIELDS(Progress, ingredient, net_ug, at_rest, temperature_mk, verdict)
 
 namespace {
 

@@ -13,11 +13,11 @@ MASLIN_FIELDS(ScaleCalibration, utc_ms, interval_ug, slope, applied, span_uncert
 MASLIN_FIELDS(LeasedDevice, role, description, calibration)
 MASLIN_FIELDS(Settings, altitude_m, usual_spread, scale_lag_s, reaction_s, cue_delay_s,
               waking_from_min, waking_to_min, units, quiet, quiet_from_min, quiet_to_min)
-MASLIN_FIELDS(Learned, what, of, value_ms, spread_ms, times)
+MASLIN_FIELDS(Learned, what, of, value_ms, spread_ms, times, by, vessel_ug, value_ug)
 MASLIN_FIELDS(Lot, of, lot)
 MASLIN_FIELDS(Facts, vinegar_pct, pectin, pectin_package_g, pectin_date, jar_kind, jar_ml, jar_cm,
               jars, lids, vessel_g, pan_cm, pan_l, pan_metal, canner_l, canner_cm, canner_high_cm,
-              canner_jars, canner_min, canner_kw, lots, learned)
+              canner_jars, canner_min, canner_kw, cook, lots, learned)
 MASLIN_FIELDS(PlannedIngredient, name, amount, counts_as, basis, lead, critical, unsafe_under,
               unsafe_over, nominal_ug, aim_ug, lower_ug, upper_ug, accept_lower_ug, accept_upper_ug,
               check, role, reason, kitchen, form, cup_ug)

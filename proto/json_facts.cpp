@@ -23,8 +23,8 @@ MASLIN_FIELDS(Report, batch, formula, state, may_be_called, parent, remade, star
 MASLIN_FIELDS(SafetyLimit, what, limit, found, how, device, verdict, at_utc)
 MASLIN_FIELDS(SafetyDevice, role, id, interval, calibration)
 MASLIN_FIELDS(SafetyRecord, batch, product, state, may_be_called, source, formula_sha256, keeping,
-              started_utc, started_local, ended_utc, altitude_m, engine_revision, limits, devices,
-              deviations, holds, amendments, jars, chain)
+              cook, started_utc, started_local, ended_utc, altitude_m, engine_revision, limits,
+              devices, deviations, holds, amendments, jars, chain)
 MASLIN_FIELDS(WhyComponent, what, basis, standard_uncertainty_g, share_pct)
 MASLIN_FIELDS(Why, batch, ingredient, verdict, accepted, how, aim_g, lower_g, upper_g, weighed_g,
               standard_uncertainty_g, expanded_uncertainty_g, coverage_factor, effective_dof,
@@ -53,9 +53,9 @@ MASLIN_FIELDS(AmendRequest, batch, what, of, with, amount, count, figure, text)
 MASLIN_FIELDS(JarListRequest, batch, lot, all, names)
 MASLIN_FIELDS(ScheduledSpan, line, text, from_ms, to_ms, state)
 MASLIN_FIELDS(BatchStatus, batch, formula, state, phase, ingredient, aim_g, lower_g, upper_g, net_g,
-              at_rest, pan_c, canner_c, left_ms, next, last_cue, offer, hold, hold_ends_when,
-              hold_pan, may_be_called, by_measure, caution, advice, notes, schedule, slack_ms,
-              since_ms, at_ms)
+              at_rest, verdict, pan_c, canner_c, left_ms, next, last_cue, offer, hold,
+              hold_ends_when, hold_pan, may_be_called, by_measure, caution, advice, notes, schedule,
+              slack_ms, since_ms, at_ms)
 MASLIN_FIELDS(BatchSummary, batch, formula, state, started_utc, parent, remade)
 MASLIN_FIELDS(BatchList, batches)
 MASLIN_FIELDS(ReviewRequest, formula)

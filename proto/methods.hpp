@@ -167,6 +167,7 @@ struct BatchStatus {
   double upper_g = 0;
   std::optional<double> net_g;
   bool at_rest = false;
+  std::string verdict;  // at rest: how this number would be judged; nothing is booked
   std::optional<double> pan_c;
   std::optional<double> canner_c;       // in the water bath
   std::optional<std::int64_t> left_ms;  // of a time that must pass, running or not

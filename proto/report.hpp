@@ -162,6 +162,7 @@ struct SafetyRecord {
   std::string source;          // what a tested formula cites; may be empty
   std::string formula_sha256;  // of its exact text
   std::string keeping;
+  std::string cook;  // as told; empty: not named; untrusted
   std::string started_utc;
   std::string started_local;  // where the clock of the kitchen is not UTC
   std::string ended_utc;      // of the last entry

@@ -201,11 +201,10 @@ class Amending {
 
   void judge(const proto::Weighing& weighing, bool told, bool sets_size) {
     const PlannedIngredient& one = planned(weighing.ingredient);
-    auto budget = weighing::scale_budget(weighing.net_ug, told_interval_ug, told_capacity_ug, {});
-    budget.indications = weighing.indications;
+    auto budget =
+        weighing::recorded_budget(weighing, told_interval_ug, told_capacity_ug, std::nullopt);
     for (const auto& scale : desk_.scales) {
-      if (scale.device != weighing.device) continue;
-      budget = budget_of(weighing.net_ug, scale, weighing.indications, 0);
+      if (scale.device == weighing.device) budget = recorded_on(weighing, scale);
     }
     auto verdict = batch::judge(one, weighing.net_ug, budget);
     if (sets_size) {

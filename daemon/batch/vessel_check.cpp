@@ -16,9 +16,7 @@ constexpr std::int64_t carried_within_ms = 30'000;
 constexpr double another_vessel = 0.05;
 
 double half95_g(const ScaleDesk& scale, std::int64_t gross_ug) {
-  return weighing::net_uncertainty(budget_of(gross_ug, scale, scale.pan.indications(),
-                                             scale.pan.detector().repeatability_ug()))
-      .half95_g;
+  return weighing::net_uncertainty(budget_of(gross_ug, scale)).half95_g;
 }
 
 }  // namespace

@@ -23,6 +23,8 @@ constexpr std::int64_t answers_within_ms = 40'000;
 // practice, no source).
 constexpr std::int64_t stops_within_ms = 2000;
 constexpr const char* stop_delay = "stop delay";
+// Beyond that the vessels are forgotten first.
+constexpr std::size_t most_learned = 500;
 
 }  // namespace
 
@@ -33,8 +35,9 @@ Weigh::Weigh(const Desk& desk, int index)
             desk.start.settings.reaction_s) {
   for (const auto& one : desk.learned) {
     if (one.what != stop_delay) continue;
-    stop_.know(one.of, {static_cast<double>(one.value_ms) / 1000,
-                        static_cast<double>(one.spread_ms) / 1000, static_cast<int>(one.times)});
+    stop_.know({one.by, one.of, one.vessel_ug},
+               {static_cast<double>(one.value_ms) / 1000, static_cast<double>(one.spread_ms) / 1000,
+                static_cast<int>(one.times)});
   }
 }
 
@@ -42,10 +45,29 @@ Weigh::Weigh(const Desk& desk, int index)
 void Weigh::learn_stop(Desk& desk, std::int64_t net_ug, std::int64_t interval_ug) {
   if (!stop_.ended(net_ug, interval_ug)) return;
   std::erase_if(desk.learned, [](const auto& one) { return one.what == stop_delay; });
-  for (const auto& [of, delay] : stop_.learned()) {
-    desk.learned.push_back({stop_delay, of, std::llround(delay.delay_s * 1000),
-                            std::llround(delay.spread_s * 1000), delay.pours});
+  for (const auto& [key, delay] : stop_.learned()) {
+    desk.learned.push_back({stop_delay, key.ingredient, std::llround(delay.delay_s * 1000),
+                            std::llround(delay.spread_s * 1000), delay.pours, key.cook,
+                            key.vessel_ug, 0});
   }
+  while (desk.learned.size() > most_learned) {
+    const auto of_a_vessel = std::find_if(desk.learned.begin(), desk.learned.end(),
+                                          [](const auto& one) { return one.vessel_ug > 0; });
+    if (of_a_vessel == desk.learned.end()) break;
+    desk.learned.erase(of_a_vessel);
+  }
+}
+
+// Until where this ingredient is poured; 0: the cook decides.
+std::int64_t Weigh::aim_of_pour(const Desk& desk) const {
+  if (mending_) return mending_->add_ug;
+  if (current(desk).lead) return 0;
+  const std::int64_t portion = portion_ug(desk);
+  return portion > 0 ? portion : current(desk).aim_ug;
+}
+
+void Weigh::begin_stop(const Desk& desk, const std::string& ingredient, std::int64_t aim_ug) {
+  stop_.begin({desk.start.facts.cook, ingredient, vessel_ug_}, aim_ug);
 }
 
 const proto::PlannedIngredient& Weigh::current(const Desk& desk) const {
@@ -84,8 +106,7 @@ void Weigh::begin_ingredient(Desk& desk) {
     if (proto::name(scale.role) == ingredient.role) active_device_ = scale.device;
   }
   if (active(desk) == nullptr && !desk.scales.empty()) active_device_ = desk.scales.front().device;
-  const std::int64_t portion = portion_ug(desk);
-  stop_.begin(ingredient.name, ingredient.lead ? 0 : portion > 0 ? portion : ingredient.aim_ug);
+  begin_stop(desk, ingredient.name, aim_of_pour(desk));
   desk.emit(proto::PhaseBegan{index(), "weigh", ingredient.name, planned(desk).text});
   announce(desk);
 }
@@ -145,9 +166,10 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
   // Whoever pours, lifts or brings another vessel has answered nothing.
   if (new_load || change.lifted) residue_ug_ = 0;
   if (change.vessel_on) {
+    if (!scale.pan.mixed()) vessel_ug_ = scale.pan.gross_ug();
     // What the scale can carry at once is known only with the vessel.
     const std::int64_t portion = portion_ug(desk);
-    if (portion > 0) stop_.begin(ingredient.name, portion);
+    begin_stop(desk, ingredient.name, aim_of_pour(desk));
     // The cook hears what was taken: a vessel that was not empty is noticed by its mass.
     desk.cue(
         "vessel_seen",
@@ -204,12 +226,24 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
   if (!done() && scale.device == active_device_) {
     // A live figure only where the display would change.
     const auto net = scale.pan.live_net_ug();
-    if (net && *net != said_live_ug_) {
+    const bool at_rest = scale.pan.detector().at_rest();
+    if (net && (*net != said_live_ug_ || at_rest != said_at_rest_)) {
       said_live_ug_ = *net;
-      desk.emit(proto::Progress{current(desk).name, *net, scale.pan.detector().at_rest(),
-                                desk.pan_mk().value_or(0)});
+      said_at_rest_ = at_rest;
+      desk.emit(proto::Progress{current(desk).name, *net, at_rest, desk.pan_mk().value_or(0),
+                                as_it_stands(desk, scale)});
     }
   }
+}
+
+// How what lies in the vessel at rest would be judged if it stayed so.
+std::string Weigh::as_it_stands(const Desk& desk, const ScaleDesk& scale) const {
+  const auto net = scale.pan.net_ug();
+  if (!net || *net <= 0 || mending_ || current(desk).lead || scale.pan.away() ||
+      !scale.pan.detector().at_rest() || scale.pan.how() == weighing::How::nothing_yet) {
+    return "";
+  }
+  return verdict_of(desk, scale, *net).verdict;
 }
 
 void Weigh::say_trouble(Desk& desk, const weighing::PanChange& change) {
@@ -263,21 +297,28 @@ void Weigh::follow_pour(Desk& desk, ScaleDesk& scale) {
 proto::Weighing Weigh::weighing_of(const Desk& desk, const ScaleDesk& scale,
                                    std::int64_t net_ug) const {
   const auto& pan = scale.pan;
-  const auto budget =
-      budget_of(net_ug, scale, pan.indications(), pan.detector().repeatability_ug());
-  const auto uncertainty = weighing::net_uncertainty(budget);
   proto::Weighing weighing;
   weighing.ingredient = current(desk).name;
   weighing.net_ug = net_ug;
-  weighing.standard_uncertainty_ug = static_cast<std::int64_t>(uncertainty.standard_g * 1e6 + 0.5);
-  weighing.expanded_uncertainty_ug = static_cast<std::int64_t>(uncertainty.half95_g * 1e6 + 0.5);
+  take_uncertainty(weighing, budget(desk, scale, net_ug));
   weighing.how = pan.how_text();
   weighing.device = scale.device;
   weighing.epoch = pan.epoch();
-  weighing.indications = pan.indications();
   weighing.from_reading = pan.tare_reading();
   weighing.to_reading = desk.reading;
   return weighing;
+}
+
+weighing::NetBudget Weigh::budget(const Desk& desk, const ScaleDesk& scale,
+                                  std::int64_t net_ug) const {
+  auto budget = budget_of(net_ug, scale);
+  budget.sticking_g = static_cast<double>(sticks_ug(desk, current(desk).name)) / 1e6;
+  return budget;
+}
+
+proto::Verdict Weigh::verdict_of(const Desk& desk, const ScaleDesk& scale,
+                                 std::int64_t net_ug) const {
+  return batch::judge(current(desk), net_ug, budget(desk, scale, net_ug));
 }
 
 void Weigh::judge(Desk& desk, ScaleDesk& scale) {
@@ -299,9 +340,7 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
     return;
   }
   const auto weighing = weighing_of(desk, scale, *net);
-  const auto budget =
-      budget_of(*net, scale, scale.pan.indications(), scale.pan.detector().repeatability_ug());
-  const auto verdict = batch::judge(ingredient, *net, budget);
+  const auto verdict = verdict_of(desk, scale, *net);
   learn_stop(desk, *net, scale.pan.interval_ug());
   if (verdict.verdict == "within") {
     record_taken_out(desk, *net);
@@ -322,7 +361,7 @@ void Weigh::judge(Desk& desk, ScaleDesk& scale) {
     const std::int64_t portion = portion_ug(desk);
     const std::int64_t aim = portion > 0 ? portion : ingredient.aim_ug;
     const std::int64_t missing = std::max(aim - *net, scale.interval_ug);
-    stop_.begin(ingredient.name, aim);
+    begin_stop(desk, ingredient.name, aim);
     desk.cue("more",
              capitalised(amount_of(desk.plan, ingredient, missing, scale.interval_ug,
                                    "more " + ingredient.name)) +
@@ -378,13 +417,11 @@ void Weigh::finish_lead(Desk& desk, ScaleDesk& scale) {
   if (!net || *net <= 0 || lead_refused(desk, *net)) return;
   const auto weighing = weighing_of(desk, scale, *net);
   make_final(desk, *net);
-  const auto& ingredient = current(desk);
-  const auto budget =
-      budget_of(*net, scale, scale.pan.indications(), scale.pan.detector().repeatability_ug());
-  auto verdict = batch::judge(ingredient, *net, budget);
+  auto verdict = verdict_of(desk, scale, *net);
   verdict.verdict = "within";  // it is the size of the batch by definition
   verdict.rule = "sets the size";
-  const std::string text = "Good: " + amount(*net, scale.interval_ug) + " " + ingredient.name + ".";
+  const std::string text =
+      "Good: " + amount(*net, scale.interval_ug) + " " + weighing.ingredient + ".";
   desk.cue("plan_final", "The plan is final: " + plan_line(desk.plan, scale.interval_ug) + ".");
   finish_ingredient(desk, weighing, verdict, text);
 }

@@ -53,7 +53,11 @@ class Weigh final : public Operation {
   void judge(Desk& desk, ScaleDesk& scale);
   void judge_lead(Desk& desk, ScaleDesk& scale, std::int64_t net_ug);
   bool take_late_spoonful(Desk& desk, ScaleDesk& scale, std::int64_t change_ug);
+  std::int64_t aim_of_pour(const Desk& desk) const;
+  void begin_stop(const Desk& desk, const std::string& ingredient, std::int64_t aim_ug);
+  std::string as_it_stands(const Desk& desk, const ScaleDesk& scale) const;
   void learn_stop(Desk& desk, std::int64_t net_ug, std::int64_t interval_ug);
+  bool return_to_before(Desk& desk, ScaleDesk& scale);
   bool take_back(Desk& desk, ScaleDesk& scale, const weighing::Move& move);
   const proto::PlannedIngredient* came_with(const Desk& desk, std::int64_t net_ug) const;
   bool take_both(Desk& desk, ScaleDesk& scale, const proto::Weighing& weighing);
@@ -95,6 +99,8 @@ class Weigh final : public Operation {
   void say_trouble(Desk& desk, const weighing::PanChange& change);
   void say_zero(Desk& desk, ScaleDesk& scale);
   proto::Weighing weighing_of(const Desk& desk, const ScaleDesk& scale, std::int64_t net_ug) const;
+  weighing::NetBudget budget(const Desk& desk, const ScaleDesk& scale, std::int64_t net_ug) const;
+  proto::Verdict verdict_of(const Desk& desk, const ScaleDesk& scale, std::int64_t net_ug) const;
   void keep(Desk& desk, const proto::Weighing& weighing, const proto::Verdict& verdict) const;
   ScaleDesk* active(Desk& desk) const;
   const ScaleDesk* active(const Desk& desk) const;
@@ -113,6 +119,8 @@ class Weigh final : public Operation {
   std::int64_t said_ms_ = 0;     // of the last "more"
   std::int64_t stop_said_ms_ = 0;
   std::int64_t said_live_ug_ = 0;  // of the last Progress
+  bool said_at_rest_ = false;      // the same
+  std::int64_t vessel_ug_ = 0;     // the last empty one that came onto a pan; 0: none yet
   std::int64_t said_net_ug_ = 0;   // the net that the last "more" or "over" spoke of
   std::optional<Before> before_;
   std::optional<RatioShort> mending_;

@@ -34,6 +34,11 @@ bool Weigh::take_late_spoonful(Desk& desk, ScaleDesk& scale, std::int64_t change
       scale.pan.detector().level_since_ms() - before_->good_at_ms > late_ms || !scale.pan.mixed()) {
     return false;
   }
+  // Over with it, it is an over-pour like any other, and nothing lies on it yet.
+  if (before_->net_ug + change_ug > ingredient->accept_upper_ug && return_to_before(desk, scale)) {
+    judge(desk, scale);
+    return true;
+  }
   if (!correct_before(desk, scale, change_ug,
                       change_ug > 0 ? "some added late" : "some taken out")) {
     return false;
@@ -41,7 +46,7 @@ bool Weigh::take_late_spoonful(Desk& desk, ScaleDesk& scale, std::int64_t change
   if (!done()) {
     scale.pan.begin_ingredient(current(desk).lead ? 0 : current(desk).aim_ug);
     stand_ = Stand::waiting;
-    stop_.begin(current(desk).name, current(desk).aim_ug);
+    begin_stop(desk, current(desk).name, current(desk).aim_ug);
     return true;
   }
   // It was the last ingredient: the ratios over all that is in are asked again.
@@ -66,9 +71,9 @@ bool Weigh::correct_before(Desk& desk, const ScaleDesk& scale, std::int64_t chan
     make_final(desk, weighing.net_ug);
     ingredient = desk.planned(before_->name);
   }
-  const auto budget = budget_of(weighing.net_ug, scale, weighing.indications,
-                                scale.pan.detector().repeatability_ug());
-  auto verdict = batch::judge(*ingredient, weighing.net_ug, budget);
+  const auto known = recorded_on(weighing, scale);
+  take_uncertainty(weighing, known);
+  auto verdict = batch::judge(*ingredient, weighing.net_ug, known);
   if (ingredient->lead) {
     verdict.verdict = "within";
     verdict.rule = "sets the size";
@@ -130,7 +135,7 @@ void Weigh::go_on_or_mend(Desk& desk) {
   }
   desk.ask_anew();
   for (auto& scale : desk.scales) scale.pan.begin_ingredient(mending_->add_ug);
-  stop_.begin(mending_->ingredient, mending_->add_ug);
+  begin_stop(desk, mending_->ingredient, mending_->add_ug);
   if (!mending_->top_up) {
     desk.hold({"critical limit",
                "The " + mending_->about +
@@ -210,9 +215,9 @@ proto::Verdict Weigh::with_addition(const Desk& desk, const ScaleDesk& scale,
   weighing.how = portioned_         ? "in portions"
                  : mending_->top_up ? "topped up after an over-pour"
                                     : "added so that the " + mending_->about + " holds";
-  const auto budget = budget_of(weighing.net_ug, scale, scale.pan.indications() + 2,
-                                scale.pan.detector().repeatability_ug());
-  return batch::judge(current(desk), weighing.net_ug, budget);
+  auto of_both = budget(desk, scale, weighing.net_ug);
+  of_both.indications += 2;
+  return batch::judge(current(desk), weighing.net_ug, of_both);
 }
 
 proto::Weighing Weigh::book_addition(Desk& desk, const ScaleDesk& scale, std::int64_t net_ug) {
@@ -236,7 +241,7 @@ void Weigh::judge_mending(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
     said_net_ug_ = net_ug;
     const std::int64_t missing = mending_->add_ug - net_ug;
     desk.update_hold("critical limit", how_to_mend(desk, missing));
-    stop_.begin(mending_->ingredient, mending_->add_ug);
+    begin_stop(desk, mending_->ingredient, mending_->add_ug);
     desk.cue("more", capitalised(so_much(desk, missing, "more " + mending_->ingredient)) + ".",
              mending_->ingredient, missing);
     return;

@@ -114,9 +114,7 @@ void Weigh::ok(Desk& desk) {
     return;
   }
   const auto weighing = weighing_of(desk, *scale, *net);
-  const auto budget =
-      budget_of(*net, *scale, scale->pan.indications(), scale->pan.detector().repeatability_ug());
-  const auto verdict = batch::judge(ingredient, *net, budget);
+  const auto verdict = verdict_of(desk, *scale, *net);
   if (verdict.verdict != "within") {
     desk.emit(
         proto::Deviation{ingredient.name, false,
@@ -176,9 +174,7 @@ void Weigh::accept(Desk& desk, const std::string& reason) {
   const auto net = scale->pan.net_ug();
   const auto& ingredient = current(desk);
   const auto weighing = weighing_of(desk, *scale, *net);
-  const auto budget =
-      budget_of(*net, *scale, scale->pan.indications(), scale->pan.detector().repeatability_ug());
-  auto verdict = batch::judge(ingredient, *net, budget);
+  auto verdict = verdict_of(desk, *scale, *net);
   verdict.accepted = true;
   const bool feared = *net > ingredient.aim_ug ? ingredient.unsafe_over : ingredient.unsafe_under;
   const bool outside = *net < ingredient.accept_lower_ug || *net > ingredient.accept_upper_ug;
@@ -242,6 +238,7 @@ void Weigh::describe(const Desk& desk, proto::BatchStatus& status) const {
   if (at_ + 1 < names_.size()) status.next = "weigh " + names_[at_ + 1];
   if (const auto* scale = active(desk)) {
     status.at_rest = scale->pan.detector().at_rest();
+    status.verdict = as_it_stands(desk, *scale);
     if (const auto net = scale->pan.live_net_ug()) status.net_g = static_cast<double>(*net) / 1e6;
   }
 }

@@ -229,9 +229,7 @@ void Weigh::make_anew(Desk& desk, ScaleDesk& scale, const Way& way) {
     return;
   }
   const auto& ingredient = current(desk);
-  const auto budget =
-      budget_of(net_ug, scale, scale.pan.indications(), scale.pan.detector().repeatability_ug());
-  const auto verdict = batch::judge(ingredient, net_ug, budget);
+  const auto verdict = verdict_of(desk, scale, net_ug);
   if (verdict.verdict != "within") {
     // Not even for the batch made around it: told against the new plan, like any pour.
     forget_over();
@@ -304,7 +302,7 @@ void Weigh::judge_top_up(Desk& desk, ScaleDesk& scale, std::int64_t net_ug) {
   if (missing > 0) {
     said_ms_ = desk.now_ms;
     forget_over();
-    stop_.begin(mending_->ingredient, mending_->add_ug);
+    begin_stop(desk, mending_->ingredient, mending_->add_ug);
     say_mending(desk, std::max(missing, scale.interval_ug));
     return;
   }

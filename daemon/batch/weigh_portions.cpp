@@ -5,6 +5,7 @@
 #include <cmath>
 #include <utility>
 
+#include "daemon/batch/verdicts.hpp"
 #include "daemon/batch/weigh.hpp"
 #include "daemon/batch/words.hpp"
 
@@ -80,7 +81,9 @@ void Weigh::ask_residue(Desk& desk, const ScaleDesk& scale, std::int64_t stuck_u
 // What stayed in the bowl is in no pot: it belongs to no ingredient and to no portion.
 void Weigh::take_residue(Desk& desk, const ScaleDesk& scale) {
   const std::int64_t stuck_ug = std::exchange(residue_ug_, 0);
+  learn_sticking(desk, before_ ? before_->name : mending_->ingredient, stuck_ug);
   if (before_) {
+    before_->weighing.sticking_ug = 0;  // it has been weighed
     correct_before(desk, scale, -stuck_ug,
                    amount(stuck_ug, scale.pan.interval_ug()) + " stayed in its vessel");
     return;

@@ -15,15 +15,13 @@ constexpr std::int64_t least_tenths = 3;
 
 }  // namespace
 
-// What was booked as the end of an ingredient was a hand, a spoon, a board: it has left again, and
-// the ingredient is weighed on.
-bool Weigh::take_back(Desk& desk, ScaleDesk& scale, const weighing::Move& move) {
-  if (move.what != weighing::Moved::disturbed || move.mends == 0 || mending_ || !before_ ||
-      before_->device != scale.device || before_->good_at_ms < move.began_ms) {
+// The ingredient before is weighed on: what had ended it does not count. False where its account
+// is not known any more.
+bool Weigh::return_to_before(Desk& desk, ScaleDesk& scale) {
+  const auto* ingredient = before_ ? desk.planned(before_->name) : nullptr;
+  if (ingredient == nullptr || ingredient->lead || mending_ || at_ == 0 || !scale.pan.go_back()) {
     return false;
   }
-  const auto* ingredient = desk.planned(before_->name);
-  if (ingredient == nullptr || ingredient->lead || at_ == 0 || !scale.pan.go_back()) return false;
   --at_;
   if (done()) reopen();
   std::erase_if(desk.done, [&](const Done& one) { return one.mass.name == ingredient->name; });
@@ -31,22 +29,31 @@ bool Weigh::take_back(Desk& desk, ScaleDesk& scale, const weighing::Move& move) 
   forget_over();
   stand_ = Stand::waiting;
   said_net_ug_ = 0;
-  stop_.begin(ingredient->name, ingredient->aim_ug);
+  begin_stop(desk, ingredient->name, ingredient->aim_ug);
+  desk.emit(proto::PhaseBegan{index(), "weigh", ingredient->name, planned(desk).text});
+  return true;
+}
+
+// What was booked as the end of an ingredient was a hand, a spoon, a board: it has left again.
+bool Weigh::take_back(Desk& desk, ScaleDesk& scale, const weighing::Move& move) {
+  if (move.what != weighing::Moved::disturbed || move.mends == 0 || !before_ ||
+      before_->device != scale.device || before_->good_at_ms < move.began_ms ||
+      !return_to_before(desk, scale)) {
+    return false;
+  }
+  const auto& ingredient = current(desk);
   const std::int64_t net_ug = scale.pan.net_ug().value_or(0);
   auto weighing = weighing_of(desk, scale, net_ug);
   weighing.corrects = true;
-  const auto budget =
-      budget_of(net_ug, scale, scale.pan.indications(), scale.pan.detector().repeatability_ug());
   desk.emit(weighing);
-  desk.emit(batch::judge(*ingredient, net_ug, budget));
-  desk.emit(proto::PhaseBegan{index(), "weigh", ingredient->name, planned(desk).text});
-  const std::int64_t missing_ug = ingredient->aim_ug - net_ug;
+  desk.emit(verdict_of(desk, scale, net_ug));
+  const std::int64_t missing_ug = ingredient.aim_ug - net_ug;
   desk.cue("more",
            "Something lay on the scale and is off again. " +
-               capitalised(amount_of(desk.plan, *ingredient, std::max<std::int64_t>(missing_ug, 0),
-                                     scale.interval_ug, "more " + ingredient->name)) +
+               capitalised(amount_of(desk.plan, ingredient, std::max<std::int64_t>(missing_ug, 0),
+                                     scale.interval_ug, "more " + ingredient.name)) +
                ".",
-           ingredient->name, missing_ug);
+           ingredient.name, missing_ug);
   said_net_ug_ = net_ug;
   return true;
 }
@@ -78,9 +85,7 @@ bool Weigh::take_both(Desk& desk, ScaleDesk& scale, const proto::Weighing& weigh
     }
     auto one = weighing_of(desk, scale, rest_ug);
     one.how += ", the next one right after it";
-    const auto budget =
-        budget_of(rest_ug, scale, one.indications, scale.pan.detector().repeatability_ug());
-    finish_ingredient(desk, one, batch::judge(first, rest_ug, budget),
+    finish_ingredient(desk, one, verdict_of(desk, scale, rest_ug),
                       "Good: " + amount(rest_ug, scale.interval_ug) + " " + one.ingredient + ".");
     if (mending_ || done()) return true;
     scale.pan.came_before(more_ug);

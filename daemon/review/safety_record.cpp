@@ -251,6 +251,7 @@ proto::SafetyRecord safety_record(std::span<const proto::Entry> entries,
   record.source = found.plan().source;
   record.formula_sha256 = found.plan().formula_sha256;
   record.keeping = found.plan().keeping;
+  if (found.start() != nullptr) record.cook = found.start()->facts.cook;
   record.altitude_m = told.altitude_m;
   record.limits = found.limits(told);
   record.devices = found.devices();

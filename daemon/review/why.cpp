@@ -132,32 +132,16 @@ const proto::LeasedDevice* scale_of(const Told& told) {
   return index < told.start->devices.size() ? &told.start->devices[index] : nullptr;
 }
 
-// A rest spreads over one step at most, so its readings deviate by half a step at most; and it is
-// of four readings at least, which leave three degrees of freedom.
-constexpr double kMostRepeatability = 0.5;
-constexpr double kLeastRestDof = 3;
-
-// The budget as it was when it was weighed. The record has its sum: what the other lines leave of
-// it is how the scale repeated itself, as far as a rest can show it, else something else, which
-// goes by the line of drift.
+// The budget as it was when it was weighed. The record has its sum: what the lines leave of it goes
+// by the line of drift.
 NetBudget budget_of(const proto::Weighing& weighed, const proto::LeasedDevice& scale) {
-  NetBudget budget = weighing::scale_budget(weighed.net_ug, scale.description.interval_ug,
-                                            scale.description.capacity_ug, scale.calibration);
-  budget.indications = weighed.indications;
-  const double repeatability = std::exchange(budget.repeatability_g, 0);
-  const double others = weighing::net_uncertainty(budget).standard_g;
+  NetBudget budget = weighing::recorded_budget(weighed, scale.description.interval_ug,
+                                               scale.description.capacity_ug, scale.calibration);
+  const double lines = weighing::net_uncertainty(budget).standard_g;
   const double all = grams(weighed.standard_uncertainty_ug);
-  const double left = std::max(0.0, all * all - others * others);
-  const int indications = std::max(1, weighed.indications);
+  const double left = all * all - lines * lines;
   // The recorded sum is rounded to micrograms.
-  const double seen = std::sqrt(left / indications) - 1e-5;
-  budget.repeatability_g = repeatability;
-  if (seen > 1.001 * kMostRepeatability * budget.interval_g) {
-    budget.drift_g = std::sqrt(left - indications * repeatability * repeatability);
-  } else if (seen > 1.001 * repeatability) {
-    budget.repeatability_g = seen;
-    budget.repeatability_dof = kLeastRestDof;
-  }
+  if (left > 1e-3 * all * all) budget.drift_g = std::hypot(budget.drift_g, std::sqrt(left));
   return budget;
 }
 
@@ -174,26 +158,34 @@ std::string basis_of(const weighing::Component& line, const NetBudget& budget, c
   }
   if (line.name == "repeatability") {
     return std::isfinite(line.dof)
-               ? "seen in the readings: " + plain(budget.repeatability_g, 3) + " g a reading"
+               ? "seen in the readings: " + plain(budget.repeatability_g, 3) + " g a reading, " +
+                     plain(budget.repeatability_dof, 0) + " degrees of freedom"
                : "a tenth of a step assumed, more was not seen";
   }
+  if (line.name == "sticking") {
+    return "what stayed in the vessel before, up to " + plain(budget.sticking_g, 2) +
+           " g; put the empty vessel back once, and it is weighed";
+  }
   if (line.name == "drift") {
-    return told.verdict && told.verdict->rule == sum_of_two
-               ? "only the sum of two was weighed; this one may be anywhere in its band"
+    if (told.verdict && told.verdict->rule == sum_of_two)
+      return "only the sum of two was weighed; this one may be anywhere in its band";
+    return told.weighing->drift_ug > 0
+               ? "the reading slid by itself while something was in, and may have been food"
                : "what the steps, the scale's own error and its repeating leave of the recorded "
                  "sum";
   }
   return "";
 }
 
-std::string words_of(const weighing::Component& line) {
+std::string words_of(const weighing::Component& line, const Told& told) {
   if (line.name == "resolution before") return "the steps of the scale, before";
   if (line.name == "resolution after") return "the steps of the scale, after";
   if (line.name.starts_with("resolution")) return "the steps of the scale, once more";
   if (line.name == "linearity") return "the scale's own error";
   if (line.name == "calibration") return "the scale's calibration";
   if (line.name == "repeatability") return "how the scale repeats itself";
-  if (line.name == "drift") return "other";
+  if (line.name == "sticking") return "what sticks in the vessel";
+  if (line.name == "drift") return told.weighing->drift_ug > 0 ? "a slide of the reading" : "other";
   return std::string(line.name);
 }
 
@@ -250,7 +242,8 @@ void add_budget(const Told& told, const proto::LeasedDevice& scale, proto::Why& 
   std::stable_sort(lines.begin(), lines.end(),
                    [](const auto& a, const auto& b) { return a.standard_g > b.standard_g; });
   for (const auto& line : lines) {
-    why.components.push_back({words_of(line), basis_of(line, budget, told, scale), line.standard_g,
+    why.components.push_back({words_of(line, told), basis_of(line, budget, told, scale),
+                              line.standard_g,
                               100.0 * line.standard_g * line.standard_g / variance});
   }
   const auto combined = weighing::combine(lines);

@@ -14,17 +14,23 @@ namespace {
 constexpr std::size_t longest_name = 80;  // bytes of a lot and of what it is of
 constexpr std::size_t most_lots = 100;
 constexpr std::size_t most_learned = 1000;
+constexpr std::int64_t most_times = 1'000'000;
 
 // What pours and scales can have taught: a stop is never learned later than three seconds, a sleep
-// within half a minute to half an hour.
+// within half a minute to half an hour; what sticks is less than a kilogram.
 bool learnable(const proto::Learned& one) {
   constexpr std::int64_t second_ms = 1000;
+  constexpr std::int64_t most_ug = 1'000'000'000;
+  if (one.by.size() > longest_name || one.vessel_ug < 0) return false;
+  if (one.what == "stuck") {
+    return one.value_ug > 0 && one.value_ug <= most_ug && one.times >= 1 && one.times <= most_times;
+  }
   const bool sleep = one.what == "asleep after";
   const std::int64_t least_ms = sleep ? 30 * second_ms : 0;
   const std::int64_t most_ms = sleep ? 30 * 60 * second_ms : 3 * second_ms;
   return (sleep || one.what == "stop delay") && one.value_ms >= least_ms &&
          one.value_ms <= most_ms && one.spread_ms >= 0 && one.spread_ms <= most_ms &&
-         one.times >= 1 && one.times <= 1'000'000;
+         one.times >= 1 && one.times <= most_times;
 }
 
 bool outside(double value, double least, double most) {
@@ -140,6 +146,9 @@ proto::Result<proto::Facts> Session::set(const proto::Facts& facts) {
   }
   if (!facts.pectin_date.empty() && !is_date(facts.pectin_date)) {
     return proto::trouble("that is no date", "--package-date", "write it like 2027-03-31");
+  }
+  if (facts.cook.size() > longest_name) {
+    return proto::trouble("a name of more than 80 bytes", "--cook", "write a shorter one");
   }
   if (facts.lots.size() > most_lots) {
     return proto::trouble("there are more than a hundred lots", "--lot",

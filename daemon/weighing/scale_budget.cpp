@@ -9,9 +9,14 @@
 
 namespace maslin::weighing {
 
+namespace {
+
+double grams(std::int64_t micrograms) { return static_cast<double>(micrograms) / 1e6; }
+
+}  // namespace
+
 NetBudget scale_budget(std::int64_t net_ug, std::int64_t interval_ug, std::int64_t capacity_ug,
                        const std::optional<proto::ScaleCalibration>& calibration) {
-  const auto grams = [](std::int64_t micrograms) { return static_cast<double>(micrograms) / 1e6; };
   NetBudget budget = uncalibrated_budget(grams(net_ug), grams(interval_ug), grams(capacity_ug));
   if (!calibration) return budget;
   const bool in_reach = std::llabs(net_ug) <= 2 * calibration->heaviest_ug;
@@ -19,6 +24,20 @@ NetBudget scale_budget(std::int64_t net_ug, std::int64_t interval_ug, std::int64
   if (in_reach || calibration->applied) {
     budget.span_g = std::abs(grams(net_ug)) * calibration->span_uncertainty;
   }
+  return budget;
+}
+
+NetBudget recorded_budget(const proto::Weighing& weighed, std::int64_t interval_ug,
+                          std::int64_t capacity_ug,
+                          const std::optional<proto::ScaleCalibration>& calibration) {
+  NetBudget budget = scale_budget(weighed.net_ug, interval_ug, capacity_ug, calibration);
+  budget.indications = weighed.indications;
+  if (weighed.repeatability_dof > 0) {
+    budget.repeatability_g = grams(weighed.repeatability_ug);
+    budget.repeatability_dof = static_cast<double>(weighed.repeatability_dof);
+  }
+  budget.drift_g = grams(weighed.drift_ug);
+  budget.sticking_g = grams(weighed.sticking_ug);
   return budget;
 }
 

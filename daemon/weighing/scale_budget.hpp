@@ -8,6 +8,7 @@
 
 #include "daemon/weighing/uncertainty.hpp"
 #include "proto/device.hpp"
+#include "proto/entry.hpp"
 
 namespace maslin::weighing {
 
@@ -16,6 +17,11 @@ namespace maslin::weighing {
 // is divided by the slope has the slope's uncertainty everywhere.
 NetBudget scale_budget(std::int64_t net_ug, std::int64_t interval_ug, std::int64_t capacity_ug,
                        const std::optional<proto::ScaleCalibration>& calibration);
+
+// The same as the record has it, with what was seen when it was weighed.
+NetBudget recorded_budget(const proto::Weighing& weighed, std::int64_t interval_ug,
+                          std::int64_t capacity_ug,
+                          const std::optional<proto::ScaleCalibration>& calibration);
 
 // "calibrated 2026-11-25 with 2 known loads up to 1000 g: shows 0.22 % too much, corrected; nets
 // are known to 0.05 %"

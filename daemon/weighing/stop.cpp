@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdlib>
 
 namespace maslin::weighing {
 namespace {
@@ -12,9 +13,12 @@ constexpr double slow_ahead_s = 1.5;     // so much before the stop comes the sl
 constexpr double pour_to_pour_s = 0.18;  // spread of one pour's end, over Q (from simulation)
 constexpr double forgetting_s2 = 0.03 * 0.03;  // keeps the learning open to a new cook
 constexpr double farthest_delay_s = 3.0;
-constexpr double strange = 3.0;                // spreads; such a pour was another cook, or none
-constexpr double from_one_to_another_s = 0.1;  // spread between ingredients (common practice, no
-                                               // source)
+constexpr double strange = 3.0;  // spreads; such a pour was another cook, or none
+// Spread between ingredients, and between vessels; vessels whose masses differ by so little are one
+// (common practice, no source).
+constexpr double from_one_to_another_s = 0.1;
+constexpr double from_vessel_to_vessel_s = 0.05;
+constexpr double same_vessel = 0.02;
 
 }  // namespace
 
@@ -72,44 +76,69 @@ void StopPredictor::learn(const Lesson& lesson) {
   ++delay_.pours;
 }
 
-void PourHabits::know(const std::string& of, StopDelay delay) {
-  if (of.empty()) {
-    all_ = StopPredictor(delay);
-  } else {
-    by_.insert_or_assign(of, StopPredictor(delay));
-  }
+void PourHabits::know(const PourKey& key, StopDelay delay) {
+  by_.insert_or_assign(key, StopPredictor(delay));
 }
 
-void PourHabits::begin(const std::string& of, std::int64_t aim_ug) {
-  if (by_.find(of) == by_.end()) {
-    auto delay = all_.delay();
-    if (delay.pours > 0) delay.spread_s = std::hypot(delay.spread_s, from_one_to_another_s);
-    delay.pours = 0;
-    by_.emplace(of, StopPredictor(delay));
+PourKey PourHabits::known(PourKey key) const {
+  for (const auto& [other, predictor] : by_) {
+    if (other.cook == key.cook && other.ingredient == key.ingredient && other.vessel_ug > 0 &&
+        static_cast<double>(std::llabs(other.vessel_ug - key.vessel_ug)) <=
+            same_vessel * static_cast<double>(key.vessel_ug)) {
+      key.vessel_ug = other.vessel_ug;
+      break;
+    }
   }
-  current_ = of;
-  by_.at(of).begin(aim_ug);
+  return key;
+}
+
+void PourHabits::begin(const PourKey& key, std::int64_t aim_ug) {
+  current_.clear();
+  StopDelay wider = first_;
+  const auto next = [&](const PourKey& one, double spread_s) {
+    if (!current_.empty() && current_.back() == one) return;
+    auto it = by_.find(one);
+    if (it == by_.end()) {
+      if (wider.pours > 0) wider.spread_s = std::hypot(wider.spread_s, spread_s);
+      wider.pours = 0;
+      it = by_.emplace(one, StopPredictor(wider)).first;
+    }
+    wider = it->second.delay();
+    current_.push_back(one);
+  };
+  next({}, 0);
+  next({key.cook, "", 0}, StopDelay{}.spread_s);
+  next({key.cook, key.ingredient, 0}, from_one_to_another_s);
+  if (key.vessel_ug > 0) next(known(key), from_vessel_to_vessel_s);
+  by_.at(current_.back()).begin(aim_ug);
 }
 
 StopCue PourHabits::feed(std::int64_t net_ug, double flow_ug_s) {
-  return current_ ? by_.at(*current_).feed(net_ug, flow_ug_s) : StopCue::none;
+  return current_.empty() ? StopCue::none : by_.at(current_.back()).feed(net_ug, flow_ug_s);
+}
+
+bool PourHabits::runs_on(double flow_ug_s) const {
+  return !current_.empty() && by_.at(current_.back()).runs_on(flow_ug_s);
 }
 
 bool PourHabits::ended(std::int64_t net_ug, std::int64_t interval_ug) {
-  if (!current_) return false;
-  auto& one = by_.at(*current_);
-  // All pours together learn against their own delay.
-  const double against_s = one.delay_s() - all_.delay_s();
+  if (current_.empty()) return false;
+  auto& one = by_.at(current_.back());
+  const double delay_s = one.delay_s();
   const auto lesson = one.ended(net_ug, interval_ug);
-  if (lesson) all_.learn({lesson->error_s + against_s, lesson->spread_s});
-  return lesson.has_value();
+  if (!lesson) return false;
+  // The wider ones learn against their own delay.
+  for (std::size_t i = 0; i + 1 < current_.size(); ++i) {
+    auto& wider = by_.at(current_[i]);
+    wider.learn({lesson->error_s + delay_s - wider.delay_s(), lesson->spread_s});
+  }
+  return true;
 }
 
-std::vector<std::pair<std::string, StopDelay>> PourHabits::learned() const {
-  std::vector<std::pair<std::string, StopDelay>> all;
-  if (all_.delay().pours > 0) all.emplace_back("", all_.delay());
-  for (const auto& [of, one] : by_) {
-    if (one.delay().pours > 0) all.emplace_back(of, one.delay());
+std::vector<std::pair<PourKey, StopDelay>> PourHabits::learned() const {
+  std::vector<std::pair<PourKey, StopDelay>> all;
+  for (const auto& [key, one] : by_) {
+    if (one.delay().pours > 0) all.emplace_back(key, one.delay());
   }
   return all;
 }

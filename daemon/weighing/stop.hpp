@@ -2,6 +2,7 @@
 // takes time, and the cook reacts late. Called by batch/ with every reading of a running pour.
 #pragma once
 
+#include <compare>
 #include <cstdint>
 #include <map>
 #include <optional>
@@ -56,27 +57,38 @@ class StopPredictor {
   std::optional<double> flow_at_stop_ug_s_;
 };
 
-// The delays of one kitchen, by ingredient. A new one begins with what all
-// pours have taught together.
+// Whose pour of what into which empty vessel; "" and 0 stand for any.
+struct PourKey {
+  std::string cook;
+  std::string ingredient;
+  std::int64_t vessel_ug = 0;
+  friend auto operator<=>(const PourKey&, const PourKey&) = default;
+};
+
+// The delays of one kitchen: of all pours, by cook, by ingredient, by vessel. A pour is stopped by
+// the narrowest that is known of it and teaches all four; a new one begins with the next wider. A
+// vessel is known again by its mass.
 class PourHabits {
  public:
-  explicit PourHabits(double first_delay_s) : all_(first_delay_s) {}
+  explicit PourHabits(double first_delay_s) : first_{first_delay_s} {}
 
-  // What is known from batches before; of: as in learned(), empty for all pours together.
-  void know(const std::string& of, StopDelay delay);
-  void begin(const std::string& of, std::int64_t aim_ug);
+  // What is known from batches before.
+  void know(const PourKey& key, StopDelay delay);
+  void begin(const PourKey& key, std::int64_t aim_ug);
   StopCue feed(std::int64_t net_ug, double flow_ug_s);
-  bool runs_on(double flow_ug_s) const { return current_ && by_.at(*current_).runs_on(flow_ug_s); }
+  bool runs_on(double flow_ug_s) const;
   // True where that taught something.
   bool ended(std::int64_t net_ug, std::int64_t interval_ug);
 
-  // By name; the first is of all pours together.
-  std::vector<std::pair<std::string, StopDelay>> learned() const;
+  // What pours have taught, the widest first.
+  std::vector<std::pair<PourKey, StopDelay>> learned() const;
 
  private:
-  StopPredictor all_;
-  std::map<std::string, StopPredictor> by_;
-  std::optional<std::string> current_;
+  PourKey known(PourKey key) const;
+
+  StopDelay first_;
+  std::map<PourKey, StopPredictor> by_;
+  std::vector<PourKey> current_;  // from the widest to the narrowest
 };
 
 }  // namespace maslin::weighing

@@ -218,7 +218,9 @@ TEST_F(OverPourTest, FarTooMuchVegetableIsHeldAndNothingButALargerBatchOrAnother
   EXPECT_EQ(evening.state(), "held");
   EXPECT_THAT(told(), HasSubstr("Not left as it is: more sweet pepper than that is not safe."));
   EXPECT_THAT(told(), HasSubstr("No larger batch: it would be "));
-  EXPECT_THAT(told(), HasSubstr("Not for the refrigerator: its proportion is critical in the refrigerator too."));
+  EXPECT_THAT(
+      told(),
+      HasSubstr("Not for the refrigerator: its proportion is critical in the refrigerator too."));
   EXPECT_THAT(told(), HasSubstr("Say ok: stop here and start again."));
   EXPECT_THAT(told(), Not(HasSubstr("Not topped up")));
   evening.say("ok");

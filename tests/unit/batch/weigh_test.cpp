@@ -272,6 +272,25 @@ TEST_F(WeighTest, ALateSpoonfulBelongsToTheIngredientBefore) {
   EXPECT_EQ(evening.verdict("sugar"), "within");
 }
 
+// The vegetable is what a critical limit fears: a late spoonful takes it over its band, and it is
+// an over-pour with its ways out, not a remark.
+TEST_F(WeighTest, ALateSpoonfulOverTheBandIsAnOverPourWithItsWaysOut) {
+  onion();
+  const double most_g = static_cast<double>(evening.planned("sweet pepper").upper_ug) / 1e6;
+  evening.pour(std::floor(most_g));
+  ASSERT_EQ(evening.verdict("sweet pepper"), "within");
+  ASSERT_EQ(evening.waits_for(), "cider vinegar");
+  evening.pour(3);
+  EXPECT_EQ(evening.verdict("sweet pepper"), "over");
+  EXPECT_EQ(evening.waits_for(), "sweet pepper");
+  EXPECT_EQ(evening.cues("over"), 1);
+  EXPECT_NE(evening.engine.status().offer, "");
+  evening.take_out(5);
+  EXPECT_EQ(evening.verdict("sweet pepper"), "within");
+  EXPECT_EQ(evening.waits_for(), "cider vinegar");
+  EXPECT_EQ(evening.state(), "running");
+}
+
 TEST_F(WeighTest, WhatIsTakenOutOfAMixedBowlIsNoIngredient) {
   onion();
   weigh("sweet pepper");

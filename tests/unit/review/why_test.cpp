@@ -39,6 +39,16 @@ proto::Weighing booked(const std::string& name, double net_g, double standard_g)
   return weighing;
 }
 
+// With a repeatability of so much an indication, seen with so many degrees of freedom.
+proto::Weighing seen(const std::string& name, double net_g, double repeatability_g,
+                     std::int64_t dof) {
+  auto weighing = booked(
+      name, net_g, std::hypot(0.4082483, std::sqrt(2.0) * repeatability_g, 1.0 / std::sqrt(3.0)));
+  weighing.repeatability_ug = std::llround(repeatability_g * 1e6);
+  weighing.repeatability_dof = dof;
+  return weighing;
+}
+
 proto::Verdict judged(const std::string& name, double net_g, const std::string& verdict,
                       const std::string& rule, std::int64_t lower_g, std::int64_t upper_g) {
   proto::Verdict out;
@@ -95,35 +105,49 @@ TEST(Why, OfACriticalOneSaysWhatIsAcceptedOfItsBand) {
   EXPECT_GT(asked(evening, "onion").consumer_risk, 0.05);
 }
 
-TEST(Why, WhatTheOtherLinesLeaveIsHowTheScaleRepeatedItself) {
+TEST(Why, HowTheScaleRepeatedItselfIsSeenInTheReadings) {
   Evening evening;
   evening.begin()
-      .outcome(booked("sugar", 150, std::hypot(0.7071068, 0.5 * std::sqrt(2.0))))
+      .outcome(seen("sugar", 150, 0.5, 6))
       .outcome(judged("sugar", 150, "within", "simple", 142, 158));
   const auto found = asked(evening, "sugar");
-  const auto seen =
+  const auto line =
       std::find_if(found.components.begin(), found.components.end(),
                    [](const auto& one) { return one.what.find("repeats") != one.what.npos; });
-  ASSERT_NE(seen, found.components.end());
-  EXPECT_THAT(seen->basis, HasSubstr("seen in the readings: 0.5 g"));
+  ASSERT_NE(line, found.components.end());
+  EXPECT_THAT(line->basis, HasSubstr("seen in the readings: 0.5 g a reading, 6 degrees"));
+  for (const auto& one : found.components) EXPECT_NE(one.what, "other");
 }
 
-// JCGM 100 G.4.1 by hand: four readings leave 3 degrees of freedom to sqrt(2) x 0.5 g of the 1 g
-// in all, so 1 / (0.5^2 / 3) = 12; Student's t of 95 % for 12 is 2.179 (table G.2, from memory).
+// JCGM 100 G.4.1 by hand: 1/6 + 1/3 + 2 x 0.5^2 = 1 g^2 in all, of which sqrt(2) x 0.5 g have 3
+// degrees of freedom, so 1 / (0.5^2 / 3) = 12; Student's t of 95 % for 12 is 2.179 (table G.2, from
+// memory).
 TEST(Why, FewReadingsLimitTheDegreesOfFreedom) {
   Evening evening;
   evening.begin()
-      .outcome(booked("sugar", 150, std::hypot(0.7071068, 0.5 * std::sqrt(2.0))))
+      .outcome(seen("sugar", 150, 0.5, 3))
       .outcome(judged("sugar", 150, "within", "simple", 142, 158))
       .outcome(booked("onion", 150, 0.7211103))
       .outcome(judged("onion", 150, "under", "guarded", 380, 420));
-  const auto seen = asked(evening, "sugar");
-  ASSERT_TRUE(seen.effective_dof.has_value());
-  EXPECT_NEAR(*seen.effective_dof, 12, 0.01);
-  EXPECT_NEAR(seen.student_factor, 2.179, 0.03);
+  const auto few = asked(evening, "sugar");
+  ASSERT_TRUE(few.effective_dof.has_value());
+  EXPECT_NEAR(*few.effective_dof, 12, 0.01);
+  EXPECT_NEAR(few.student_factor, 2.179, 0.03);
   const auto assumed = asked(evening, "onion");
   EXPECT_FALSE(assumed.effective_dof.has_value());
   EXPECT_NEAR(assumed.student_factor, 1.960, 0.001);
+}
+
+TEST(Why, WhatSlidAndWhatSticksHaveTheirLines) {
+  Evening evening;
+  auto honey = booked("sugar", 150, std::hypot(0.7211103, 2.0, 3.0 / std::sqrt(3.0)));
+  honey.drift_ug = 2 * kGram;
+  honey.sticking_ug = 3 * kGram;
+  evening.begin().outcome(honey).outcome(judged("sugar", 150, "within", "simple", 142, 158));
+  const auto found = asked(evening, "sugar");
+  EXPECT_EQ(found.components[0].what, "a slide of the reading");
+  EXPECT_EQ(found.components[1].what, "what sticks in the vessel");
+  EXPECT_THAT(found.components[1].basis, HasSubstr("put the empty vessel back once"));
 }
 
 TEST(Why, OfTwoThatCameInTogetherOnlyTheSumWasWeighed) {

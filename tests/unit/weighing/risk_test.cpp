@@ -99,7 +99,7 @@ TEST(Risk, OfGuardedAndSimpleAcceptanceOverAHundredCells) {
         const Counts sure = counted(pours, d, mass, tolerance, kPours, [&](double net) {
           return guarded(conformity(net, lower, upper, budget));
         });
-        EXPECT_LE(sure.bad_accepted, 0.01 * kPours);  // global consumer's risk
+        EXPECT_LE(sure.bad_accepted, 0.01 * kPours);      // global consumer's risk
         EXPECT_LE(sure.good_called_out, 0.015 * kPours);  // and the producer's
         const double standard = net_uncertainty(budget).standard_g;
         if (tolerance / (2.0 * standard) < 2.6) continue;

@@ -79,12 +79,12 @@ TEST(StopBench, AStrangeCookTeachesNothingAtOnceAndQuicklyThen) {
 TEST(PourHabits, ANewIngredientBeginsWithWhatAllPoursHaveTaught) {
   PourHabits habits(1.0);
   for (int i = 0; i < 4; ++i) {
-    habits.begin("vinegar", 120'000'000);
+    habits.begin({"", "vinegar"}, 120'000'000);
     double at_g = 0;
     while (habits.feed(std::llround(at_g * 1e6), 20e6) != StopCue::stop) at_g += 0.2;
     EXPECT_TRUE(habits.ended(std::llround((at_g + 20 * 1.4) * 1e6), 1'000'000));
   }
-  habits.begin("sugar", 120'000'000);
+  habits.begin({"", "sugar"}, 120'000'000);
   double at_g = 0;
   while (habits.feed(std::llround(at_g * 1e6), 20e6) != StopCue::stop) at_g += 0.2;
   EXPECT_NEAR(at_g, 120 - 20 * 1.4, 2);
@@ -92,15 +92,57 @@ TEST(PourHabits, ANewIngredientBeginsWithWhatAllPoursHaveTaught) {
 
 TEST(PourHabits, WhatIsLearnedIsKnownAgain) {
   PourHabits habits(1.0);
-  habits.begin("vinegar", 120'000'000);
+  habits.begin({"", "vinegar", 412'000'000}, 120'000'000);
   while (habits.feed(110'000'000, 20e6) != StopCue::stop) {
   }
   habits.ended(130'000'000, 1'000'000);
   PourHabits later(1.0);
-  for (const auto& [of, delay] : habits.learned()) later.know(of, delay);
-  EXPECT_EQ(later.learned().size(), 2u);
-  EXPECT_EQ(later.learned().back().first, "vinegar");
+  for (const auto& [key, delay] : habits.learned()) later.know(key, delay);
+  ASSERT_EQ(later.learned().size(), 3u);  // all pours, the vinegar, the vinegar into that vessel
+  EXPECT_EQ(later.learned()[0].first, PourKey{});
+  EXPECT_EQ(later.learned()[1].first, (PourKey{"", "vinegar"}));
+  EXPECT_EQ(later.learned()[2].first, (PourKey{"", "vinegar", 412'000'000}));
   EXPECT_DOUBLE_EQ(later.learned().back().second.delay_s, habits.learned().back().second.delay_s);
+}
+
+// Stops at the cue and lets so many seconds run on at 20 g/s; gives how far off that ends, grams.
+double pour(PourHabits& habits, const PourKey& key, double delay_s) {
+  habits.begin(key, 120'000'000);
+  double at_g = 0;
+  while (habits.feed(std::llround(at_g * 1e6), 20e6) != StopCue::stop) at_g += 0.2;
+  const double end_g = at_g + 20 * delay_s;
+  habits.ended(std::llround(end_g * 1e6), 1'000'000);
+  return end_g - 120;
+}
+
+TEST(PourHabits, TwoCooksWhoTakeTurnsAreStoppedEachInTheirOwnTime) {
+  PourHabits named(1.0);
+  PourHabits nameless(1.0);
+  double of_named_g = 0;
+  double of_nameless_g = 0;
+  for (int i = 0; i < 12; ++i) {
+    const bool quick = i % 2 == 0;
+    const double delay_s = quick ? 0.8 : 1.2;
+    const double named_g = std::abs(pour(named, {quick ? "A" : "B", "vinegar"}, delay_s));
+    const double nameless_g = std::abs(pour(nameless, {"", "vinegar"}, delay_s));
+    if (i < 6) continue;
+    of_named_g += named_g / 6;
+    of_nameless_g += nameless_g / 6;
+  }
+  EXPECT_LT(of_named_g, 0.7);
+  EXPECT_GT(of_nameless_g, 2.5);
+}
+
+TEST(PourHabits, AVesselIsKnownAgainByItsMassAndANewOneBeginsWithItsIngredient) {
+  PourHabits habits(1.0);
+  for (int i = 0; i < 6; ++i) {
+    pour(habits, {"", "vinegar", 412'000'000}, 0.9);
+    pour(habits, {"", "vinegar", 1'250'000'000}, 1.3);  // a tall jug: its pours end later
+  }
+  EXPECT_NEAR(pour(habits, {"", "vinegar", 414'000'000}, 0.9), 0, 1.2);
+  EXPECT_NEAR(pour(habits, {"", "vinegar", 1'246'000'000}, 1.3), 0, 1.2);
+  EXPECT_NEAR(pour(habits, {"", "vinegar", 700'000'000}, 1.1), 0, 2.5);
+  EXPECT_EQ(habits.learned().size(), 5u);
 }
 
 }  // namespace
