@@ -47,7 +47,7 @@ TEST(ShowWhy, GivesTheDegreesOfFreedomAndTheFactorToThem) {
   EXPECT_THAT(show(why), HasSubstr("1.96, so ± 1.41 g by it"));
   why.effective_dof = 12;
   why.student_factor = 2.179;
-  EXPECT_THAT(show(why), HasSubstr("degrees of freedom: 12 at least"));
+  EXPECT_THAT(show(why), HasSubstr("degrees of freedom: 12;"));
 }
 
 TEST(ShowWhy, TellsTheRiskOfTheSideThatWasDecided) {
