@@ -17,13 +17,13 @@ constexpr double standard_pa = 101325;
 constexpr double least_pa = 50e3;
 constexpr double most_pa = 110e3;
 
-// Starzak & Peacock, Zuckerindustrie 122 (1997) 380-387; the last row from their closed form.
-constexpr std::array<Point, 28> elevations = {
+// Starzak & Peacock, Zuckerindustrie 122 (1997) 380-387; the last two as GNU units has them.
+constexpr std::array<Point, 29> elevations = {
     {{0, 0},       {5, 0.0788},  {10, 0.169},  {15, 0.2729}, {20, 0.3936}, {25, 0.5351},
      {30, 0.7027}, {35, 0.9036}, {40, 1.1475}, {42, 1.2599}, {44, 1.3825}, {46, 1.5165},
      {48, 1.6634}, {50, 1.8249}, {52, 2.0031}, {54, 2.2005}, {56, 2.42},   {58, 2.6651},
      {60, 2.94},   {61, 3.0902}, {62, 3.2499}, {63, 3.4198}, {64, 3.601},  {65, 3.7944},
-     {66, 4.0012}, {67, 4.2227}, {68, 4.4603}, {70, 4.99}}};
+     {66, 4.0012}, {67, 4.2227}, {68, 4.4603}, {69, 4.7156}, {70, 4.9905}}};
 
 // NBS Circular 440, table 114.
 constexpr std::array<Point, 48> gravities = {

@@ -115,11 +115,11 @@ void Calibrations::begin(const Scale& scale, Done done) {
   scale_ = scale;
   making_.emplace(scale.description.interval_ug, scale.description.capacity_ug, scale.lag_ms);
   when_quiet(
-      [this] {
-        making_->take_zero();
+      [this]() -> std::optional<proto::Result<proto::CalibrationStatus>> {
+        if (!making_->take_zero()) return std::nullopt;
         return status("begun");
       },
-      "", std::move(done));
+      "the scale is not at zero: take everything off, or press its zero key", std::move(done));
 }
 
 void Calibrations::load(const proto::CalibrateRequest& request, Done done) {

@@ -9,6 +9,9 @@
 namespace maslin::weighing {
 namespace {
 
+// Steps that the zero of an empty pan may have wandered (common practice, no source).
+constexpr double most_zero = 20;
+
 double grams(std::int64_t micrograms) { return static_cast<double>(micrograms) / 1e6; }
 
 }  // namespace
@@ -41,10 +44,12 @@ std::optional<double> Calibrating::level_g() const {
   return grams(rest_.level_ug());
 }
 
-void Calibrating::take_zero() {
+bool Calibrating::take_zero() {
+  if (std::abs(*level_g()) > most_zero * loads_.interval_g) return false;
   begun_ = true;
   zero_g_ = *level_g();
   loads_.zero_after_g = zero_g_;
+  return true;
 }
 
 bool Calibrating::off_zero() const {

@@ -26,7 +26,8 @@ class Calibrating {
   std::optional<double> level_g() const;
   bool has_zero() const { return begun_; }
   // Each takes the settled level, and is called only while there is one.
-  void take_zero();
+  // False where it is so far from zero that something lies on the pan.
+  bool take_zero();
   // False where nothing lies on the pan, or still what was taken before.
   bool take_load(const KnownMass& mass);
   // False where something still lies on the pan.

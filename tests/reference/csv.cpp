@@ -1,7 +1,12 @@
 // A small reader for the quoted CSV of data/; see the header.
 #include "tests/reference/csv.hpp"
 
+#include <gtest/gtest.h>
+
+#include <algorithm>
 #include <fstream>
+#include <iomanip>
+#include <iostream>
 #include <stdexcept>
 
 namespace maslin::reference {
@@ -22,6 +27,52 @@ std::vector<std::string> split(const std::string& line) {
   return cells;
 }
 
+// What became of each row of each table over the run.
+class Tally : public testing::EmptyTestEventListener {
+ public:
+  void met(const std::string& file, std::size_t rows) { rows_[file].resize(rows, State::untried); }
+  void tried(const std::string& file, std::size_t index) {
+    now_ = &rows_.at(file).at(index);
+    if (*now_ == State::untried) *now_ = State::held;
+  }
+
+ private:
+  enum class State { untried, held, failed };
+
+  void OnTestStart(const testing::TestInfo&) override { now_ = nullptr; }
+  void OnTestPartResult(const testing::TestPartResult& result) override {
+    if (result.failed() && now_ != nullptr) *now_ = State::failed;
+  }
+  void OnTestProgramEnd(const testing::UnitTest&) override {
+    std::size_t all_rows = 0;
+    std::size_t all_tried = 0;
+    std::size_t all_held = 0;
+    std::cout << "rows tried held  table\n";
+    for (const auto& [file, rows] : rows_) {
+      const auto held = std::count(rows.begin(), rows.end(), State::held);
+      const auto untried = std::count(rows.begin(), rows.end(), State::untried);
+      const auto tried = static_cast<std::ptrdiff_t>(rows.size()) - untried;
+      std::cout << std::setw(4) << rows.size() << std::setw(6) << tried << std::setw(5) << held
+                << "  " << file << '\n';
+      all_rows += rows.size();
+      all_tried += static_cast<std::size_t>(tried);
+      all_held += static_cast<std::size_t>(held);
+    }
+    std::cout << std::setw(4) << all_rows << std::setw(6) << all_tried << std::setw(5) << all_held
+              << "  all " << rows_.size() << " tables of this run\n";
+  }
+
+  std::map<std::string, std::vector<State>> rows_;
+  State* now_ = nullptr;
+};
+
+// Owned by the test program, which ends after everything that is static here.
+Tally& tally = []() -> Tally& {
+  auto* const listener = new Tally;
+  testing::UnitTest::GetInstance()->listeners().Append(listener);
+  return *listener;
+}();
+
 }  // namespace
 
 const std::string& Row::text(std::string_view column) const {
@@ -38,11 +89,10 @@ std::string Row::shown() const {
   return all;
 }
 
-std::vector<Row> table(std::string_view file) {
+Table::Table(std::string_view file) : file_(file) {
   std::ifstream in(std::string(MASLIN_SOURCE_DIR "/tests/reference/data/") + std::string(file));
   std::string line;
   std::vector<std::string> header;
-  std::vector<Row> rows;
   while (std::getline(in, line)) {
     if (line.empty() || line.front() == '#') continue;
     const auto cells = split(line);
@@ -54,10 +104,15 @@ std::vector<Row> table(std::string_view file) {
     for (std::size_t i = 0; i < header.size(); ++i) {
       named[header[i]] = i < cells.size() ? cells[i] : "";
     }
-    rows.emplace_back(std::move(named));
+    rows_.emplace_back(std::move(named));
   }
-  if (rows.empty()) throw std::runtime_error("no rows in " + std::string(file));
-  return rows;
+  if (rows_.empty()) throw std::runtime_error("no rows in " + file_);
+  tally.met(file_, rows_.size());
+}
+
+const Row& Table::operator[](std::size_t index) const {
+  tally.tried(file_, index);
+  return rows_.at(index);
 }
 
 }  // namespace maslin::reference

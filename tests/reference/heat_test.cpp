@@ -2,6 +2,8 @@
 // the first line of each file.
 #include <gtest/gtest.h>
 
+#include <cmath>
+
 #include "daemon/preserving/boiling.hpp"
 #include "daemon/quantity/atmosphere.hpp"
 #include "tests/reference/csv.hpp"
@@ -29,6 +31,23 @@ TEST(Iapws97Region4, Tables35And36) {
 }
 
 // 0, 1000 and 2000 m are printed values that were checked, 500 m is from memory.
+// Equation 30 forwards, from the published coefficients alone: its pressure must lead back.
+TEST(Iapws97Region4, Table34) {
+  double n[11] = {};
+  for (const Row& row : table("if97_region4_coeff.csv")) {
+    n[static_cast<int>(row.number("i"))] = row.number("n_i");
+  }
+  for (double kelvin = 343; kelvin <= 375; kelvin += 0.5) {
+    SCOPED_TRACE(kelvin);
+    const double v = kelvin + n[9] / (kelvin - n[10]);
+    const double a = v * v + n[1] * v + n[2];
+    const double b = n[3] * v * v + n[4] * v + n[5];
+    const double c = n[6] * v * v + n[7] * v + n[8];
+    const double root = 2 * c / (-b + std::sqrt(b * b - 4 * a * c));
+    EXPECT_NEAR(saturation_temperature_k(std::pow(root, 4) * 1e6).value(), kelvin, 1e-9);
+  }
+}
+
 TEST(UsStandardAtmosphere1976, PressureOverGeopotentialAltitude) {
   for (const Row& row : table("us76_pressure_metric.csv")) {
     SCOPED_TRACE(row.shown());

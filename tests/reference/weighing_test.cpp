@@ -7,6 +7,7 @@
 #include <limits>
 
 #include "daemon/weighing/conformity.hpp"
+#include "daemon/weighing/scale_class.hpp"
 #include "daemon/weighing/uncertainty.hpp"
 #include "tests/reference/csv.hpp"
 
@@ -148,6 +149,21 @@ TEST(OimlR76Table3, TheClassLimitsTheInterval) {
   EXPECT_DOUBLE_EQ(linearity_class3_g(150.0, 0.1, 5000.0), 0.5);
 }
 
+// At the smallest e of each row and at its largest, where it has one.
+TEST(OimlR76Table3, LeastLoadsAndMostIntervalsOfEveryClass) {
+  for (const Row& row : table("oiml_r76_classes.csv")) {
+    SCOPED_TRACE(row.shown());
+    const auto of = scale_class_named(row.text("class"));
+    ASSERT_TRUE(of.has_value());
+    for (const char* edge : {"e_min", "e_max"}) {
+      if (row.empty(edge)) continue;
+      const double e_g = row.number(edge);
+      EXPECT_NEAR(least_load_g(*of, e_g), row.number("Min") * e_g, 1e-9);
+    }
+    EXPECT_EQ(most_intervals(*of), row.empty("n_max") ? 0 : row.number("n_max"));
+  }
+}
+
 // JCGM 106:2012, 7.3.3 example 1 and 7.4: inputs and printed results from memory, recomputed. Only
 // Gaussian uncertainty, so one indication without resolution.
 TEST(Jcgm106Examples, ProbabilitiesOfConformity) {
@@ -163,6 +179,9 @@ TEST(Jcgm106Examples, ProbabilitiesOfConformity) {
   // A guard band of 2u leaves 2.28 % at the acceptance limit.
   const Conformity at_limit = conformity(-2.0, -inf, 0, {.indications = 1, .repeatability_g = 1.0});
   EXPECT_NEAR(at_limit.over, examples[2].number("computed"), 0.51e-5);
+  const Conformity one_sided =
+      conformity(-1.64, -inf, 0, {.indications = 1, .repeatability_g = 1.0});
+  EXPECT_NEAR(one_sided.within, examples[3].number("computed"), 0.51e-5);
 }
 
 }  // namespace

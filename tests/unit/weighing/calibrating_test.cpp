@@ -41,10 +41,18 @@ TEST(Calibrating, TakesNothingBeforeTheScaleIsQuiet) {
   EXPECT_EQ(*at.making.level_g(), 0.0);
 }
 
+TEST(Calibrating, AMassThatLiesOnThePanIsNotTakenForTheEmptyOne) {
+  AtTheScale at;
+  at.stand(200, 6);
+  EXPECT_FALSE(at.making.take_zero());
+  at.stand(0, 6);
+  EXPECT_TRUE(at.making.take_zero());
+}
+
 TEST(Calibrating, LoadsAreWhatTheScaleShowsAboveItsZero) {
   AtTheScale at;
   at.stand(1, 6);
-  at.making.take_zero();
+  ASSERT_TRUE(at.making.take_zero());
   EXPECT_FALSE(at.making.take_load({500, 0.1}));  // nothing is on the pan
   at.stand(503, 6);
   EXPECT_TRUE(at.making.take_load({500, 0.1}));
@@ -66,7 +74,7 @@ TEST(Calibrating, TheSameMassAgainIsOneMass) {
   const auto made = [](std::initializer_list<std::int64_t> shown) {
     AtTheScale at;
     at.stand(0, 6);
-    at.making.take_zero();
+    EXPECT_TRUE(at.making.take_zero());
     for (const std::int64_t grams : shown) {
       at.stand(grams, 6);
       EXPECT_TRUE(at.making.take_load({1000, 0.5}));
@@ -81,7 +89,7 @@ TEST(Calibrating, TheSameMassAgainIsOneMass) {
   EXPECT_DOUBLE_EQ(made({1000, 1001}).result().spread_g, 1.0);
   AtTheScale at;
   at.stand(0, 6);
-  at.making.take_zero();
+  ASSERT_TRUE(at.making.take_zero());
   for (const auto& [grams, mass] : {std::pair{1000, 1000.0}, {500, 500.0}, {1003, 1000.0}}) {
     at.stand(grams, 6);
     EXPECT_TRUE(at.making.take_load({mass, mass / 4000}));
@@ -94,7 +102,7 @@ TEST(Calibrating, TheSameMassAgainIsOneMass) {
 TEST(Calibrating, OneLoadIsTooFew) {
   AtTheScale at;
   at.stand(0, 6);
-  at.making.take_zero();
+  ASSERT_TRUE(at.making.take_zero());
   at.stand(1000, 6);
   EXPECT_TRUE(at.making.take_load({1000, 0.2}));
   EXPECT_EQ(at.making.result().refusal, Refusal::too_few);
