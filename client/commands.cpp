@@ -9,6 +9,7 @@
 #include <cstdlib>
 #include <functional>
 #include <map>
+#include <tuple>
 
 #include "client/ask.hpp"
 #include "client/follow.hpp"
@@ -50,7 +51,14 @@ int calibrate(Wire& wire, const Order& order) {
   request.known_ml = order.known_ml.value_or(0);
   request.celsius = order.celsius.value_or(request.celsius);
   request.within = order.within;
-  if (!order.json && (request.what == "begin" || request.what == "load")) {
+  request.pressure_hpa = order.pressure_hpa;
+  const bool probe = order.role != "bench" && order.role != "fine";
+  if (!order.json && probe && (request.what == "ice" || request.what == "boiling")) {
+    std::puts(
+        "Hold the tip still. Waiting for the thermometer to come to rest, up to two minutes ...");
+    std::fflush(stdout);
+  }
+  if (!order.json && !probe && (request.what == "begin" || request.what == "load")) {
     std::puts(request.what == "begin"
                   ? "The pan must be empty. Waiting for the scale to come to rest ..."
                   : "Put the mass on. Waiting for the scale to come to rest with it ...");
@@ -72,6 +80,28 @@ int rate(Wire& wire, const Order& order) {
                                              "; maslin report " + status.batch + " shows it.")
                                        .list("What can be done", status.advice)
                                        .text();
+                                 });
+}
+
+// Soluble solids or a pH, read off an instrument that is not plugged in.
+int measure(Wire& wire, const Order& order) {
+  proto::MeasureRequest request;
+  request.batch = order.batch;
+  request.what = order.command;
+  request.with = order.with;
+  request.value = order.value;
+  request.interval = order.interval;
+  request.temperature_c = order.celsius.value_or(request.temperature_c);
+  if (order.low) std::tie(request.low_buffer, request.low_shown) = *order.low;
+  if (order.high) std::tie(request.high_buffer, request.high_shown) = *order.high;
+  request.hours = order.hours;
+  request.jar = order.jar;
+  request.text = order.text;
+  return ask<proto::BatchStatus>(wire, order, "batch_measure", proto::to_json(request), nullptr,
+                                 [](const proto::BatchStatus& status) {
+                                   Page page;
+                                   for (const auto& line : status.advice) page.line(line);
+                                   return page.text();
                                  });
 }
 
@@ -229,6 +259,8 @@ const std::map<std::string, Command>& commands() {
       {"jar", say_where},
       {"jars", list_jars},
       {"amend", amend},
+      {"solids", measure},
+      {"ph", measure},
       {"report", question<proto::Report>("batch_report", batch_word)},
       {"record", question<proto::SafetyRecord>("batch_record", batch_word)},
       {"why",

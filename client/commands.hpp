@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "client/places.hpp"
@@ -54,6 +55,15 @@ struct Order {
   std::optional<double> within;
   std::optional<double> celsius;
   std::string calibration = "begin";
+  std::optional<double> pressure_hpa;  // calibrate: true, at the boil
+  // solids, ph: what was read off, as the wire's fields are called
+  double value = 0;
+  double interval = 0;
+  std::string with;
+  std::optional<std::pair<double, double>> low;  // buffer and what was shown in it
+  std::optional<std::pair<double, double>> high;
+  std::optional<double> hours;
+  std::int64_t jar = 0;
   std::vector<std::string> words;  // figure: all that stands behind it
 };
 

@@ -290,12 +290,75 @@ void read_load(const char* option, const std::string& text, std::optional<double
   }
 }
 
-void add_calibrate(CLI::App& app, Order& order) {
-  auto* command = add(app, order, "calibrate", "check a scale with known masses, and correct it",
-                      "calibrate bench --load \"500 g\" --within \"0.25 g\"");
-  command->add_option("role", order.role, "bench or fine")
+// "25 C" into the order, in degrees Celsius.
+void add_temperature(CLI::App* command, Order& order, const char* help) {
+  command->add_option_function<std::string>(
+      "--temperature",
+      [&order](const std::string& text) {
+        constexpr const char* kWrite = "write \"25 C\" or \"77 F\"";
+        const auto [value, unit] = split(text, "--temperature", kWrite);
+        if (unit != "C" && unit != "F") throw CLI::ValidationError("--temperature", kWrite);
+        order.celsius = unit == "F" ? (value - 32) / 1.8 : value;
+      },
+      help);
+}
+
+void add_measures(CLI::App& app, Order& order) {
+  auto* solids = add(app, order, "solids", "tell what a refractometer shows of the pan, percent",
+                     "solids 62.5 --temperature \"25 C\"");
+  solids->add_option("percent", order.value, "as it shows it")->required()->check(kFinite);
+  add_temperature(solids, order,
+                  "of the sample, 15 to 30 C, where it does not correct that itself");
+  solids->add_option("--resolution", order.interval, "its last digit: 0.1")->check(kFinite);
+  solids->add_option("--batch", order.batch, "of one that has ended; else the running or newest");
+  solids->final_callback([&order] {
+    if (order.command != "solids") return;
+    order.with = order.celsius ? "refractometer" : "refractometer that corrects itself";
+  });
+  auto* ph = add(app, order, "ph", "tell a measured equilibrium pH, a day or more after the batch",
+                 "ph 3.92 --low 4.01=4.03 --high 7=6.98 --resolution 0.01 --temperature \"21 C\"");
+  ph->add_option("ph", order.value, "of the mixed contents of a jar")->required()->check(kFinite);
+  const auto buffer = [&](const char* option, std::optional<std::pair<double, double>>& into,
+                          const char* help) {
+    return ph->add_option_function<std::string>(
+        option,
+        [option, &into](const std::string& text) {
+          double is = 0, shown = 0;
+          char rest = 0;
+          if (std::sscanf(text.c_str(), "%lf=%lf%c", &is, &shown, &rest) != 2 ||
+              !std::isfinite(is) || !std::isfinite(shown)) {
+            throw CLI::ValidationError(option, "write 4.01=4.03");
+          }
+          into = {is, shown};
+        },
+        help);
+  };
+  auto* low = buffer("--low", order.low, "the buffer below and what the meter showed in it");
+  auto* high = buffer("--high", order.high, "the one above");
+  order.with = "meter";
+  ph->add_flag_callback(
+        "--paper", [&order] { order.with = "paper"; }, "by paper: only where the pH is far below 4")
+      ->excludes(low)
+      ->excludes(high);
+  ph->add_option("--resolution", order.interval, "last digit of the display, or step of the paper")
       ->required()
-      ->check(CLI::IsMember({"bench", "fine"}));
+      ->check(kFinite);
+  add_temperature(ph, order, "of the sample, 15 to 30 C");
+  ph->add_option("--hours", order.hours, "between the end of the process and the reading; else now")
+      ->check(kFinite);
+  ph->add_option("--jar", order.jar, "its number")->check(CLI::Range(1, 500));
+  ph->add_option("--batch", order.batch, "of one that has ended; else the running or newest");
+  ph->add_option("--note", order.text, "which meter, who");
+}
+
+void add_calibrate(CLI::App& app, Order& order) {
+  auto* command =
+      add(app, order, "calibrate",
+          "hold a scale against known masses, a thermometer against ice and boil, and correct it",
+          "calibrate bench --load \"500 g\" --within \"0.25 g\"");
+  command->add_option("role", order.role, "bench or fine; pan, canner or room")
+      ->required()
+      ->check(CLI::IsMember({"bench", "fine", "pan", "canner", "room"}));
   auto* load = command->add_option_function<std::string>(
       "--load",
       [&order](const std::string& text) {
@@ -330,7 +393,19 @@ void add_calibrate(CLI::App& app, Order& order) {
         ->excludes(load);
   };
   word("--finish", "finish", "that was all, and the pan is empty again");
-  word("--forget", "forget", "go back to the limits of the scale's class");
+  word("--ice", "ice", "the thermometer's tip is in stirred ice and water");
+  word("--boiling", "boiling", "its tip is in water that boils hard");
+  command->add_option_function<std::string>(
+      "--pressure",
+      [&order](const std::string& text) {
+        constexpr const char* kWrite = "write \"987 hPa\" or \"29.1 inHg\"";
+        const auto [value, unit] = split(text, "--pressure", kWrite);
+        // Of mercury at 0 °C: NIST SP 811, table B.8.
+        if (unit != "hPa" && unit != "inHg") throw CLI::ValidationError("--pressure", kWrite);
+        order.pressure_hpa = unit == "inHg" ? value * 33.8639 : value;
+      },
+      "at the boil, the true one and not a weather report's: \"987 hPa\"; else by the altitude");
+  word("--forget", "forget", "take what it shows as it is, a scale by the limits of its class");
 }
 
 void add_commands(CLI::App& app, Order& order) {
@@ -384,6 +459,7 @@ void add_commands(CLI::App& app, Order& order) {
   rate->add_option("--note", order.text, "in your words");
   add_jar_commands(app, order);
   add_amend(app, order);
+  add_measures(app, order);
   of_batch("report", "print the tolerance report", "report 2026-11-25-1");
   of_batch("record", "print the safety record, one page", "record 2026-11-25-1");
   auto* why = add(app, order, "why", "say why an ingredient was judged as it was", "why sugar");

@@ -55,6 +55,16 @@ std::string calibration(const proto::DeviceState& state) {
          ", known to ± " + number(200.0 * known.span_uncertainty, 2) + " %";
 }
 
+// How far a thermometer is off at the boil, and when that was.
+std::string probe_calibration(const proto::DeviceState& state) {
+  const proto::ProbeCalibration& known = *state.probe;
+  const double off = static_cast<double>(known.boil_mk - known.boil_true_mk) / 1000;
+  return std::string(proto::name(state.role)) + ": " + date_text(known.utc_ms) +
+         ", in ice and at the boil by " + known.boil_by + ", shows " + number(std::abs(off), 2) +
+         " K too " + (off > 0 ? "much" : "little") + " at the boil, corrected, known to ± " +
+         number(static_cast<double>(known.boil_u_mk) / 500, 2) + " K";
+}
+
 bool away(const proto::DeviceState& state) {
   return state.condition == "not there" || state.condition.starts_with("lost");
 }
@@ -124,6 +134,7 @@ std::string show(const proto::DeviceList& list) {
   std::vector<std::string> calibrations;
   for (const auto& state : list.devices) {
     if (state.calibration) calibrations.push_back(calibration(state));
+    if (state.probe) calibrations.push_back(probe_calibration(state));
   }
   page.list("Calibrated", calibrations);
   page.list("Plugins", plugins);

@@ -95,6 +95,26 @@ std::vector<std::string> event_lines(const std::vector<proto::ReportEvent>& from
   return lines;
 }
 
+std::vector<std::string> finding_lines(const std::vector<proto::ReportFinding>& from) {
+  std::vector<std::string> lines;
+  for (const auto& one : from) {
+    const bool ph = one.what == "equilibrium pH";
+    const int decimals = ph ? 2 : one.what == "soluble solids" ? 1 : 0;
+    const char* unit = ph                              ? ""
+                       : one.what == "soluble solids"  ? " %"
+                       : one.what == "mass in the pan" ? " g"
+                                                       : " mL";
+    lines.push_back(clock_text(one.from_ms) + "  " + one.what + ", " + one.by + ": " +
+                    number(one.value, decimals) + " ± " +
+                    number(one.expanded_uncertainty, decimals) + unit +
+                    (one.limit > 0 ? ", limit " + number(one.limit, 2) : "") +
+                    (one.jar > 0 ? ", jar " + std::to_string(one.jar) : "") +
+                    (one.verdict.empty() ? "" : ": " + one.verdict) +
+                    (one.detail.empty() ? "" : "; " + one.detail));
+  }
+  return lines;
+}
+
 std::vector<std::string> jar_lines(const std::vector<proto::JarGroup>& from) {
   std::vector<std::string> lines;
   lines.reserve(from.size());
@@ -149,6 +169,7 @@ std::string show(const proto::Report& report) {
     page.raw(heat.text(2));
   }
   page.list("Heat and steps", event_lines(report.conditions));
+  page.list("Measured of the product", finding_lines(report.findings));
   page.list("Holds", hold_lines(report.holds));
   page.list("Amended afterwards", event_lines(report.amendments));
   page.list("Jars", jar_lines(report.jars));

@@ -49,12 +49,28 @@ struct ScaleCalibration {
   friend bool operator==(const ScaleCalibration&, const ScaleCalibration&) = default;
 };
 
+// What is known of a thermometer by its last calibration: read in ice and water, and in water that
+// boiled. Between and beyond them it is read along the line through both.
+struct ProbeCalibration {
+  std::int64_t utc_ms = 0;
+  std::int64_t ice_mk = 0;         // what it showed at 0 °C
+  std::int64_t boil_mk = 0;        // what it showed at the boil
+  std::int64_t boil_true_mk = 0;   // and how warm that was
+  std::string boil_by;             // where that comes from: altitude, pressure
+  std::int64_t ice_u_mk = 0;       // standard uncertainty of a corrected reading at 0 °C
+  std::int64_t boil_u_mk = 0;      // and at the boil
+  std::int64_t before_utc_ms = 0;  // of the one before; 0 none
+  std::int64_t before_off_mk = 0;  // what it showed too much at the boil then
+  friend bool operator==(const ProbeCalibration&, const ProbeCalibration&) = default;
+};
+
 // A device leased to a batch under a role; its place in the list is Reading::device within the
 // batch.
 struct LeasedDevice {
   Role role = Role::none;
   DeviceDescription description;
   std::optional<ScaleCalibration> calibration{};
+  std::optional<ProbeCalibration> probe{};
   friend bool operator==(const LeasedDevice&, const LeasedDevice&) = default;
 };
 
@@ -66,6 +82,7 @@ struct DeviceState {
   std::optional<Reading> last;  // the last reading while it is not stale
   std::int64_t age_ms = 0;      // since that reading
   std::optional<ScaleCalibration> calibration{};
+  std::optional<ProbeCalibration> probe{};
 };
 
 }  // namespace maslin::proto

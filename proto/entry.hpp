@@ -4,6 +4,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <variant>
 #include <vector>
@@ -101,8 +102,25 @@ struct Amendment {
   std::string text;          // why; untrusted
 };
 
+// What the cook has read off an instrument that is not plugged in.
+struct Measured {
+  std::string what;     // solids, ph
+  std::string with;     // refractometer; meter, paper
+  double value = 0;     // as shown: percent, pH
+  double interval = 0;  // what the display steps in, in the same unit
+  double temperature_c = 20;
+  // meter: what the two buffers are and what it showed in them.
+  double low_buffer = 0;
+  double low_shown = 0;
+  double high_buffer = 0;
+  double high_shown = 0;
+  std::optional<double> hours;  // ph: between the end of the process and the reading; empty: now
+  std::int64_t jar = 0;         // ph: which was opened for it; 0 not told
+  std::string text;             // untrusted
+};
+
 using Input = std::variant<Start, Command, DeviceEvent, Suspend, ClockStep, Restart, Timer,
-                           StoreEvent, Rating, JarWord, Amendment>;
+                           StoreEvent, Rating, JarWord, Amendment, Measured>;
 
 // ---- outcomes --------------------------------------------------------------------------------
 
@@ -263,6 +281,18 @@ struct WayOut {
   std::vector<RefusedWay> refused;  // the rungs before it
 };
 
+// What instruments say of the product, each with its uncertainty.
+struct Finding {
+  std::string what;     // soluble solids, equilibrium pH, mass in the pan, volume in the pan
+  std::string by;       // mass balance, boiling point, refractometer, pH meter
+  std::string verdict;  // agrees, differs; within, over, undecided; may be empty
+  double value = 0;     // percent, pH, grams, millilitres
+  double standard_uncertainty = 0;
+  double limit = 0;    // ph: the highest that is allowed; 0 none
+  std::string detail;  // what it rests on, what was corrected
+  std::int64_t jar = 0;
+};
+
 // How a pour stands; live, never recorded.
 struct Progress {
   std::string ingredient;
@@ -274,7 +304,7 @@ struct Progress {
 
 using Outcome = std::variant<BatchState, PhaseBegan, Weighing, Verdict, PlanFinal, Cue, Held,
                              Released, ZeroEpoch, Condition, Deviation, Noted, Progress, Rated,
-                             Filled, JarsAre, Amended, WayOut>;
+                             Filled, JarsAre, Amended, WayOut, Finding>;
 
 Effect effect_of(const Outcome& outcome);
 std::string_view type_of(const Input& input);      // "start", "command", "device event" ...

@@ -20,6 +20,8 @@ MASLIN_FIELDS(StoreEvent, failing, why)
 MASLIN_FIELDS(Rating, set, heat, pieces, text)
 MASLIN_FIELDS(JarWord, what, count, part_filled, jars, where, text, mass_ug)
 MASLIN_FIELDS(Amendment, what, of, with, mass_ug, count, figure, text)
+MASLIN_FIELDS(Measured, what, with, value, interval, temperature_c, low_buffer, low_shown,
+              high_buffer, high_shown, hours, jar, text)
 MASLIN_FIELDS(BatchState, state, why)
 MASLIN_FIELDS(PhaseBegan, operation, kind, ingredient, text)
 MASLIN_FIELDS(Weighing, ingredient, net_ug, standard_uncertainty_ug, expanded_uncertainty_ug, how,
@@ -42,6 +44,7 @@ MASLIN_FIELDS(Amended, amendment, was, is)
 MASLIN_FIELDS(Addition, ingredient, add_ug)
 MASLIN_FIELDS(RefusedWay, rung, blocked_by, why)
 MASLIN_FIELDS(WayOut, ingredient, rung, net_ug, over_ug, factor, additions, refused)
+MASLIN_FIELDS(Finding, what, by, verdict, value, standard_uncertainty, limit, detail, jar)
 MASLIN_FIELDS(Progress, ingredient, net_ug, at_rest, temperature_mk, verdict)
 
 namespace {

@@ -6,7 +6,7 @@
 
 namespace maslin::proto {
 
-MASLIN_FIELDS(DeviceState, description, role, condition, last, age_ms, calibration)
+MASLIN_FIELDS(DeviceState, description, role, condition, last, age_ms, calibration, probe)
 MASLIN_FIELDS(ReportIngredient, name, amount, aim_g, lower_g, upper_g, weighed_g,
               standard_uncertainty_g, expanded_uncertainty_g, deviation_g, verdict, how, amended,
               critical)
@@ -14,12 +14,14 @@ MASLIN_FIELDS(ReportRatio, of, per, least, limit, achieved, expanded_uncertainty
 MASLIN_FIELDS(ReportHold, reason, what, from_ms, lasted_ms, ended_by)
 MASLIN_FIELDS(ReportTemperature, device, phase, readings, least_c, mean_c, greatest_c)
 MASLIN_FIELDS(ReportEvent, from_ms, what, detail)
+MASLIN_FIELDS(ReportFinding, what, by, verdict, value, expanded_uncertainty, limit, detail, jar,
+              from_ms)
 MASLIN_FIELDS(JarGroup, batch, formula, jars, part_filled, size, where, since_utc, until_utc,
               until_means, basis, past, todo, holds, whom)
 MASLIN_FIELDS(Report, batch, formula, state, may_be_called, parent, remade, started_utc, factor,
               provisional, altitude_m, jar_ml, vinegar_pct, bath_ms, ingredients, ratios, holds,
-              temperatures, conditions, deviations, amendments, jars, outcomes, set, heat, pieces,
-              boiled_ms, epochs, cautions, remarks, chain)
+              temperatures, conditions, findings, deviations, amendments, jars, outcomes, set, heat,
+              pieces, boiled_ms, epochs, cautions, remarks, chain)
 MASLIN_FIELDS(SafetyLimit, what, limit, found, how, device, verdict, at_utc)
 MASLIN_FIELDS(SafetyDevice, role, id, interval, calibration)
 MASLIN_FIELDS(SafetyRecord, batch, product, state, may_be_called, source, formula_sha256, keeping,
@@ -42,20 +44,22 @@ MASLIN_FIELDS(FormulaChecked, name, good, troubles)
 MASLIN_FIELDS(PluginState, name, condition, why, restarts)
 MASLIN_FIELDS(DeviceList, devices, plugins)
 MASLIN_FIELDS(Assign, role, device)
-MASLIN_FIELDS(CalibrateRequest, role, what, known_g, known_ml, celsius, within)
+MASLIN_FIELDS(CalibrateRequest, role, what, known_g, known_ml, celsius, within, pressure_hpa)
 MASLIN_FIELDS(CalibrationLoad, known_g, standard_uncertainty_g, shown_g)
-MASLIN_FIELDS(CalibrationStatus, device, role, state, loads, slope, offset_g, span_uncertainty,
-              chi_squared, dof, refusal, kept, lines, next)
+MASLIN_FIELDS(CalibrationStatus, device, role, state, loads, ice_shown_c, boil_shown_c, slope,
+              offset_g, span_uncertainty, chi_squared, dof, refusal, kept, probe, lines, next)
 MASLIN_FIELDS(BatchWord, batch, text)
 MASLIN_FIELDS(RateRequest, batch, set, heat, pieces, text)
 MASLIN_FIELDS(JarRequest, batch, what, amount, count, part_filled, jars, where, text)
 MASLIN_FIELDS(AmendRequest, batch, what, of, with, amount, count, figure, text)
+MASLIN_FIELDS(MeasureRequest, batch, what, with, value, interval, temperature_c, low_buffer,
+              low_shown, high_buffer, high_shown, hours, jar, text)
 MASLIN_FIELDS(JarListRequest, batch, lot, all, names)
 MASLIN_FIELDS(ScheduledSpan, line, text, from_ms, to_ms, state)
 MASLIN_FIELDS(BatchStatus, batch, formula, state, phase, ingredient, aim_g, lower_g, upper_g, net_g,
               at_rest, verdict, pan_c, canner_c, left_ms, next, last_cue, offer, hold,
               hold_ends_when, hold_pan, may_be_called, by_measure, caution, advice, notes, schedule,
-              slack_ms, since_ms, at_ms)
+              slack_ms, boil_from_s, boil_to_s, since_ms, at_ms)
 MASLIN_FIELDS(BatchSummary, batch, formula, state, started_utc, parent, remade)
 MASLIN_FIELDS(BatchList, batches)
 MASLIN_FIELDS(ReviewRequest, formula)
@@ -136,6 +140,7 @@ MASLIN_JSON(Settings)
 MASLIN_JSON(Facts)
 MASLIN_JSON(LeasedDevice)
 MASLIN_JSON(ScaleCalibration)
+MASLIN_JSON(ProbeCalibration)
 MASLIN_JSON(DeviceState)
 MASLIN_JSON(Report)
 MASLIN_JSON(SafetyRecord)
@@ -153,6 +158,7 @@ MASLIN_JSON(BatchWord)
 MASLIN_JSON(RateRequest)
 MASLIN_JSON(JarRequest)
 MASLIN_JSON(AmendRequest)
+MASLIN_JSON(MeasureRequest)
 MASLIN_JSON(JarListRequest)
 MASLIN_JSON(JarList)
 MASLIN_JSON(BatchStatus)

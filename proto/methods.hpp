@@ -35,6 +35,7 @@ namespace maslin::proto {
 // batch_rate            RateRequest     BatchStatus      act    of a batch that is complete
 // batch_jars            JarRequest      BatchStatus      act    also months after its end
 // batch_amend           AmendRequest    BatchStatus      act    also weeks after its end
+// batch_measure         MeasureRequest  BatchStatus      act    also weeks after its end
 // batch_report          BatchWord       Report           read
 // batch_why             WhyRequest      Why              read   of one ingredient
 // batch_log             LinesRequest    Lines            read
@@ -80,14 +81,17 @@ struct Assign {
   std::string device;  // id, an unmistakable beginning of one, or the label of only one
 };
 
-// The calibration of a scale, one word after the other.
+// The calibration of a scale or of a thermometer, one word after the other.
 struct CalibrateRequest {
-  std::string role;     // bench or fine
-  std::string what;     // begin (the pan is empty), load, finish (it is empty again), forget
+  std::string role;     // bench or fine; pan, canner or room
+  std::string what;     // begin (the pan is empty), load, finish (it is empty again), forget; ice
+                        // (the tip is in ice and water), boiling (in water that boils)
   double known_g = 0;   // load: the mass that is on the pan,
   double known_ml = 0;  // or so much water
   double celsius = 20;  // of that warmth
   std::optional<double> within;  // what it may be off by at most, in the same unit
+  // boiling: the true pressure there, not reduced to the sea; empty: by the altitude.
+  std::optional<double> pressure_hpa;
 };
 struct CalibrationLoad {
   double known_g = 0;
@@ -97,8 +101,11 @@ struct CalibrationLoad {
 struct CalibrationStatus {
   std::string device;
   Role role = Role::none;
-  std::string state;  // begun, loaded, kept, refused, forgotten
+  std::string state;  // begun, loaded, ice, boiling, kept, refused, forgotten
   std::vector<CalibrationLoad> loads;
+  // Of a thermometer: what it showed in ice and at the boil so far.
+  std::optional<double> ice_shown_c;
+  std::optional<double> boil_shown_c;
   // By the loads so far.
   double slope = 1;
   double offset_g = 0;
@@ -107,8 +114,9 @@ struct CalibrationStatus {
   std::int64_t dof = 0;
   std::string refusal;  // why they may not be used as they are; "" they may
   std::optional<ScaleCalibration> kept;
-  std::vector<std::string> lines;  // what came of it, for people
-  std::string next;                // what to do now
+  std::optional<ProbeCalibration> probe;  // the same of a thermometer
+  std::vector<std::string> lines;         // what came of it, for people
+  std::string next;                       // what to do now
 };
 
 struct BatchWord {
@@ -140,6 +148,21 @@ struct AmendRequest {
   std::string amount;  // weighed: "612 g"; volume: "900 mL"
   std::int64_t count = 0;
   double figure = 0;  // vinegar: percent
+  std::string text;
+};
+struct MeasureRequest {
+  std::string batch;  // "" the running one, else the newest
+  std::string what;   // and the others: as Measured's fields
+  std::string with;
+  double value = 0;
+  double interval = 0;
+  double temperature_c = 20;
+  double low_buffer = 0;
+  double low_shown = 0;
+  double high_buffer = 0;
+  double high_shown = 0;
+  std::optional<double> hours;
+  std::int64_t jar = 0;
   std::string text;
 };
 struct JarListRequest {
@@ -185,6 +208,10 @@ struct BatchStatus {
   std::vector<ScheduledSpan> schedule;  // of what is over and what is foreseen; may be empty
   std::optional<std::int64_t>
       slack_ms;               // the canner is ready so long before the jars are; < 0 late
+  // The pot that is heated is foreseen to boil in this time, 95 %; empty where its curve says
+  // nothing.
+  std::optional<double> boil_from_s;
+  std::optional<double> boil_to_s;
   std::int64_t since_ms = 0;  // at_ms of the start
   std::int64_t at_ms = 0;     // engine time
 };

@@ -72,11 +72,11 @@ constexpr std::array status_words = {
 // In the order of the alternatives of Input and Outcome.
 constexpr std::array<std::string_view, std::variant_size_v<Input>> input_types = {
     "start", "command",     "device event", "suspend",  "clock step", "restart",
-    "timer", "store event", "rating",       "jar word", "amendment"};
+    "timer", "store event", "rating",       "jar word", "amendment",  "measured"};
 constexpr std::array<std::string_view, std::variant_size_v<Outcome>> outcome_types = {
-    "batch state", "phase began", "weighing",   "verdict",   "plan final", "cue",
-    "held",        "released",    "zero epoch", "condition", "deviation",  "noted",
-    "progress",    "rated",       "filled",     "jars are",  "amended",    "way out"};
+    "batch state", "phase began", "weighing",  "verdict",   "plan final", "cue",      "held",
+    "released",    "zero epoch",  "condition", "deviation", "noted",      "progress", "rated",
+    "filled",      "jars are",    "amended",   "way out",   "finding"};
 
 }  // namespace
 

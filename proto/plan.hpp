@@ -34,7 +34,8 @@ struct PlannedIngredient {
   std::string reason;   // why it cannot be judged, or why the aim is off the nominal; may be empty
   std::string kitchen;  // the aim in cups, spoons or pieces; empty where only grams say it
   std::string form;     // "chopped", as it is measured so; may be empty
-  std::int64_t cup_ug = 0;  // what a cup of it weighs; 0 not known
+  std::int64_t cup_ug = 0;       // what a cup of it weighs; 0 not known
+  std::int64_t solids_ppm = -1;  // soluble solids in it, millionths; -1 not known
   friend bool operator==(const PlannedIngredient&, const PlannedIngredient&) = default;
 };
 
@@ -101,6 +102,7 @@ struct Plan {
   std::int64_t sterilise_ms = 0;  // the empty jars boil for so long beforehand; 0 not needed
   std::int64_t canner_ms = 0;  // from cold to the boil, as far as it can be foreseen; 0 not known
   std::int64_t longest_boil_ms = 0;  // at the boil altogether: acid leaves with the steam; 0 none
+  double most_ph = 0;                // highest equilibrium pH that the formula allows; 0 none
   std::vector<PlannedIngredient> ingredients;
   std::vector<PlannedRatio> ratios;
   std::vector<PlannedOperation> operations;

@@ -56,6 +56,18 @@ struct ReportEvent {  // a condition, a deviation, a zero epoch, an amendment
   std::string what;
   std::string detail;
 };
+// What instruments said of the product, as Finding's fields.
+struct ReportFinding {
+  std::string what;
+  std::string by;
+  std::string verdict;
+  double value = 0;
+  double expanded_uncertainty = 0;  // 95 %
+  double limit = 0;
+  std::string detail;
+  std::int64_t jar = 0;
+  std::int64_t from_ms = 0;  // since the batch began
+};
 // One line of the uncertainty of a net.
 struct WhyComponent {
   std::string what;   // "the steps of the scale, before"
@@ -123,6 +135,7 @@ struct Report {
   std::vector<ReportHold> holds;
   std::vector<ReportTemperature> temperatures;
   std::vector<ReportEvent> conditions;
+  std::vector<ReportFinding> findings;
   std::vector<ReportEvent> deviations;
   std::vector<ReportEvent> amendments;
   std::vector<JarGroup> jars;         // where they are; without names and without today's date

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "daemon/batch/doubts.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/quantity/decimal.hpp"
 #include "daemon/quantity/times.hpp"
@@ -31,6 +32,8 @@ constexpr std::int64_t trusted_ms = 60'000;
 // source).
 constexpr std::int64_t off_level_ms = 5'000;
 constexpr std::int64_t wavering_ms = 60'000;
+// A boil that is held against the altitude has been watched for so long: no lag is left in it.
+constexpr std::int64_t level_stands_ms = 120'000;
 
 }  // namespace
 
@@ -154,10 +157,13 @@ void Bath::ask_for_boil(Desk& desk, std::int64_t shows_mk) {
                              " and climbs no more. If it boils hard, say ok.");
 }
 
-bool Bath::confirmed_against_canner(Desk& desk) const {
-  return !can_measure(desk) ||
-         desk.confirmed_against("canner", desk.canner_mk(),
-                                desk.plan.boiling_point_mk - far_below_boil_mk, "it boils hard");
+bool Bath::confirmed_against_canner(Desk& desk) {
+  const auto shows_mk = desk.canner_mk();
+  if (!can_measure(desk)) return true;
+  const std::int64_t least_mk = desk.plan.boiling_point_mk - far_below_boil_mk;
+  if (!desk.confirmed_against("canner", shows_mk, least_mk, "it boils hard")) return false;
+  if (*shows_mk < least_mk && !contradicted_) contradicted_ = contradicts_boil(desk, *shows_mk);
+  return true;
 }
 
 // What came after the moment given was not watched and does not count, whatever the answer is.
@@ -225,6 +231,9 @@ void Bath::canner_changed(Desk& desk) {
   // It began by the cook's word: what the readings show then is the boil to watch.
   if (!watch_.boiling() && watch_.seen_boiling()) level_known_ = true;
   measured_ = watch_.watching();
+  if (measured_ && !contradicted_ && desk.now_ms - since_ms_ >= level_stands_ms) {
+    contradicted_ = contradicts_boil(desk, watch_.level_mk());
+  }
 }
 
 bool Bath::wavers(const Desk& desk) const {

@@ -40,7 +40,7 @@ class Bath final : public Operation {
   void come_again(Desk& desk);
   void withdraw_question(Desk& desk);
   void ask_for_boil(Desk& desk, std::int64_t shows_mk);
-  bool confirmed_against_canner(Desk& desk) const;
+  bool confirmed_against_canner(Desk& desk);
   void ask(Desk& desk, std::int64_t watched_until_ms);
   void give_up(Desk& desk);
   bool wavers(const Desk& desk) const;
@@ -61,6 +61,7 @@ class Bath final : public Operation {
   bool asked_for_boil_ = false;   // coming: it stands, and the cook is asked whether it boils
   bool level_known_ = false;      // the cook has seen it boil while the thermometer was there
   bool canner_there_ = false;
+  bool contradicted_ = false;                   // its boil and the altitude; said once
   std::optional<std::int64_t> blind_since_ms_;  // the thermometer it rests on is silent
   std::int64_t last_canner_ms_ = 0;
 };

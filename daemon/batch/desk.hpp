@@ -41,6 +41,7 @@ struct Thermometer {
   bool lost = false;
   std::optional<std::int64_t> temperature_mk;  // empty while lost or faulty
   std::int64_t at_ms = 0;
+  std::optional<proto::ProbeCalibration> calibration{};
 };
 
 // An ingredient that is done with, as it counts in the ratios.

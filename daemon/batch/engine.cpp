@@ -8,6 +8,7 @@
 #include "daemon/batch/schedule.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/formula/read.hpp"
+#include "daemon/quantity/probe.hpp"
 #include "daemon/quantity/readings.hpp"
 #include "daemon/quantity/times.hpp"
 #include "daemon/weighing/scale_budget.hpp"
@@ -80,7 +81,7 @@ void Engine::take(const proto::Start& start) {
   desk_.voice.begin(start.settings, start.local_less_ms);
   places_.resize(start.devices.size());
   for (std::size_t i = 0; i < start.devices.size(); ++i) {
-    const auto& [role, description, calibration] = start.devices[i];
+    const auto& [role, description, calibration, probe] = start.devices[i];
     const auto device = static_cast<std::uint16_t>(i);
     if (role == proto::Role::bench || role == proto::Role::fine) {
       const std::int64_t interval = weighing::corrected_interval_ug(
@@ -92,7 +93,7 @@ void Engine::take(const proto::Start& start) {
                               weighing::PressDetector(interval, lag_ms), calibration});
     } else if (proto::quantity_of(role) == proto::Quantity::temperature) {
       places_[i] = {Sensor::thermometer, desk_.thermometers.size()};
-      desk_.thermometers.push_back({device, role, false, std::nullopt, 0});
+      desk_.thermometers.push_back({device, role, false, std::nullopt, 0, probe});
     } else if (role == proto::Role::pedal) {
       places_[i] = {Sensor::pedal, 0};
     }
@@ -197,16 +198,24 @@ void Engine::take_mass(ScaleDesk& scale, const proto::Reading& reading) {
 }
 
 void Engine::take_temperature(Thermometer& thermometer, const proto::Reading& reading) {
-  const auto temperature = quantity::millikelvin(reading);
+  const auto shown = quantity::millikelvin(reading);
+  const bool believed = !doubts_.doubts(thermometer.device);
+  auto temperature = shown ? doubts_.heard(desk_, thermometer, *shown) : std::nullopt;
+  if (temperature) temperature = quantity::corrected_mk(*temperature, thermometer.calibration);
   const bool had = thermometer.temperature_mk.has_value();
   thermometer.temperature_mk = temperature;
   thermometer.at_ms = desk_.now_ms;
+  // From here on the step is ended by the cook's word, and says so.
+  if (believed && doubts_.doubts(thermometer.device) && operation_ && !operation_->done()) {
+    operation_->say_again(desk_);
+  }
   if (thermometer.role == proto::Role::canner) {
     desk_.canner.changed(desk_);
     if (operation_) operation_->canner_changed(desk_);
   }
   if (thermometer.role != proto::Role::pan) return;
-  if (had && !temperature) desk_.cue("pan_lost", "The thermometer reports a fault: go by the eye.");
+  if (had && !temperature && !doubts_.doubts(thermometer.device))
+    desk_.cue("pan_lost", "The thermometer reports a fault: go by the eye.");
   if (operation_) operation_->pan_changed(desk_);
 }
 

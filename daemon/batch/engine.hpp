@@ -10,6 +10,7 @@
 
 #include "daemon/batch/asleep.hpp"
 #include "daemon/batch/desk.hpp"
+#include "daemon/batch/doubts.hpp"
 #include "daemon/batch/operation.hpp"
 #include "daemon/batch/vessel_check.hpp"
 #include "proto/entry.hpp"
@@ -34,6 +35,7 @@ class Engine {
   std::optional<proto::Trouble> refuses(const proto::Rating& rating) const;
   std::optional<proto::Trouble> refuses(const proto::JarWord& word) const;
   std::optional<proto::Trouble> refuses(const proto::Amendment& amendment) const;
+  std::optional<proto::Trouble> refuses(const proto::Measured& measured, std::int64_t at_ms) const;
   // The same of any of the cook's words; what is no word of the cook is not refused.
   std::optional<proto::Trouble> refuses(const proto::Input& input, std::int64_t at_ms) const;
 
@@ -84,6 +86,7 @@ class Engine {
   void take(const proto::Rating& rating);
   void take(const proto::JarWord& word);
   void take(const proto::Amendment& amendment);
+  void take(const proto::Measured& measured);
   void take_mass(ScaleDesk& scale, const proto::Reading& reading);
   void take_temperature(Thermometer& thermometer, const proto::Reading& reading);
   void take_press(const proto::Reading& reading);
@@ -105,6 +108,7 @@ class Engine {
   Desk desk_;
   VesselCheck vessels_;
   Asleep asleep_;
+  Doubts doubts_;
   std::vector<Place> places_;  // by Reading::device
   std::unique_ptr<Operation> operation_;
   std::unique_ptr<Operation> before_;  // the weighing operation before, for late spoonfuls

@@ -4,6 +4,7 @@
 
 #include "daemon/batch/amend.hpp"
 #include "daemon/batch/engine.hpp"
+#include "daemon/batch/measured.hpp"
 #include "daemon/batch/words.hpp"
 
 namespace maslin::batch {
@@ -79,6 +80,7 @@ std::optional<proto::Trouble> Engine::refuses(const proto::Input& input, std::in
   if (const auto* rating = std::get_if<proto::Rating>(&input)) return refuses(*rating);
   if (const auto* word = std::get_if<proto::JarWord>(&input)) return refuses(*word);
   if (const auto* amendment = std::get_if<proto::Amendment>(&input)) return refuses(*amendment);
+  if (const auto* told = std::get_if<proto::Measured>(&input)) return refuses(*told, at_ms);
   return std::nullopt;
 }
 
@@ -109,6 +111,18 @@ void Engine::take(const proto::Amendment& amendment) {
     news += (news.empty() ? "" : " ") + desk_.advice[i];
   }
   if (!news.empty()) desk_.cue("amended", news);
+}
+
+std::optional<proto::Trouble> Engine::refuses(const proto::Measured& measured,
+                                              std::int64_t at_ms) const {
+  if (!started_) return proto::Trouble{"no batch has begun", "batch", ""};
+  return measured_refused(desk_, measured, std::max(at_ms, desk_.now_ms));
+}
+
+void Engine::take(const proto::Measured& measured) {
+  if (refuses(measured, desk_.now_ms)) return;
+  take_measured(desk_, measured);
+  if (!ended_ && operation_) operation_->amended(desk_);
 }
 
 void Engine::take(const proto::JarWord& word) {

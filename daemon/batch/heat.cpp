@@ -96,17 +96,25 @@ void Heat::doubt(Desk& desk, std::int64_t temperature_mk) {
     still_since_ms_ = desk.now_ms;
   }
   const auto& operation = planned(desk);
+  // A boil that the rule does not take for one stands still as well; a syrup on its way to a target
+  // climbs ever more slowly.
+  const bool boil = operation.until == "boil";
   const std::int64_t target_mk =
       operation.target_mk > 0 ? operation.target_mk : desk.plan.boiling_point_mk;
-  if (doubted_ || target_mk == 0 || temperature_mk > target_mk - far_mk ||
+  const std::int64_t far = boil ? preserving::pan_rule.short_of_boil_mk : far_mk;
+  if (doubted_ || target_mk == 0 || temperature_mk > target_mk - far ||
       desk.now_ms - still_since_ms_ < still_for_ms) {
     return;
   }
   doubted_ = true;
   desk.emit(proto::Condition{"pan's thermometer stands still", "measured", temperature_mk});
   desk.cue("advice", "The pan's thermometer has shown " + quantity::celsius(temperature_mk) +
-                         " for four minutes: it may not stand in the pan. Go by the eye; say ok "
-                         "when it is there.");
+                         " for four minutes" +
+                         (boil && temperature_mk > target_mk - far_mk
+                              ? ", and water boils here at " + quantity::celsius(target_mk) +
+                                    ": if it boils, say ok, and see to thermometer and altitude."
+                              : ": it may not stand in the pan. Go by the eye; say ok when it is "
+                                "there."));
 }
 
 void Heat::met(Desk& desk, const char* what, const char* evidence) {

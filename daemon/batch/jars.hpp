@@ -22,6 +22,7 @@ class Jars {
   void fill(Desk& desk, const proto::Filled& filled);
   bool filled() const { return !jars_.empty(); }
   std::int64_t count() const { return static_cast<std::int64_t>(jars_.size()); }
+  std::int64_t filled_ms() const { return filled_ms_; }
   bool part_filled() const { return part_number_ > 0; }
   const std::string& where(std::int64_t jar) const { return at(jar).where; }
   // The numbers of those that are there now, in order.

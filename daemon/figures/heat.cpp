@@ -2,6 +2,7 @@
 #include "daemon/figures/kinds.hpp"
 #include "daemon/figures/words.hpp"
 #include "daemon/preserving/boiling.hpp"
+#include "daemon/preserving/probe.hpp"
 #include "daemon/preserving/setting.hpp"
 #include "daemon/quantity/atmosphere.hpp"
 #include "daemon/quantity/decimal.hpp"

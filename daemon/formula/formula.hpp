@@ -53,6 +53,7 @@ struct Ingredient {
   std::int64_t below_ug = 0;  // band at the size as written; scales with it
   std::int64_t above_ug = 0;
   std::vector<Weighs> weighs;
+  std::int64_t solids_ppm = -1;  // soluble solids in it, millionths; -1: not known
 
   // By its own name or by the food of the table that it is like, in any letters.
   bool speaks_of(std::string_view what) const;
@@ -117,6 +118,7 @@ struct Formula {
   Keeping keeping = Keeping::refrigerator;
   quantity::Cups cups = quantity::Cups::us_customary;
   double largest_multiple = 1;
+  double most_ph = 0;                // highest equilibrium pH; 0: the formula names none
   std::int64_t longest_boil_ms = 0;  // at the boil altogether; 0: the formula names none
   Jars jars;
   std::vector<Ingredient> ingredients;

@@ -93,12 +93,42 @@ void read_band(const Fields& fields, Ingredient& ingredient) {
   side(fields.needed_text("above", std::string(kHow)), ingredient.above_ug);
 }
 
+// What of it stays when the water is gone, as far as one can tell without being told. A vinegar's
+// acid leaves with the steam, and the rest of it is nothing.
+std::int64_t usual_solids_ppm(const Ingredient& ingredient) {
+  constexpr std::int64_t all = 1'000'000;
+  switch (ingredient.counts_as) {
+    case Counts::sugar:
+      return ingredient.speaks_of("sugar") ? all : -1;
+    case Counts::salt:
+    case Counts::curing_salt:
+      return all;
+    case Counts::water:
+      return 0;
+    default:
+      return ingredient.is_vinegar() ? 0 : -1;
+  }
+}
+
+void read_solids(const Fields& fields, Ingredient& ingredient) {
+  ingredient.solids_ppm = usual_solids_ppm(ingredient);
+  const Node* node = fields.text("solids");
+  if (node == nullptr) return;
+  constexpr std::int64_t all = 1'000'000;
+  const auto share = parse_band(node->text, all);  // percent of it, in millionths
+  if (share) {
+    ingredient.solids_ppm = *share;
+  } else {
+    fields.faults().add(node->at, "that is no share of solids", "write solids = \"11 %\"");
+  }
+}
+
 }  // namespace
 
 Ingredient read_ingredient(const Node& table, quantity::Cups cups, Faults& faults) {
   const Fields fields(table, "an ingredient",
                       {"name", "amount", "form", "basis", "counts_as", "lead", "hot", "band",
-                       "below", "above", "weighs", "like"},
+                       "below", "above", "weighs", "like", "solids"},
                       faults);
   Ingredient ingredient;
   if (const Node* name = fields.needed_text("name", "write name = \"onion\"")) {
@@ -150,6 +180,7 @@ Ingredient read_ingredient(const Node& table, quantity::Cups cups, Faults& fault
     }
   }
   read_band(fields, ingredient);
+  read_solids(fields, ingredient);
   return ingredient;
 }
 

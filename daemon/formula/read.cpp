@@ -16,6 +16,9 @@ constexpr double kMostMultiple = 20;
 constexpr double kMostJars = 1000;
 // From whipped cream to syrup boiled to sugar.
 constexpr std::int64_t kLightestLitre = 300'000'000;
+constexpr double kLeastPh = 2;
+constexpr double kMostPh = 7;
+constexpr double kShelfPh = 4.6;  // 21 CFR 114.3
 constexpr std::int64_t kHeaviestLitre = 1'600'000'000;
 
 // A number from the least to the most that makes sense; `otherwise` where it is missing or wrong.
@@ -99,6 +102,12 @@ void read_head(const Fields& fields, Formula& formula) {
       faults.add(litre->at, "that is not what a litre weighs", "write litre_weighs = \"1.3 kg\"");
     }
   }
+  formula.most_ph = number_between(fields, "most_ph", kLeastPh, kMostPh, 0,
+                                   "write the highest equilibrium pH, most_ph = 4.2");
+  if (formula.keeping == Keeping::shelf && formula.most_ph > kShelfPh) {
+    faults.add(fields.at("most_ph"), "acid does not keep that on a shelf",
+               "21 CFR 114 allows 4.6 at most");
+  }
   if (const Node* longest = fields.text("longest_boil")) {
     if (const auto time = parse_time(longest->text)) {
       formula.longest_boil_ms = *time;
@@ -118,11 +127,11 @@ proto::Results<Formula> read(std::string_view text, std::string_view file) {
   const auto document = parse_document(text, file);
   if (!document) return tl::unexpected(proto::Troubles{document.error()});
   Faults faults(file);
-  const Fields fields(
-      *document, "a formula",
-      {"name", "status", "source", "invented", "note", "keeping", "cup", "jars", "jar",
-       "largest_multiple", "longest_boil", "litre_weighs", "ingredient", "ratio", "operation"},
-      faults);
+  const Fields fields(*document, "a formula",
+                      {"name", "status", "source", "invented", "note", "keeping", "cup", "jars",
+                       "jar", "largest_multiple", "longest_boil", "most_ph", "litre_weighs",
+                       "ingredient", "ratio", "operation"},
+                      faults);
   Formula formula;
   read_head(fields, formula);
   // A missing list is no fault of its kind here: check_whole() says what a formula cannot do

@@ -16,11 +16,16 @@ std::string hectopascals(double pascals) { return quantity::plain(pascals / 100,
 
 }  // namespace
 
+bool reduced_to_sea(double altitude_m, double pascals) {
+  const auto standard = quantity::standard_pressure_pa(altitude_m);
+  return standard && std::abs(pascals - *standard) > weather_pa;
+}
+
 std::string barometer_note(double altitude_m, std::int64_t pascals) {
   const auto standard = quantity::standard_pressure_pa(altitude_m);
   if (!standard) return {};
   const auto shown = static_cast<double>(pascals);
-  if (std::abs(shown - *standard) > weather_pa) {
+  if (reduced_to_sea(altitude_m, shown)) {
     return "The barometer shows " + hectopascals(shown) + ", where the air has about " +
            hectopascals(*standard) + " at " + quantity::plain(altitude_m, 0) +
            " m: it is reduced to sea level, or the altitude is wrong. It is not used.";

@@ -12,4 +12,7 @@ namespace maslin::plan {
 // altitude has no standard pressure.
 std::string barometer_note(double altitude_m, std::int64_t pascals);
 
+// The same judgement: further from it than weather ever is.
+bool reduced_to_sea(double altitude_m, double pascals);
+
 }  // namespace maslin::plan

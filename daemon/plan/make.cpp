@@ -100,6 +100,7 @@ proto::PlannedIngredient planned_of(const Formula& formula, const Size& size, co
   planned.counts_as = name(ingredient.counts_as);
   planned.basis = ingredient.bought ? "bought" : "prepared";
   planned.lead = ingredient.lead;
+  planned.solids_ppm = ingredient.solids_ppm;
   planned.nominal_ug = line.nominal_ug;
   planned.aim_ug = line.nominal_ug;
   planned.reason = line.judge.reason;
@@ -261,6 +262,7 @@ proto::Results<Plan> build(const Formula& as_written, const proto::PlanRequest& 
   plan.pots = size.pots;
   plan.limited_by = size.limited_by;
   plan.longest_boil_ms = formula.longest_boil_ms;
+  plan.most_ph = formula.most_ph;
   plan.litre_ug = formula.jars.litre_ug;
   plan.altitude_m = equipment.settings.altitude_m;
   if (plan.altitude_m) {

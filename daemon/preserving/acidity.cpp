@@ -2,6 +2,7 @@
 #include "daemon/preserving/acidity.hpp"
 
 #include <cmath>
+#include <optional>
 
 #include "daemon/quantity/decimal.hpp"
 
@@ -19,6 +20,8 @@ constexpr double most_slope_off = 0.1;
 constexpr double coldest_c = 15;
 constexpr double warmest_c = 30;
 constexpr double coarsest = 0.1;
+constexpr double coarsest_paper = 0.5;
+constexpr double highest_by_paper = 4.0;
 // Of a buffer, and of one reading in the food (common practice, no source).
 constexpr double buffer_u = 0.02;
 constexpr double sample_u = 0.03;
@@ -43,21 +46,42 @@ proto::Result<AceticAcid> acetic_acid(double strength_pct) {
   return acid;
 }
 
-proto::Result<PhJudgement> judge_ph(const PhReading& reading, double limit) {
+namespace {
+
+// What speaks against any reading, by whatever method.
+std::optional<proto::Trouble> sample_refused(const PhReading& reading) {
   if (!(reading.ph >= 0 && reading.ph <= 14)) {
-    return proto::trouble("a pH lies from 0 to 14", "ph", "give what the meter shows");
+    return proto::Trouble{"a pH lies from 0 to 14", "ph", "give what the meter shows"};
   }
   if (!(reading.hours_after >= least_hours)) {
-    return proto::trouble("acid has not gone through the pieces yet", "hours",
-                          "measure a jar that has stood for a day or more");
+    return proto::Trouble{"acid has not gone through the pieces yet", "hours",
+                          "measure a jar that has stood for a day or more"};
   }
   if (!(reading.temperature_c >= coldest_c && reading.temperature_c <= warmest_c)) {
-    return proto::trouble("the sample is not at room temperature", "temperature",
-                          "let it come to 15 to 30 °C");
+    return proto::Trouble{"the sample is not at room temperature", "temperature",
+                          "let it come to 15 to 30 °C"};
   }
+  return std::nullopt;
+}
+
+PhVerdict verdict_of(const PhJudgement& found, double limit) {
+  const double guard = one_sided_95 * found.standard_uncertainty;
+  return found.corrected <= limit - guard  ? PhVerdict::within
+         : found.corrected > limit + guard ? PhVerdict::over
+                                           : PhVerdict::undecided;
+}
+
+}  // namespace
+
+proto::Result<PhJudgement> judge_ph(const PhReading& reading, double limit) {
+  if (auto trouble = sample_refused(reading)) return tl::unexpected(*trouble);
   if (!(reading.resolution > 0 && reading.resolution <= coarsest)) {
     return proto::trouble("that shows too little for this limit", "resolution",
                           "use a meter that shows a tenth or finer; paper will not do");
+  }
+  if (!(reading.high_buffer - reading.low_buffer >= 1)) {
+    return proto::trouble("the meter was not checked in two buffers", "buffers",
+                          "take two a pH or more apart, 4.01 and 7.00, and say what it showed");
   }
   const double slope =
       (reading.high_shown - reading.low_shown) / (reading.high_buffer - reading.low_buffer);
@@ -72,10 +96,26 @@ proto::Result<PhJudgement> judge_ph(const PhReading& reading, double limit) {
   const double resolution_u = reading.resolution / std::sqrt(12.0);
   found.standard_uncertainty =
       std::sqrt(buffer_u * buffer_u + sample_u * sample_u + 3 * resolution_u * resolution_u);
-  const double guard = one_sided_95 * found.standard_uncertainty;
-  found.verdict = found.corrected <= limit - guard  ? PhVerdict::within
-                  : found.corrected > limit + guard ? PhVerdict::over
-                                                    : PhVerdict::undecided;
+  found.verdict = verdict_of(found, limit);
+  return found;
+}
+
+proto::Result<PhJudgement> judge_ph_paper(const PhReading& reading, double limit) {
+  if (auto trouble = sample_refused(reading)) return tl::unexpected(*trouble);
+  if (!(reading.resolution > 0 && reading.resolution <= coarsest_paper)) {
+    return proto::trouble("that paper shows too little", "resolution",
+                          "give the step between two of its colours, half a pH or less");
+  }
+  if (reading.ph + reading.resolution > highest_by_paper) {
+    return proto::trouble("paper is not good enough for a pH of " + quantity::plain(reading.ph, 1),
+                          "ph",
+                          "above 4.0 take a meter that was checked in two buffers (21 CFR 114.90)");
+  }
+  PhJudgement found;
+  found.corrected = reading.ph;
+  // Anything between the two neighbouring colours.
+  found.standard_uncertainty = reading.resolution / std::sqrt(3.0);
+  found.verdict = verdict_of(found, limit);
   return found;
 }
 

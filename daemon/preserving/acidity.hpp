@@ -39,6 +39,10 @@ struct PhJudgement {
 // memory; the other bounds common practice, no source). Never grounds to call an untested formula
 // safe.
 proto::Result<PhJudgement> judge_ph(const PhReading& reading, double limit);
+// The same by paper, whose `resolution` is the step between two colours; the buffers are not asked
+// for. 21 CFR 114.90 allows colours only where the pH is 4.0 or below (from memory): refused where
+// the next colour already lies above that, or the step is over half a pH.
+proto::Result<PhJudgement> judge_ph_paper(const PhReading& reading, double limit);
 inline constexpr double kAcidifiedPh = 4.6;
 
 }  // namespace maslin::preserving

@@ -80,6 +80,8 @@ class BoilWatch {
   bool watching() const { return boiling_ && window().has_value(); }
   // While it boils: when it last stood at the level of its boil, where a fall began.
   std::int64_t on_plateau_ms() const { return on_plateau_ms_; }
+  // While it boils: the level of its boil, by the rule.
+  std::int64_t level_mk() const { return plateau_mk_; }
   bool can_tell() const { return boiling_point_mk_ > 0; }
   std::int64_t boiling_point_mk() const { return boiling_point_mk_; }
 

@@ -43,6 +43,7 @@ class Words {
   std::string operator()(const proto::Rating&) const { return ""; }
   std::string operator()(const proto::JarWord&) const { return ""; }
   std::string operator()(const proto::Amendment&) const { return ""; }
+  std::string operator()(const proto::Measured&) const { return ""; }
   std::string operator()(const proto::StoreEvent& event) const {
     return event.failing ? "The record could not be written: " + event.why
                          : "The record could be written again.";
@@ -118,6 +119,7 @@ class Words {
   std::string operator()(const proto::WayOut& way) const {
     return "Over-pour of " + way.ingredient + ", " + way_words(way) + refused_words(way);
   }
+  std::string operator()(const proto::Finding& finding) const { return finding_words(finding); }
   std::string operator()(const proto::Progress&) const { return ""; }
 
  private:

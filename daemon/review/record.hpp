@@ -44,6 +44,9 @@ std::string refused_words(const proto::WayOut& way);
 // "set good, heat right"
 std::string rating_words(const proto::Rating& rating);
 
+// "equilibrium pH, pH meter: 3.9 ± 0.08, limit 4.6: within (...)"
+std::string finding_words(const proto::Finding& finding);
+
 // "sugar and salt swapped"
 std::string amendment_words(const proto::Amendment& amendment);
 

@@ -133,13 +133,20 @@ class Walk {
   void take(const proto::Deviation& deviation) {
     explained_[deviation.about] = true;
     // No later figure takes these back; a ratio, a mass or a lost boil may be put right.
-    if (deviation.about == "time at the boil" || deviation.about == "food left standing") {
+    if (deviation.about == "time at the boil" || deviation.about == "food left standing" ||
+        (deviation.about == "equilibrium pH" && deviation.critical)) {
       left_for_good_.push_back(deviation.about + ", " + deviation.what);
     }
     report_.deviations.push_back(
         {now_ms_,
          deviation.about + ": " + deviation.what + (deviation.critical ? " (critical)" : ""),
          deviation.done});
+  }
+
+  void take(const proto::Finding& finding) {
+    report_.findings.push_back({finding.what, finding.by, finding.verdict, finding.value,
+                                2 * finding.standard_uncertainty, finding.limit, finding.detail,
+                                finding.jar, now_ms_});
   }
 
   void take(const proto::Held& held) {
@@ -378,6 +385,21 @@ std::string rating_words(const proto::Rating& rating) {
   add("heat", rating.heat);
   add("pieces", rating.pieces);
   return text;
+}
+
+std::string finding_words(const proto::Finding& finding) {
+  const bool percent = finding.what == "soluble solids";
+  const bool ph = finding.what == "equilibrium pH";
+  const int digits = ph ? 2 : percent ? 1 : 0;
+  const std::string unit = percent                            ? " %"
+                           : ph                               ? ""
+                           : finding.what.starts_with("mass") ? " g"
+                                                              : " mL";
+  return finding.what + ", " + finding.by + ": " + quantity::plain(finding.value, digits) + " ± " +
+         quantity::plain(2 * finding.standard_uncertainty, digits) + unit +
+         (finding.limit > 0 ? ", limit " + quantity::plain(finding.limit, digits) : "") +
+         (finding.verdict.empty() ? "" : ": " + finding.verdict) +
+         (finding.detail.empty() ? "" : " (" + finding.detail + ")");
 }
 
 std::string amendment_words(const proto::Amendment& amendment) {

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "daemon/quantity/decimal.hpp"
+#include "daemon/quantity/probe.hpp"
 #include "daemon/quantity/times.hpp"
 #include "daemon/review/record.hpp"
 #include "daemon/review/review.hpp"
@@ -58,11 +59,7 @@ class Collector {
       step(static_cast<int>(i), plan_.operations[i], all);
     }
     if (plan_.longest_boil_ms > 0) all.push_back(longest_boil(report));
-    if (plan_.keeping == "shelf") {
-      all.push_back({"equilibrium pH of the product",
-                     "at most 4.6 where acid keeps it (21 CFR 114)", "", kNotMeasured, "",
-                     "not confirmed", ""});
-    }
+    acidity(report, all);
     return all;
   }
 
@@ -71,8 +68,9 @@ class Collector {
     if (start_ == nullptr) return all;
     for (const auto& one : start_->devices) {
       if (one.description.quantity == proto::Quantity::press) continue;  // a pedal measures nothing
-      const std::string known =
-          one.calibration ? weighing::words(*one.calibration) : "never calibrated here";
+      const std::string known = one.calibration ? weighing::words(*one.calibration)
+                                : one.probe     ? quantity::words(*one.probe)
+                                                : "never calibrated here";
       std::string shows;
       if (one.description.interval_ug > 0) shows = quantity::grams(one.description.interval_ug);
       all.push_back({std::string(proto::name(one.role)), one.description.id, shows, known});
@@ -158,6 +156,32 @@ class Collector {
       limit.verdict = *report.vinegar_pct >= proto::vinegar_means_pct ? "kept" : "broken";
     }
     all.push_back(limit);
+  }
+
+  // Every reading, since a batch may differ from jar to jar; without one it stands there as well.
+  void acidity(const proto::Report& report, std::vector<SafetyLimit>& all) const {
+    const std::string limit =
+        plan_.most_ph > 0          ? "at most " + plain(plan_.most_ph, 2) + ", the formula's"
+        : plan_.keeping == "shelf" ? "at most 4.6 where acid keeps it (21 CFR 114)"
+                                   : "none stated";
+    bool any = false;
+    for (const auto& one : report.findings) {
+      if (one.what != "equilibrium pH") continue;
+      any = true;
+      all.push_back({"equilibrium pH of the product" +
+                         (one.jar > 0 ? ", jar " + std::to_string(one.jar) : std::string()),
+                     limit,
+                     plain(one.value, 2) + " ± " + plain(one.expanded_uncertainty, 2) +
+                         " (95 %); " + one.detail,
+                     "told by the cook, " + one.by, "",
+                     one.verdict == "within" ? "kept"
+                     : one.verdict.empty()   ? "not judged"
+                                             : one.verdict,
+                     ""});
+    }
+    if (any || (plan_.keeping != "shelf" && plan_.most_ph <= 0)) return;
+    all.push_back(
+        {"equilibrium pH of the product", limit, "", kNotMeasured, "", "not confirmed", ""});
   }
 
   // `pot`: whose thermometer it is where it was measured.

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <map>
 
+#include "daemon/quantity/probe.hpp"
 #include "daemon/quantity/readings.hpp"
 #include "daemon/review/record.hpp"
 
@@ -57,7 +58,9 @@ std::vector<proto::ReportTemperature> temperatures(std::span<const proto::Entry>
       continue;
     }
     if (const auto value = quantity::millikelvin(reading)) {
-      sums[{operation, reading.device}].add(*value);
+      const bool leased = start && reading.device < start->devices.size();
+      sums[{operation, reading.device}].add(quantity::corrected_mk(
+          *value, leased ? start->devices[reading.device].probe : std::nullopt));
     }
   }
   std::vector<proto::ReportTemperature> rows;

@@ -200,6 +200,13 @@ constexpr std::array table = {
                house.session.amend(params, [reply](const auto& status) { reply(answer(status)); });
              });
            }},
+    Method{"batch_measure", true,
+           [](House& house, const std::string& text, Reply reply) {
+             with<proto::MeasureRequest>(text, reply, [&](const proto::MeasureRequest& params) {
+               house.session.measure(params,
+                                     [reply](const auto& status) { reply(answer(status)); });
+             });
+           }},
     Method{"batch_stop", true, word<word_stop>},
     Method{"batch_list", false,
            [](House& house, const std::string&, Reply reply) {

@@ -13,14 +13,14 @@ namespace maslin::session {
 namespace {
 
 // What the cook has measured: a weight, a volume, or neither.
-struct Measured {
+struct Amount {
   std::optional<std::int64_t> ug;
   std::optional<double> ml;
 };
-Measured measured_of(const std::string& text) {
+Amount amount_of(const std::string& text) {
   const auto amount = quantity::parse_amount(text);
   if (!amount) return {};
-  Measured measured{quantity::stated_micrograms(*amount), std::nullopt};
+  Amount measured{quantity::stated_micrograms(*amount), std::nullopt};
   if (const auto one = quantity::millilitres(amount->measure, quantity::Cups::us_customary)) {
     measured.ml = quantity::value(*one) * quantity::value(amount->value);
   }
@@ -51,7 +51,7 @@ void Session::jars(const proto::JarRequest& request, Done done) {
                       request.text,
                       0};
   if (request.what == "yield" && !request.amount.empty()) {
-    const Measured measured = measured_of(request.amount);
+    const Amount measured = amount_of(request.amount);
     if (!measured.ug && !measured.ml) {
       done(proto::trouble("'" + proto::excerpt(request.amount, 60) + "' is no volume and no weight",
                           "amount", "write it like \"900 mL\" or \"1.2 kg\""));
@@ -68,7 +68,7 @@ void Session::amend(const proto::AmendRequest& request, Done done) {
                              request.count, request.figure, request.text};
   if (request.what == "weighed" || request.what == "volume") {
     const bool mass = request.what == "weighed";
-    const Measured measured = measured_of(request.amount);
+    const Amount measured = amount_of(request.amount);
     if (mass ? !measured.ug : !measured.ml) {
       done(proto::trouble(
           "'" + proto::excerpt(request.amount, 60) + "' is no " + (mass ? "weight" : "volume"),
@@ -82,6 +82,23 @@ void Session::amend(const proto::AmendRequest& request, Done done) {
     }
   }
   add(request.batch, amendment, std::move(done));
+}
+
+void Session::measure(const proto::MeasureRequest& request, Done done) {
+  proto::Measured measured;
+  measured.what = request.what;
+  measured.with = request.with;
+  measured.value = request.value;
+  measured.interval = request.interval;
+  measured.temperature_c = request.temperature_c;
+  measured.low_buffer = request.low_buffer;
+  measured.low_shown = request.low_shown;
+  measured.high_buffer = request.high_buffer;
+  measured.high_shown = request.high_shown;
+  measured.hours = request.hours;
+  measured.jar = request.jar;
+  measured.text = request.text;
+  add(request.batch, measured, std::move(done));
 }
 
 void Session::add(const std::string& batch, const proto::Input& input, Done done) {

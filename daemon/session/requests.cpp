@@ -46,7 +46,8 @@ std::vector<proto::LeasedDevice> Session::leasable() const {
   for (const auto role : all_roles) {
     if (const auto number = registry.device_for(role)) {
       const auto& description = registry.description(*number);
-      devices.push_back({role, description, calibrations_.of(description)});
+      devices.push_back(
+          {role, description, calibrations_.of(description), probes_.of(description)});
     }
   }
   return devices;
@@ -67,6 +68,9 @@ proto::Results<proto::Plan> Session::make_plan(const proto::PlanRequest& request
     note_idle_scales(*plan);
     note_barometer(*plan);
     for (auto& note : calibrations_.notes(leasable(), utc_ms())) {
+      plan->notes.push_back(std::move(note));
+    }
+    for (auto& note : probes_.notes(*plan, leasable(), utc_ms())) {
       plan->notes.push_back(std::move(note));
     }
     note_parent(request, *plan);
@@ -116,7 +120,10 @@ proto::Results<proto::Plan> Session::plan(const proto::PlanRequest& request) con
 
 proto::DeviceList Session::devices() const {
   proto::DeviceList list{devices_->registry().list(now_ms() - offset_ms_), devices_->plugins()};
-  for (proto::DeviceState& one : list.devices) one.calibration = calibrations_.of(one.description);
+  for (proto::DeviceState& one : list.devices) {
+    one.calibration = calibrations_.of(one.description);
+    one.probe = probes_.of(one.description);
+  }
   return list;
 }
 
@@ -133,25 +140,33 @@ proto::Result<proto::DeviceState> Session::assign(const proto::Assign& request) 
   }
   auto state = devices_->registry().state(*device, now_ms() - offset_ms_);
   state.calibration = calibrations_.of(state.description);
+  state.probe = probes_.of(state.description);
   return state;
 }
 
 void Session::calibrate(const proto::CalibrateRequest& request, Calibrations::Done done) {
   proto::Role role = proto::Role::none;
-  if (!proto::from_name(request.role, role) ||
-      (role != proto::Role::bench && role != proto::Role::fine)) {
-    done(proto::trouble("'" + request.role + "' is no scale", "role", "give bench or fine"));
+  if (!proto::from_name(request.role, role) || role == proto::Role::none ||
+      role == proto::Role::pedal) {
+    done(proto::trouble("'" + request.role + "' is no scale and no thermometer", "role",
+                        "give bench or fine; pan, canner or room"));
     return;
   }
+  const bool probe = proto::quantity_of(role) == proto::Quantity::temperature;
   if (pace_.simulated) {
-    done(proto::trouble("time is simulated, and no real scale is read", "",
+    done(proto::trouble("time is simulated, and no real device is read", "",
                         "start maslind without --pace"));
     return;
   }
   const auto device = devices_->registry().device_for(role);
   if (!device) {
-    done(proto::trouble("there is no " + request.role + " scale", "role",
+    done(proto::trouble("there is no " + request.role + (probe ? " thermometer" : " scale"), "role",
                         "maslin devices lists what is there; maslin assign gives it the role"));
+    return;
+  }
+  if (probe) {
+    calibrate_probe({*device, role, devices_->registry().description(*device)}, request,
+                    std::move(done));
     return;
   }
   const Calibrations::Scale scale{*device, role, devices_->registry().description(*device),
@@ -177,6 +192,21 @@ void Session::calibrate(const proto::CalibrateRequest& request, Calibrations::Do
   } else {
     done(proto::trouble("'" + request.what + "' is no word of a calibration", "what",
                         "say begin, load, finish or forget"));
+  }
+}
+
+void Session::calibrate_probe(const Probes::Probe& probe, const proto::CalibrateRequest& request,
+                              Calibrations::Done done) {
+  if (request.what == "forget") {
+    probes_.forget(probe, done);
+  } else if (live_ && !live_->engine().ended()) {
+    done(proto::trouble("batch " + live_->name() + " is running", "",
+                        "calibrate before or after it"));
+  } else if (request.what == "ice" || request.what == "boiling") {
+    probes_.point(probe, request, settings_.altitude_m, utc_ms(), std::move(done));
+  } else {
+    done(proto::trouble("say where the tip of the thermometer is", "what",
+                        "maslin calibrate " + request.role + " --ice, then --boiling"));
   }
 }
 
@@ -230,6 +260,7 @@ proto::Results<proto::BatchStatus> Session::start(const proto::PlanRequest& requ
   if (!id) return tl::unexpected<proto::Troubles>(proto::Troubles{id.error()});
 
   calibrations_.give_up("a batch has begun");
+  probes_.give_up("a batch has begun");
   live_ = std::make_unique<LiveBatch>(*id, start.batch);
   lease(start.devices);
   runtime::log::info("batch " + start.batch + " started: " + plan->formula);

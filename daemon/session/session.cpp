@@ -26,6 +26,7 @@ Session::Session(asio::io_context& io, store::Store& store, Pace pace, std::stri
       pace_(pace),
       build_(std::move(build)),
       calibrations_(io, store),
+      probes_(io, store),
       deadline_timer_(io),
       flush_timer_(io),
       slept_ms_(runtime::RealClock::slept_ms()),
@@ -101,6 +102,7 @@ void Session::take(const devices::Happening& one) {
     simulated_clock_.move_to(at_ms);
   }
   calibrations_.take(one);
+  probes_.take(one);
   Lease* lease = live_ && !goes_on_ ? lease_of(one.device) : nullptr;
   if (lease == nullptr || live_->engine().ended()) return;
   if (!pace_.simulated) advance_to(at_ms, false);

@@ -20,6 +20,7 @@
 #include "daemon/runtime/clock.hpp"
 #include "daemon/session/calibrations.hpp"
 #include "daemon/session/live_batch.hpp"
+#include "daemon/session/probes.hpp"
 #include "daemon/store/store.hpp"
 #include "proto/methods.hpp"
 
@@ -69,6 +70,7 @@ class Session final : public devices::Observer {
   void note(const proto::BatchWord& request, Done done);
   void rate(const proto::RateRequest& request, Done done);
   void jars(const proto::JarRequest& request, Done done);
+  void measure(const proto::MeasureRequest& request, Done done);
   void amend(const proto::AmendRequest& request, Done done);
   // Once all that has been decided so far is on disk, so that a question to the record sees it; at
   // once where the disk refuses, since nobody can wait for that.
@@ -89,6 +91,8 @@ class Session final : public devices::Observer {
   void plugin_said(const std::string& plugin, int level, const std::string& text) override;
 
  private:
+  void calibrate_probe(const Probes::Probe& probe, const proto::CalibrateRequest& request,
+                       Probes::Done done);
   // A device of the running batch.
   struct Lease {
     std::uint16_t index = 0;
@@ -146,6 +150,7 @@ class Session final : public devices::Observer {
   proto::Settings settings_;
   proto::Facts facts_;
   Calibrations calibrations_;
+  Probes probes_;
   std::string taken_off_for_;  // the last batch whose jars and lids were taken off the facts
 
   std::unique_ptr<LiveBatch> live_;

@@ -124,7 +124,7 @@ TEST(BathEvening, TheThermometerShows85ForEver) {
   stage.run(night_s);
   EXPECT_EQ(stage.conditions("water bath began").at(0).evidence, "seen by the cook")
       << stage.diary();
-  EXPECT_FALSE(stage.told("ask", "85.0").empty());  // what it shows is against it
+  EXPECT_FALSE(stage.told("advice", "measured nothing").empty());
   EXPECT_EQ(stage.conditions("water bath done").at(0).evidence, "seen by the cook");
   expect_full_bath(stage);
   expect_complete(stage);

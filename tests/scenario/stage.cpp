@@ -60,7 +60,10 @@ Stage::Stage(const Setting& setting)
   if (setting.pan) lease(Role::pan, probe, start);
   probe.id = "kitchen:canner:1";
   probe.period_ms = in_ms(setting.kitchen.canner_probe.period_s);
-  if (setting.canner && setting.kitchen.canner) lease(Role::canner, probe, start);
+  if (setting.canner && setting.kitchen.canner) {
+    lease(Role::canner, probe, start);
+    start.devices.back().probe = setting.canner_probe;
+  }
   proto::DeviceDescription pedal;
   pedal.id = "kitchen:pedal:1";
   pedal.quantity = Quantity::press;
@@ -85,8 +88,8 @@ Stage::~Stage() = default;
 
 void Stage::lease(Role role, proto::DeviceDescription description, proto::Start& start) {
   const std::int64_t period_ms = description.period_ms;
-  leases_.push_back(
-      {role, period_ms > 0 ? std::max(least_silence_ms, 3 * period_ms) : 0, 0, false, 0, 0, 0, 0});
+  leases_.push_back({role, period_ms > 0 ? std::max(least_silence_ms, 3 * period_ms) : 0, 0, false,
+                     0, 0, 0, 0, false});
   start.devices.push_back({role, std::move(description)});
 }
 
@@ -255,6 +258,9 @@ void Stage::stick(Role role, double celsius, double for_s) {
   one->stuck_until_ms = now_ms_ + in_ms(for_s);
   one->stuck_tenths = std::llround(celsius * 10);
 }
+void Stage::send_fahrenheit(Role role) {
+  if (auto* one = lease(role)) one->fahrenheit = true;
+}
 void Stage::shift(double kelvin, Role role) {
   if (auto* one = lease(role)) one->more_tenths = std::llround(kelvin * 10);
 }
@@ -294,7 +300,8 @@ void Stage::heat_reading(std::int64_t at_ms, Role role, std::int64_t tenths_c) {
   now_ms_ = std::max(now_ms_, at_ms);
   const auto* one = lease(role);
   if (one == nullptr) return;
-  const auto shown = at_ms < one->stuck_until_ms ? one->stuck_tenths : tenths_c + one->more_tenths;
+  auto shown = at_ms < one->stuck_until_ms ? one->stuck_tenths : tenths_c + one->more_tenths;
+  if (one->fahrenheit) shown = shown * 9 / 5 + 320;
   read(at_ms, role, shown, -1, proto::Unit::celsius, Quantity::temperature, 0);
 }
 

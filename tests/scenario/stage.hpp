@@ -35,6 +35,7 @@ struct Setting {
   bool scale = true;
   bool pan = true;
   bool canner = true;  // where the kitchen has one
+  std::optional<proto::ProbeCalibration> canner_probe = {};
   bool pedal = true;
   proto::Facts facts = {};
   proto::PlanRequest request = {};
@@ -86,6 +87,7 @@ class Stage final : public kitchen::Sink {
   void drop(proto::Role role, double for_s);
   void stick(proto::Role role, double celsius, double for_s);
   void shift(double kelvin, proto::Role role);
+  void send_fahrenheit(proto::Role role);  // and call it Celsius
   void swap_probes() { swapped_ = !swapped_; }
 
   const batch::Engine& engine() const { return *engine_; }
@@ -139,6 +141,7 @@ class Stage final : public kitchen::Sink {
     std::int64_t stuck_until_ms = 0;
     std::int64_t stuck_tenths = 0;
     std::int64_t more_tenths = 0;
+    bool fahrenheit = false;
   };
   struct Fed {
     std::int64_t at_ms = 0;

@@ -170,7 +170,7 @@ class Evening {
   }
   // What the engine says against it; empty where it would take it.
   std::string refusal(const std::string& word, const std::string& text = {}) const {
-    const auto trouble = engine.refuses({word, text}, now_ms);
+    const auto trouble = engine.refuses(proto::Command{word, text}, now_ms);
     return trouble ? trouble->what : "";
   }
 

@@ -45,7 +45,10 @@ TEST(Heat, AFlatLineFarBelowTheBoilIsNoBoil) {
   Evening evening;
   weigh_all(evening);
   evening.heat(600, 97);
-  EXPECT_TRUE(conditions(evening).empty());
+  EXPECT_EQ(conditions(evening),
+            std::vector<std::string>{"pan's thermometer stands still, measured"});
+  EXPECT_EQ(evening.engine.status().phase, "heat");
+  EXPECT_EQ(evening.cues("advice"), 1);  // the eye is asked
 }
 
 TEST(Heat, WithoutAThermometerTheCookSaysSoAndTheRecordSaysSeen) {

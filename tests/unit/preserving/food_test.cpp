@@ -7,6 +7,7 @@
 #include "daemon/preserving/brine.hpp"
 #include "daemon/preserving/drying.hpp"
 #include "daemon/preserving/lethality.hpp"
+#include "daemon/preserving/probe.hpp"
 #include "daemon/preserving/process_times.hpp"
 #include "daemon/preserving/setting.hpp"
 #include "daemon/preserving/syrup.hpp"

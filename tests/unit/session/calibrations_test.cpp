@@ -157,6 +157,8 @@ TEST_F(Calibrate, EachWordIsRefusedWhereItHasNoPlace) {
   fine.what = "begin";
   EXPECT_THAT(trouble(say(fine, 0)), HasSubstr("there is no fine scale"));
   fine.role = "pan";
+  EXPECT_THAT(trouble(say(fine, 0)), HasSubstr("there is no pan thermometer"));
+  fine.role = "pedal";
   EXPECT_THAT(trouble(say(fine, 0)), HasSubstr("is no scale"));
 }
 

@@ -1,0 +1,193 @@
+// The judgements of measured.hpp.
+#include "daemon/batch/measured.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+
+#include "daemon/batch/words.hpp"
+#include "daemon/preserving/acidity.hpp"
+#include "daemon/preserving/syrup.hpp"
+#include "daemon/quantity/decimal.hpp"
+
+namespace maslin::batch {
+namespace {
+
+using preserving::PhJudgement;
+using preserving::PhVerdict;
+using proto::Measured;
+using proto::Trouble;
+using quantity::plain;
+
+constexpr double hour_ms = 3'600'000;
+constexpr const char* ph_about = "equilibrium pH";
+// Of a hand refractometer and of one spoon of the pan (common practice, no source).
+constexpr double sample_pct = 0.5;
+
+std::optional<std::int64_t> process_end_ms(const Desk& desk) {
+  if (desk.bath_ended_ms) return desk.bath_ended_ms;
+  if (!desk.jars.filled() || desk.plan.keeping == "shelf") return std::nullopt;
+  return desk.jars.filled_ms();
+}
+
+double hours_after(const Desk& desk, const Measured& measured, std::int64_t at_ms) {
+  const double so_far = static_cast<double>(at_ms - *process_end_ms(desk)) / hour_ms;
+  return measured.hours.value_or(so_far);
+}
+
+// The formula's own limit, and for the shelf never more than the regulation's; 0: there is none.
+double limit_of(const Desk& desk) {
+  const double own = desk.plan.most_ph;
+  if (desk.plan.keeping != "shelf") return own;
+  return own > 0 ? std::min(own, preserving::kAcidifiedPh) : preserving::kAcidifiedPh;
+}
+
+proto::Result<PhJudgement> judge(const Desk& desk, const Measured& measured, std::int64_t at_ms) {
+  const double limit = limit_of(desk) > 0 ? limit_of(desk) : preserving::kAcidifiedPh;
+  preserving::PhReading reading;
+  reading.ph = measured.value;
+  reading.temperature_c = measured.temperature_c;
+  reading.hours_after = hours_after(desk, measured, at_ms);
+  reading.resolution = measured.interval;
+  if (measured.with == "paper") return preserving::judge_ph_paper(reading, limit);
+  reading.low_buffer = measured.low_buffer;
+  reading.low_shown = measured.low_shown;
+  reading.high_buffer = measured.high_buffer;
+  reading.high_shown = measured.high_shown;
+  return preserving::judge_ph(reading, limit);
+}
+
+std::optional<Trouble> ph_refused(const Desk& desk, const Measured& measured, std::int64_t at_ms) {
+  if (measured.with != "meter" && measured.with != "paper") {
+    return Trouble{"how was it measured?", "with", "say meter or paper"};
+  }
+  if (!process_end_ms(desk)) {
+    return Trouble{"the jars are not through yet", "batch",
+                   "measure one that has stood for a day or more after its process"};
+  }
+  const double so_far = static_cast<double>(at_ms - *process_end_ms(desk)) / hour_ms;
+  if (measured.hours && !(*measured.hours >= 0 && *measured.hours <= so_far + 0.1)) {
+    return Trouble{"the process ended " + plain(so_far, 1) + " hours ago", "hours",
+                   "give the hours from its end to the reading, or leave them out"};
+  }
+  if (measured.jar != 0 && (measured.jar < 1 || measured.jar > desk.jars.count())) {
+    return Trouble{"there is no jar " + std::to_string(measured.jar), "jar",
+                   "the batch has jars 1 to " + std::to_string(desk.jars.count())};
+  }
+  const auto judged = judge(desk, measured, at_ms);
+  if (!judged) return judged.error();
+  return std::nullopt;
+}
+
+// What a refractometer shows, at 20 °C.
+proto::Result<double> solids_at_20(const Measured& measured) {
+  if (measured.with == "refractometer that corrects itself") return measured.value;
+  const auto more = preserving::refraction_correction_pct(measured.value, measured.temperature_c);
+  if (!more) return tl::unexpected(more.error());
+  return measured.value + *more;
+}
+
+std::optional<Trouble> solids_refused(const Measured& measured) {
+  if (measured.with != "refractometer" && measured.with != "refractometer that corrects itself") {
+    return Trouble{"'" + proto::excerpt(measured.with, 40) + "' measures no solids", "with",
+                   "say refractometer, or refractometer that corrects itself"};
+  }
+  if (!(measured.value > 0 && measured.value <= preserving::kMostRefractivePct)) {
+    return Trouble{"solids lie from 0 to 80 percent", "value", "give what the refractometer shows"};
+  }
+  if (!(measured.interval >= 0 && measured.interval <= 5)) {
+    return Trouble{"no refractometer has such steps", "interval", "give its last digit, 0.1"};
+  }
+  const auto found = solids_at_20(measured);
+  if (!found) return found.error();
+  return std::nullopt;
+}
+
+void take_solids(Desk& desk, const Measured& measured) {
+  const double at_20 = *solids_at_20(measured);
+  const double shift = at_20 - measured.value;
+  proto::Finding finding;
+  finding.what = "soluble solids";
+  finding.by = "refractometer";
+  finding.value = at_20;
+  finding.standard_uncertainty =
+      std::hypot(sample_pct, std::max(measured.interval, 0.1) / std::sqrt(12.0));
+  finding.detail = measured.with == "refractometer"
+                       ? plain(measured.value, 1) + " % at " + plain(measured.temperature_c, 1) +
+                             " °C, " + (shift < 0 ? "less " : "and ") + plain(std::abs(shift), 2) +
+                             " % to bring it to 20 °C; as sucrose"
+                       : "it corrects its temperature itself; as sucrose";
+  desk.advice.push_back(plain(at_20, 1) + " ± " + plain(2 * finding.standard_uncertainty, 1) +
+                        " % of solids (" + finding.detail + ").");
+  desk.emit(finding);
+}
+
+void ph_over(Desk& desk, const proto::Finding& finding) {
+  const bool known = std::find(desk.left_limits.begin(), desk.left_limits.end(), ph_about) !=
+                     desk.left_limits.end();
+  desk.emit(proto::Deviation{
+      ph_about, true, plain(finding.value, 2) + ", over the limit of " + plain(finding.limit, 2),
+      "measured afterwards"});
+  desk.limit_kept(ph_about, false);
+  if (!known) desk.jars.bar(desk, "its pH is over the limit");
+}
+
+void take_ph(Desk& desk, const Measured& measured) {
+  const auto judged = *judge(desk, measured, desk.now_ms);
+  const double limit = limit_of(desk);
+  proto::Finding finding;
+  finding.what = ph_about;
+  finding.by = measured.with == "paper" ? "pH paper" : "pH meter";
+  finding.value = judged.corrected;
+  finding.standard_uncertainty = judged.standard_uncertainty;
+  finding.limit = limit;
+  finding.jar = measured.jar;
+  if (limit > 0) {
+    finding.verdict = judged.verdict == PhVerdict::within ? "within"
+                      : judged.verdict == PhVerdict::over ? "over"
+                                                          : "undecided";
+  }
+  finding.detail = plain(hours_after(desk, measured, desk.now_ms), 1) +
+                   " h after the process, sample at " + plain(measured.temperature_c, 1) + " °C";
+  if (measured.with == "meter") {
+    finding.detail += "; buffers " + plain(measured.low_buffer, 2) + " shown as " +
+                      plain(measured.low_shown, 2) + ", " + plain(measured.high_buffer, 2) +
+                      " as " + plain(measured.high_shown, 2);
+  }
+  desk.advice.push_back("pH " + plain(finding.value, 2) + " ± " +
+                        plain(2 * finding.standard_uncertainty, 2) +
+                        (limit > 0 ? ", limit " + plain(limit, 2) + ": " + finding.verdict + "."
+                                   : ", no limit here."));
+  desk.emit(finding);
+  if (finding.verdict == "over") {
+    ph_over(desk, finding);
+    desk.advice.push_back(
+        "Not for the shelf. Do not taste what stood warm; maslin jars says what each jar needs.");
+  } else if (finding.verdict == "undecided") {
+    desk.emit(proto::Deviation{ph_about, false,
+                               plain(finding.value, 2) + " lies too near to the limit of " +
+                                   plain(limit, 2) + " for this method",
+                               "told the cook: cold until a better reading decides"});
+    desk.advice.push_back(
+        "Too near to the limit for this method: all jars into the refrigerator until a better "
+        "meter, or a laboratory, decides.");
+  }
+}
+
+}  // namespace
+
+std::optional<Trouble> measured_refused(const Desk& desk, const Measured& measured,
+                                        std::int64_t at_ms) {
+  if (auto trouble = too_long(measured.text)) return trouble;
+  if (measured.what == "solids") return solids_refused(measured);
+  if (measured.what == "ph") return ph_refused(desk, measured, at_ms);
+  return Trouble{"'" + proto::excerpt(measured.what, 40) + "' is nothing that is measured here",
+                 "what", "say solids or ph"};
+}
+
+void take_measured(Desk& desk, const Measured& measured) {
+  if (measured.what == "solids") take_solids(desk, measured);
+  if (measured.what == "ph") take_ph(desk, measured);
+}
+
+}  // namespace maslin::batch

@@ -1,0 +1,104 @@
+// Evenings whose thermometers lie: in degrees of Fahrenheit, with a calibration that holds no more,
+// at another altitude than was told, in no water at all. Each is told and recorded, the eye is
+// asked, and no second of the bath is credited that was not at the boil.
+#include <cmath>
+
+#include "kitchens.hpp"
+
+namespace maslin::scenario {
+namespace {
+
+using proto::Role;
+
+// Held against ice and boil last month: nothing was wrong with it.
+proto::ProbeCalibration good_probe(double boil_u_k) {
+  proto::ProbeCalibration one;
+  one.utc_ms = 1'700'000'000'000;
+  one.ice_mk = 273'150;
+  one.boil_mk = one.boil_true_mk = 273'150 + 99'933;
+  one.boil_by = "pressure";
+  one.ice_u_mk = 60;
+  one.boil_u_mk = std::llround(boil_u_k * 1000);
+  return one;
+}
+
+TEST(ProbeEvening, DegreesOfFahrenheitTakenForCelsiusDecideNothing) {
+  Stage stage(shelf_evening());
+  stage.at(0, [&] {
+    stage.send_fahrenheit(Role::canner);
+    stage.send_fahrenheit(Role::pan);
+  });
+  stage.run(night_s);
+  EXPECT_FALSE(stage.told("advice", "The canner's thermometer shows").empty()) << stage.diary();
+  EXPECT_FALSE(stage.told("advice", "The pan's thermometer shows").empty()) << stage.diary();
+  for (const auto& one : stage.all<proto::Condition>()) {
+    const bool boil =
+        one.what == "boil reached" || one.what == "water bath began" || one.what == "canner boils";
+    if (boil) {
+      EXPECT_EQ(one.evidence, "seen by the cook") << one.what;
+    }
+  }
+  expect_full_bath(stage);
+  expect_complete(stage);
+}
+
+TEST(ProbeEvening, ACalibratedThermometerThatHasChangedIsContradictedByTheBoil) {
+  auto setting = shelf_evening();
+  setting.canner_probe = good_probe(0.08);
+  Stage stage(setting);
+  stage.at(0, [&] { stage.shift(-1.2, Role::canner); });
+  stage.run(night_s);
+  EXPECT_TRUE(stage.deviation("canner's thermometer", "boils at 99.0 °C")) << stage.diary();
+  EXPECT_FALSE(stage.told("advice", "it has changed, or the altitude is wrong").empty());
+  expect_full_bath(stage);
+  expect_complete(stage);
+}
+
+TEST(ProbeEvening, ACalibratedThermometerThatIsRightContradictsNothing) {
+  auto setting = shelf_evening();
+  setting.canner_probe = good_probe(0.25);
+  Stage stage(setting);
+  stage.run(night_s);
+  EXPECT_FALSE(stage.deviation("canner's thermometer")) << stage.diary();
+  expect_undisturbed(stage);
+  expect_complete(stage);
+}
+
+// Told to be at the sea, and 1,400 m up: the water boils five kelvin too early, and the row of the
+// source is another one.
+TEST(ProbeEvening, TheAltitudeIsContradictedByTheBoil) {
+  auto setting = shelf_evening();
+  setting.kitchen.canner->pot.boils_at_c = 95.3;
+  setting.kitchen.pot.boils_at_c = 95.4;
+  setting.canner_probe = good_probe(0.25);
+  Stage stage(setting);
+  stage.on_cue("advice", "if it boils, say ok", 5, [&] { EXPECT_EQ(stage.say("ok"), ""); });
+  stage.run(night_s);
+  EXPECT_TRUE(stage.deviation("canner's thermometer", "boils at 95")) << stage.diary();
+  EXPECT_FALSE(stage.told("advice", "check the altitude before you go by it").empty());
+  expect_complete(stage);
+}
+
+TEST(ProbeEvening, APotThatBoilsAtSixtyDegreesNeedsTwoWordsAndStandsInTheRecord) {
+  Stage stage(shelf_evening());
+  stage.when("water bath", 0, [&] { stage.stick(Role::canner, 60.0, 3600); });
+  stage.run(night_s);
+  EXPECT_FALSE(stage.told("ask", "60.0 °C").empty()) << stage.diary();
+  EXPECT_TRUE(stage.deviation("canner's thermometer", "boils at 60.0 °C"));
+  EXPECT_EQ(stage.conditions("water bath done").at(0).evidence, "seen by the cook");
+  expect_full_bath(stage);
+  expect_complete(stage);
+}
+
+TEST(ProbeEvening, ASensorThatHasMeasuredNothingForAnHourIsNotBelievedAndComesBack) {
+  Stage stage(shelf_evening());
+  stage.at(30, [&] { stage.stick(Role::canner, 85.0, 3600); });
+  stage.run(night_s);
+  EXPECT_EQ(stage.told("advice", "measured nothing").size(), 1u) << stage.diary();
+  EXPECT_EQ(stage.conditions("canner's thermometer measures nothing").size(), 1u);
+  expect_full_bath(stage);
+  expect_complete(stage);
+}
+
+}  // namespace
+}  // namespace maslin::scenario
