@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "daemon/batch/amend.hpp"
+#include "daemon/preserving/acidity.hpp"
 
 namespace maslin::batch {
 
@@ -103,9 +104,7 @@ std::optional<Trouble> amendment_refused(const Desk& desk, const Amendment& amen
     return Trouble{"so many there are by the record", "count", "maslin jars lists them"};
   }
   if (what == "vinegar") {
-    if (auto trouble = outside(amendment.figure, 0.5, 30, "give percent by the label, 0.5 to 30")) {
-      return trouble;
-    }
+    if (auto no = preserving::no_vinegar(amendment.figure, "figure")) return no;
     if (amended_vinegar(desk, amendment.of) != nullptr) return std::nullopt;
     return Trouble{"it is not clear which vinegar", "of",
                    "name it: --vinegar \"cider vinegar=4 %\""};

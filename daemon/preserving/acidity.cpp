@@ -29,15 +29,21 @@ constexpr double one_sided_95 = 1.6448536;
 
 }  // namespace
 
-proto::Result<AceticAcid> acetic_acid(double strength_pct) {
+std::optional<proto::Trouble> no_vinegar(double strength_pct, std::string_view where) {
   if (strength_pct > strongest_pct) {
-    return proto::trouble(
+    return proto::Trouble{
         "acid of " + quantity::plain(strength_pct, 1) + " % is no vinegar: it burns skin and eyes",
-        "strength", "dilute essence by its label first, acid into water; then give percent");
+        std::string(where),
+        "dilute essence by its label first, acid into water; then give percent"};
   }
-  if (!(strength_pct >= weakest_pct)) {
-    return proto::trouble("vinegar has 0.5 to 10 % of acid", "strength",
-                          "give percent by the label; 50 grain are 5 %");
+  if (strength_pct >= weakest_pct) return std::nullopt;
+  return proto::Trouble{"vinegar has 0.5 to 10 % of acid", std::string(where),
+                        "give percent by the label; 50 grain are 5 %"};
+}
+
+proto::Result<AceticAcid> acetic_acid(double strength_pct) {
+  if (auto refused = no_vinegar(strength_pct, "strength")) {
+    return tl::unexpected<proto::Trouble>(std::move(*refused));
   }
   AceticAcid acid;
   acid.mol_l = strength_pct * 10 / acetic_mole;

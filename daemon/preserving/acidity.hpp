@@ -2,9 +2,16 @@
 // of plain vinegar says anything of the food in it.
 #pragma once
 
+#include <optional>
+#include <string_view>
+
 #include "proto/trouble.hpp"
 
 namespace maslin::preserving {
+
+// Why that is no strength of a vinegar, 0.5 to 10 %; empty where it is. Essence is dangerous as it
+// is.
+std::optional<proto::Trouble> no_vinegar(double strength_pct, std::string_view where);
 
 // What plain acetic acid of this strength (grams in 100 mL, as labels state it) is; 0.5 to 10 %,
 // essence above is an error. pKa 4.756 at 25 °C (from memory); activities not counted, good to 0.1.

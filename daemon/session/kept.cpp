@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 
+#include "daemon/preserving/acidity.hpp"
 #include "daemon/preserving/boiling.hpp"
 #include "daemon/session/session.hpp"
 #include "proto/json.hpp"
@@ -113,7 +114,6 @@ proto::Result<proto::Facts> Session::set(const proto::Facts& facts) {
     return static_cast<double>(*value);
   };
   const Figure figures[] = {
-      {facts.vinegar_pct, 0.5, 30, "--vinegar", "give percent by the label, 0.5 to 30"},
       {facts.pectin_package_g, 1, 2000, "--package", "give grams, 1 to 2000"},
       {facts.jar_ml, 20, 5000, "--jar", "give what one jar holds, 20 mL to 5 L"},
       {facts.jar_cm, 3, 40, "--jar-high", "give its height with the lid on, 3 to 40 cm"},
@@ -128,6 +128,11 @@ proto::Result<proto::Facts> Session::set(const proto::Facts& facts) {
       {count(facts.canner_jars), 1, 100, "--canner-jars", "give how many fit in, 1 to 100"},
       {facts.canner_min, 1, 240, "--canner-takes", "give minutes from cold to the boil, 1 to 240"},
       {facts.canner_kw, 0.2, 20, "--canner-power", "give kilowatts, 0.2 to 20"}};
+  if (facts.vinegar_pct) {
+    if (auto no = preserving::no_vinegar(*facts.vinegar_pct, "--vinegar")) {
+      return tl::unexpected<proto::Trouble>(std::move(*no));
+    }
+  }
   for (const auto& one : figures) {
     if (one.value && outside(*one.value, one.least, one.most)) {
       return proto::trouble("that is out of range", one.option, one.todo);

@@ -18,7 +18,7 @@ constexpr std::int64_t longest_gap_ms = 2500;     // nobody knows what was betwe
 
 RestDetector::RestDetector(std::int64_t interval_ug, std::int64_t lag_ms)
     : interval_ug_(std::max<std::int64_t>(interval_ug, 1)),
-      lag_ms_(lag_ms),
+      lag_ms_(std::max<std::int64_t>(lag_ms, 1)),
       window_ms_(std::max(shortest_window_ms, 2 * lag_ms)) {}
 
 void RestDetector::restart() {
@@ -58,38 +58,26 @@ bool RestDetector::window_rests() {
   const std::size_t half = n / 2;  // of an odd number the middle one belongs to neither
   // Sums are taken from the newest reading, so that they stay small and exact.
   const std::int64_t origin = back(0).level_ug;
+  std::int64_t sum = 0;
   std::int64_t later_sum = 0;
   std::int64_t earlier_sum = 0;
+  double squares = 0;
   for (std::size_t i = 0; i < n; ++i) {
     const std::int64_t off = back(i).level_ug - origin;
+    sum += off;
     if (i < half) later_sum += off;
     if (i >= n - half) earlier_sum += off;
+    squares += static_cast<double>(off) * static_cast<double>(off);
   }
   const double later_mean = static_cast<double>(later_sum) / static_cast<double>(half);
   const double earlier_mean = static_cast<double>(earlier_sum) / static_cast<double>(half);
   if (std::abs(later_mean - earlier_mean) > 0.35 * static_cast<double>(interval_ug_)) return false;
+  const double mean = static_cast<double>(sum) / static_cast<double>(n);
   window_level_ug_ = origin + std::llround(later_mean);
-  window_n_ = n;
+  window_deviation_ug_ = std::sqrt(std::max(0.0, squares / static_cast<double>(n) - mean * mean));
+  window_dof_ = std::clamp<std::int64_t>((newest_ms - window_began_ms_) / lag_ms_, 1,
+                                         static_cast<std::int64_t>(n) - 1);
   return true;
-}
-
-void RestDetector::begin_level(std::int64_t at_ms) {
-  anchor_ug_ = level_ug_;
-  anchor_since_ms_ = at_ms;
-  rest_n_ = rest_sum_ug_ = rest_squares_ = 0;
-}
-
-void RestDetector::take_rest(std::int64_t at_ms, std::int64_t level_ug) {
-  const auto off = static_cast<double>(level_ug - anchor_ug_);
-  rest_n_ += 1;
-  rest_sum_ug_ += off;
-  rest_squares_ += off * off;
-  if (rest_n_ < 2) return;
-  const double about_mean = rest_squares_ - rest_sum_ug_ * rest_sum_ug_ / rest_n_;
-  repeatability_ug_ = std::sqrt(std::max(0.0, about_mean / (rest_n_ - 1)));
-  const std::int64_t apart_ms = std::max<std::int64_t>(2 * lag_ms_, 1);
-  repeatability_dof_ = std::clamp<std::int64_t>((at_ms - anchor_since_ms_) / apart_ms, 1,
-                                                static_cast<std::int64_t>(rest_n_) - 1);
 }
 
 Settling RestDetector::feed(std::int64_t at_ms, std::int64_t level_ug, bool vetoed) {
@@ -119,16 +107,18 @@ Settling RestDetector::feed(std::int64_t at_ms, std::int64_t level_ug, bool veto
     flag_fails_ = true;
   }
   level_ug_ = window_level_ug_;
+  repeatability_ug_ = window_deviation_ug_;
+  repeatability_dof_ = window_dof_;
   if (!at_rest_) {
     at_rest_ = true;
     rest_began_ms_ = window_began_ms_;
-    begin_level(rest_began_ms_);
-    for (std::size_t i = window_n_; i > 0; --i) take_rest(back(i - 1).at_ms, back(i - 1).level_ug);
+    anchor_ug_ = level_ug_;
+    anchor_since_ms_ = rest_began_ms_;
     return Settling::at_rest;
   }
-  take_rest(at_ms, level_ug);
   if (4 * std::abs(level_ug_ - anchor_ug_) > 3 * interval_ug_) {
-    begin_level(at_ms);
+    anchor_ug_ = level_ug_;
+    anchor_since_ms_ = at_ms;
     if (!quiet_) return Settling::nothing;
     quiet_ = false;
     return Settling::reopened;

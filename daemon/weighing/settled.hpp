@@ -45,9 +45,10 @@ class RestDetector {
   std::int64_t level_since_ms() const { return anchor_since_ms_; }
   // The first reading of the window that was found to be at rest.
   std::int64_t rest_began_ms() const { return rest_began_ms_; }
-  // Standard deviation of single readings about the rest, from all of them; 0 when digits repeat.
+  // Standard deviation of single readings about the rest, from the last window; 0 when digits
+  // repeat.
   double repeatability_ug() const { return repeatability_ug_; }
-  // Its degrees of freedom, 1 or more: readings closer than twice the lag are not independent.
+  // Its degrees of freedom, 1 or more: readings closer than the lag are not independent.
   std::int64_t repeatability_dof() const { return repeatability_dof_; }
 
   // Rate of change over about the last 0.6 s, micrograms per second; 0 with fewer than three
@@ -64,13 +65,10 @@ class RestDetector {
     return samples_[(next_ + capacity - 1 - n) % capacity];
   }
   bool window_rests();
-  void begin_level(std::int64_t at_ms);
-  void take_rest(std::int64_t at_ms, std::int64_t level_ug);
 
   std::int64_t interval_ug_;
   std::int64_t lag_ms_;
   std::int64_t window_ms_;
-  std::size_t window_n_ = 0;  // readings in it
   std::array<Sample, capacity> samples_{};
   std::size_t next_ = 0;
   std::size_t count_ = 0;
@@ -82,10 +80,8 @@ class RestDetector {
   std::int64_t anchor_since_ms_ = 0;
   std::int64_t rest_began_ms_ = 0;
   std::int64_t window_began_ms_ = 0;
-  // Of the readings since the level has been this one.
-  double rest_n_ = 0;
-  double rest_sum_ug_ = 0;  // from the anchor
-  double rest_squares_ = 0;
+  double window_deviation_ug_ = 0;
+  std::int64_t window_dof_ = 1;
   double repeatability_ug_ = 0;
   std::int64_t repeatability_dof_ = 1;
   std::int64_t vetoed_since_ms_ = -1;  // though the readings rest; -1: it does not

@@ -263,12 +263,13 @@ void read_cook(Reader& read, const toml::table& all, Scenario& to) {
   });
   read.each(all, "ingredient", [&](const toml::table& t) {
     IngredientModel one;
-    read.allow(t, {"name", "style", "flow_g_s", "scoop_g", "has_g"});
+    read.allow(t, {"name", "style", "flow_g_s", "scoop_g", "has_g", "there_is_g"});
     read.text(t, "name", one.name);
     read.word<std::string>(t, "style", {{"pour", "pour"}, {"scoop", "scoop"}}, one.style);
     read.number(t, "flow_g_s", one.flow_g_s, 0.1, 500);
     read.number(t, "scoop_g", one.scoop_g, 0.1, 2000);
     read.number(t, "has_g", one.has_g, 0, any);
+    read.number(t, "there_is_g", one.there_is_g, 0, any);
     to.ingredients.push_back(one);
   });
   read.each(all, "answer",

@@ -63,7 +63,8 @@ struct IngredientModel {
   std::string style = "pour";  // pour or scoop
   double flow_g_s = 25;
   double scoop_g = 60;
-  double has_g = 0;  // all of it goes in (the lead, by measure); 0: as much as is asked for
+  double has_g = 0;       // all of it goes in (the lead, by measure); 0: as much as is asked for
+  double there_is_g = 0;  // more is not in the cupboard; 0: enough
 };
 
 enum class PotName : std::uint8_t { pan, canner };

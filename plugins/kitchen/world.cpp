@@ -168,6 +168,11 @@ double World::in_g() const {
 }
 
 void World::add(double grams) {
+  if (const double there_is_g = ingredient(current_).there_is_g; there_is_g > 0) {
+    double used_g = 0;
+    for (const auto& one : truth_) used_g += one.ingredient == current_ ? one.grams : 0;
+    grams = std::min(grams, std::max(0.0, there_is_g - used_g));
+  }
   if (grams != 0) last_change_ms_ = now_ms_;
   vessel_content_g_ += grams;
   for (auto& one : truth_) {

@@ -391,7 +391,8 @@ TEST_F(Amending, WhatCannotBeAmendedIsNamed) {
   EXPECT_THAT(refusal(told("sugar", 0)), HasSubstr("--left-out"));
   EXPECT_THAT(refusal(swapped("sugar", "sugar")), HasSubstr("one ingredient"));
   EXPECT_THAT(refusal(swapped("sugar", "table salt")), HasSubstr("by measure"));
-  EXPECT_THAT(refusal(vinegar(0)), HasSubstr("0.5 to 30"));
+  EXPECT_THAT(refusal(vinegar(0)), HasSubstr("0.5 to 10 %"));
+  EXPECT_THAT(refusal(vinegar(50)), HasSubstr("burns skin and eyes"));
   EXPECT_THAT(refusal(jars(501)), HasSubstr("0 to 500"));
   proto::Amendment odd;
   odd.what = "weather";
