@@ -245,6 +245,7 @@ const std::map<std::string, Command>& commands() {
       {"hold", word},
       {"resume", word},
       {"accept", word},
+      {"eaten", word},
       {"note", word},
       {"stop", word},
       {"follow",

@@ -439,6 +439,10 @@ void add_commands(CLI::App& app, Order& order) {
       "accept --reason \"the last of the bag\"")
       ->add_option("--reason", order.text, "why")
       ->required();
+  add(app, order, "eaten", "say how much of what dries was taken away, to count as food",
+      "eaten \"30 g\"")
+      ->add_option("amount", order.text, "its mass, \"30 g\"")
+      ->required();
   auto* note = add(app, order, "note", "write something into the record",
                    "note \"foam skimmed, two spoons\"");
   note->add_option("text", order.text, "what")->required();

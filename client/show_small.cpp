@@ -8,6 +8,24 @@
 #include "proto/cues.hpp"
 
 namespace maslin::client {
+namespace {
+
+void show_weight(Page& page, const proto::ToWeight& weight, std::int64_t at_ms) {
+  page.line("Drying: " + grams(weight.net_g) + " of " + grams(weight.begin_g) + " left, " +
+            number(weight.lost_pct, 0) + " % lost" +
+            (weight.water_pct ? ", about " + number(*weight.water_pct, 0) + " % water in it" : "") +
+            "; dry at " + grams(weight.target_g));
+  if (!weight.ready_ms || !weight.ready_from_ms || !weight.ready_to_ms) return;
+  const auto from_now = [&](std::int64_t ms) {
+    constexpr std::int64_t minute_ms = 60'000;
+    return span_text(std::max<std::int64_t>(0, (ms - at_ms) / minute_ms * minute_ms));
+  };
+  page.line("Foretold in " + from_now(*weight.ready_ms) + ", likely between " +
+                from_now(*weight.ready_from_ms) + " and " + from_now(*weight.ready_to_ms),
+            2);
+}
+
+}  // namespace
 
 std::string show(const proto::BatchStatus& status) {
   Page page;
@@ -37,6 +55,7 @@ std::string show(const proto::BatchStatus& status) {
   }
   if (!status.caution.empty()) page.line("Caution: " + status.caution);
   if (status.left_ms) page.line("To go: " + span_text(*status.left_ms));
+  if (status.to_weight) show_weight(page, *status.to_weight, status.at_ms);
   if (status.pan_c) page.line("Pan: " + celsius(*status.pan_c));
   if (status.canner_c) page.line("Canner: " + celsius(*status.canner_c));
   if (!status.last_cue.empty()) page.line("Said last: " + status.last_cue);

@@ -39,8 +39,8 @@ struct Start {
 };
 
 struct Command {
-  std::string word;  // ok, no, hold, resume, accept, note, stop
-  std::string text;  // reason or note, as the cook gave it; untrusted
+  std::string word;  // ok, no, hold, resume, accept, note, stop, eaten
+  std::string text;  // reason, note or amount, as the cook gave it; untrusted
 };
 
 struct DeviceEvent {
@@ -293,6 +293,23 @@ struct Finding {
   std::int64_t jar = 0;
 };
 
+// All of what loses water was weighed, load by load, and counts.
+struct WeighIn {
+  std::string of;           // kind of the operation
+  std::int64_t number = 0;  // 1, 2, 3 ... in this operation
+  std::int64_t net_ug = 0;  // food, without trays
+  std::int64_t standard_uncertainty_ug = 0;
+  std::int64_t begin_ug = 0;   // what there would have been at the beginning of what is there now
+  std::int64_t target_ug = 0;  // of what is there now
+  std::int64_t loads = 0;      // trays
+  int device = -1;             // index into Start::devices
+  // From now until the target, by the weigh-ins so far: the middle, and what holds 90 %. 0: nothing
+  // can be foretold yet, or it is reached.
+  std::int64_t left_ms = 0;
+  std::int64_t left_from_ms = 0;
+  std::int64_t left_to_ms = 0;
+};
+
 // How a pour stands; live, never recorded.
 struct Progress {
   std::string ingredient;
@@ -304,7 +321,7 @@ struct Progress {
 
 using Outcome = std::variant<BatchState, PhaseBegan, Weighing, Verdict, PlanFinal, Cue, Held,
                              Released, ZeroEpoch, Condition, Deviation, Noted, Progress, Rated,
-                             Filled, JarsAre, Amended, WayOut, Finding>;
+                             Filled, JarsAre, Amended, WayOut, Finding, WeighIn>;
 
 Effect effect_of(const Outcome& outcome);
 std::string_view type_of(const Input& input);      // "start", "command", "device event" ...

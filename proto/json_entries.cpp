@@ -45,6 +45,8 @@ MASLIN_FIELDS(Addition, ingredient, add_ug)
 MASLIN_FIELDS(RefusedWay, rung, blocked_by, why)
 MASLIN_FIELDS(WayOut, ingredient, rung, net_ug, over_ug, factor, additions, refused)
 MASLIN_FIELDS(Finding, what, by, verdict, value, standard_uncertainty, limit, detail, jar)
+MASLIN_FIELDS(WeighIn, of, number, net_ug, standard_uncertainty_ug, begin_ug, target_ug, loads,
+              device, left_ms, left_from_ms, left_to_ms)
 MASLIN_FIELDS(Progress, ingredient, net_ug, at_rest, temperature_mk, verdict)
 
 namespace {

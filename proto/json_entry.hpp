@@ -25,7 +25,7 @@ MASLIN_FIELDS(PlannedIngredient, name, amount, counts_as, basis, lead, critical,
               check, role, reason, kitchen, form, cup_ug, solids_ppm)
 MASLIN_FIELDS(PlannedRatio, of, per, least, limit_ppm, of_names, per_names)
 MASLIN_FIELDS(PlannedOperation, kind, text, ingredients, until, target_mk, duration_ms, longest_ms,
-              caution, target_ug, by_eye, restarts, expect_ms)
+              caution, target_ug, by_eye, restarts, expect_ms, left_ppm, water_ppm, every_ms)
 MASLIN_FIELDS(Caution, at, text, evidence)
 MASLIN_FIELDS(Plan, formula, formula_sha256, status, source, keeping, may_be_called, factor,
               largest_multiple, provisional, lead, units, cups, jars, ingredients, ratios,

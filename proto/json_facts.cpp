@@ -56,10 +56,12 @@ MASLIN_FIELDS(MeasureRequest, batch, what, with, value, interval, temperature_c,
               low_shown, high_buffer, high_shown, hours, jar, text)
 MASLIN_FIELDS(JarListRequest, batch, lot, all, names)
 MASLIN_FIELDS(ScheduledSpan, line, text, from_ms, to_ms, state)
+MASLIN_FIELDS(ToWeight, net_g, begin_g, target_g, lost_pct, water_pct, weigh_ins, weighed_ms,
+              ready_ms, ready_from_ms, ready_to_ms)
 MASLIN_FIELDS(BatchStatus, batch, formula, state, phase, ingredient, aim_g, lower_g, upper_g, net_g,
               at_rest, verdict, pan_c, canner_c, left_ms, next, last_cue, offer, hold,
               hold_ends_when, hold_pan, may_be_called, by_measure, caution, advice, notes, schedule,
-              slack_ms, boil_from_s, boil_to_s, since_ms, at_ms)
+              slack_ms, boil_from_s, boil_to_s, since_ms, at_ms, to_weight)
 MASLIN_FIELDS(BatchSummary, batch, formula, state, started_utc, parent, remade)
 MASLIN_FIELDS(BatchList, batches)
 MASLIN_FIELDS(ReviewRequest, formula)

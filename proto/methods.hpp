@@ -31,7 +31,7 @@ namespace maslin::proto {
 // batch_start           PlanRequest     BatchStatus      act
 // batch_status          -               BatchStatus      read
 // batch_list            -               BatchList        read
-// batch_ok/hold/resume/accept/note/stop BatchWord -> BatchStatus   act
+// batch_ok/no/hold/resume/accept/note/eaten/stop BatchWord -> BatchStatus   act
 // batch_rate            RateRequest     BatchStatus      act    of a batch that is complete
 // batch_jars            JarRequest      BatchStatus      act    also months after its end
 // batch_amend           AmendRequest    BatchStatus      act    also weeks after its end
@@ -121,7 +121,7 @@ struct CalibrationStatus {
 
 struct BatchWord {
   std::string batch;  // "" the running one, else the newest
-  std::string text;   // reason or note
+  std::string text;   // reason, note, or eaten: how much, "30 g"
 };
 struct RateRequest {
   std::string batch;  // "" the newest
@@ -179,6 +179,20 @@ struct ScheduledSpan {
   std::int64_t to_ms = 0;
   std::string state;  // done, now, next
 };
+// What loses water until it weighs so much, as it was weighed last.
+struct ToWeight {
+  double net_g = 0;
+  double begin_g = 0;  // of what is there now
+  double target_g = 0;
+  double lost_pct = 0;
+  std::optional<double> water_pct;  // left in it; null where the formula states only a loss
+  std::int64_t weigh_ins = 0;
+  std::int64_t weighed_ms = 0;  // at_ms of the last one
+  // at_ms at which the target is reached: the middle, and what holds 90 %; null not foretold.
+  std::optional<std::int64_t> ready_ms;
+  std::optional<std::int64_t> ready_from_ms;
+  std::optional<std::int64_t> ready_to_ms;
+};
 struct BatchStatus {
   std::string batch;
   std::string formula;
@@ -207,13 +221,14 @@ struct BatchStatus {
   std::vector<std::string> notes;   // of the plan
   std::vector<ScheduledSpan> schedule;  // of what is over and what is foreseen; may be empty
   std::optional<std::int64_t>
-      slack_ms;               // the canner is ready so long before the jars are; < 0 late
+      slack_ms;  // the canner is ready so long before the jars are; < 0 late
   // The pot that is heated is foreseen to boil in this time, 95 %; empty where its curve says
   // nothing.
   std::optional<double> boil_from_s;
   std::optional<double> boil_to_s;
-  std::int64_t since_ms = 0;  // at_ms of the start
-  std::int64_t at_ms = 0;     // engine time
+  std::int64_t since_ms = 0;          // at_ms of the start
+  std::int64_t at_ms = 0;             // engine time
+  std::optional<ToWeight> to_weight;  // where it dries to a weight
 };
 struct BatchSummary {
   std::string batch;

@@ -52,9 +52,10 @@ struct PlannedRatio {
 };
 
 struct PlannedOperation {
-  std::string kind;  // prepare, weigh, heat, dwell, fill, water bath, cool, seal check; put in by
-                     // the plan: canner (start it), wait (the pan waits for it)
-  std::string text;  // what the cook does, one line
+  // prepare, weigh, heat, dwell, fill, water bath, cool, seal check, dry, condition; put in by the
+  // plan: canner (start it), wait (the pan waits for it)
+  std::string kind;
+  std::string text;                      // what the cook does, one line
   std::vector<std::string> ingredients;  // weigh: in this order; heat: what goes in
   std::string until;  // heat: "boil", "temperature", "above boil", "weight", "eye"; dwell: what
                       // must hold meanwhile, "boil", "temperature" or ""; else ""
@@ -67,6 +68,9 @@ struct PlannedOperation {
   bool by_eye = false;           // the pan is too shallow for a probe: shown, never decisive
   bool restarts = false;         // dwell: a lost boil begins the time again, else it pauses
   std::int64_t expect_ms = 0;    // about how long it takes, for the schedule; 0 not known
+  std::int64_t left_ppm = 0;   // dry: what is left of what went on the trays when it is dry; else 0
+  std::int64_t water_ppm = 0;  // dry: water in it at the beginning; 0 where only a loss is stated
+  std::int64_t every_ms = 0;   // dry: the first weigh-in after so long; condition: looked at again
   friend bool operator==(const PlannedOperation&, const PlannedOperation&) = default;
 };
 

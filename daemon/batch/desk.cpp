@@ -122,6 +122,17 @@ std::optional<std::int64_t> Desk::temperature_mk(proto::Role role) const {
   return std::nullopt;
 }
 
+std::int64_t Desk::waking(std::int64_t at_ms) const {
+  constexpr std::int64_t day_ms = 24 * 3'600'000;
+  const auto& settings = start.settings;
+  const std::int64_t of_day = ((at_ms + local_less_ms) % day_ms + day_ms) % day_ms;
+  const std::int64_t from = settings.waking_from_min * 60'000;
+  const std::int64_t to = settings.waking_to_min * 60'000;
+  if (of_day < from) return at_ms + from - of_day;
+  if (of_day >= to) return at_ms + day_ms - of_day + from;
+  return at_ms;
+}
+
 void Desk::update_hold(std::string_view reason, std::string ends_when) {
   const auto it = std::find_if(holds_.begin(), holds_.end(),
                                [&](const auto& held) { return held.reason == reason; });

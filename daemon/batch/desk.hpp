@@ -13,6 +13,7 @@
 #include "daemon/batch/canner.hpp"
 #include "daemon/batch/jars.hpp"
 #include "daemon/batch/standing.hpp"
+#include "daemon/batch/to_weight.hpp"
 #include "daemon/batch/voice.hpp"
 #include "daemon/formula/formula.hpp"
 #include "daemon/plan/ratios.hpp"
@@ -69,6 +70,7 @@ class Desk {
   std::string pan_advice;    // what to do with it in a hold
   std::int64_t pan_good_for_s = 0;
   Standing standing;
+  std::optional<ToWeight> to_weight;                // what dries, from its first weigh-in on
   std::optional<std::int64_t> bath_ended_ms;        // the last one
   std::optional<std::int64_t> first_bath_ended_ms;  // of this round: the day begins there
   std::optional<std::int64_t> process_again_by_ms;  // set where jars go through the bath again
@@ -140,6 +142,9 @@ class Desk {
   // The temperature of the pan or of the canner, or empty.
   std::optional<std::int64_t> pan_mk() const { return temperature_mk(proto::Role::pan); }
   std::optional<std::int64_t> canner_mk() const { return temperature_mk(proto::Role::canner); }
+  std::optional<std::int64_t> room_mk() const { return temperature_mk(proto::Role::room); }
+  // The next moment within the waking hours from at_ms on.
+  std::int64_t waking(std::int64_t at_ms) const;
 
   std::vector<proto::Outcome>& outcomes() { return outcomes_; }
 

@@ -8,6 +8,7 @@
 #include "daemon/batch/schedule.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/formula/read.hpp"
+#include "daemon/quantity/household.hpp"
 #include "daemon/quantity/probe.hpp"
 #include "daemon/quantity/readings.hpp"
 #include "daemon/quantity/times.hpp"
@@ -24,6 +25,14 @@ constexpr std::int64_t heard_after_ms = 1000;
 // Nor has anybody heard out why an ok is doubted: a press of the scale so soon is the second half
 // of a double one (common practice, no source).
 constexpr std::int64_t heard_out_after_ms = 3000;
+
+proto::Result<std::int64_t> eaten_ug(const std::string& text) {
+  const auto amount = quantity::parse_amount(text);
+  const auto mass_ug = amount ? quantity::stated_micrograms(*amount) : std::nullopt;
+  if (mass_ug) return *mass_ug;
+  return proto::trouble("'" + proto::excerpt(text, 60) + "' is no mass", "amount",
+                        "write what was taken away, such as \"30 g\"");
+}
 
 }  // namespace
 
@@ -273,9 +282,15 @@ std::optional<proto::Trouble> Engine::refuses(const proto::Command& command,
     if (!desk_.held()) return proto::Trouble{"the batch is not held", "", ""};
     return proto::Trouble{desk_.holds().front().what, "", desk_.holds().front().ends_when};
   }
+  if (command.word == "eaten") {
+    const auto mass_ug = eaten_ug(command.text);
+    if (!mass_ug) return mass_ug.error();
+    return operation_ ? operation_->refuses_eaten(desk_, *mass_ug)
+                      : proto::Trouble{"nothing dries now", "", ""};
+  }
   if (command.word != "ok" && command.word != "no" && command.word != "accept") {
     return proto::Trouble{"unknown word '" + command.word + "'", "",
-                          "ok, no, hold, resume, accept, note and stop are known"};
+                          "ok, no, hold, resume, accept, note, eaten and stop are known"};
   }
   const bool heard = desk_.held_for("cook") || desk_.voice.insists();
   if (desk_.paused && !(command.word == "ok" && heard)) {
@@ -304,6 +319,8 @@ void Engine::take(const proto::Command& command) {
   if (!is_ok) desk_.voice.acted();
   if (command.word == "note") {
     desk_.emit(proto::Noted{command.text});
+  } else if (command.word == "eaten") {
+    if (operation_) operation_->eaten(desk_, eaten_ug(command.text).value_or(0));
   } else if (command.word == "stop") {
     end("stopped", command.text);
   } else if (command.word == "hold") {

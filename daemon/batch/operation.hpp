@@ -36,6 +36,9 @@ class Operation {
   // The cook wants another way than the one that an ok would take.
   virtual std::optional<proto::Trouble> refuses_no(const Desk&) const;
   virtual void no(Desk&) {}
+  // So much of what dries was taken away as food.
+  virtual std::optional<proto::Trouble> refuses_eaten(const Desk&, std::int64_t mass_ug) const;
+  virtual void eaten(Desk&, std::int64_t) {}
   // What the cook says of jars in a step that asks for it.
   virtual std::optional<proto::Trouble> refuses(const Desk&, const proto::JarWord& word) const;
   virtual void take(Desk&, const proto::JarWord&) {}

@@ -25,17 +25,6 @@ constexpr std::int64_t answer_within_ms = 60'000;
 // Sooner than that nobody has gone to the next jar and pressed it (common practice, no source).
 constexpr std::int64_t felt_after_ms = 2500;
 
-// The next moment within the waking hours from at_ms on.
-std::int64_t waking(const Desk& desk, std::int64_t at_ms) {
-  const auto& settings = desk.start.settings;
-  const std::int64_t of_day = ((at_ms + desk.local_less_ms) % day_ms + day_ms) % day_ms;
-  const std::int64_t from = settings.waking_from_min * 60'000;
-  const std::int64_t to = settings.waking_to_min * 60'000;
-  if (of_day < from) return at_ms + from - of_day;
-  if (of_day >= to) return at_ms + day_ms - of_day + from;
-  return at_ms;
-}
-
 }  // namespace
 
 void SealCheck::begin(Desk& desk) {
@@ -49,7 +38,7 @@ void SealCheck::begin(Desk& desk) {
   }
   stood_ms_ = bath_ms + stand_ms;
   const std::int64_t earliest = std::max(desk.now_ms, stood_ms_);
-  due_ms_ = std::min(waking(desk, earliest), day_over_ms_ - before_day_ms);
+  due_ms_ = std::min(desk.waking(earliest), day_over_ms_ - before_day_ms);
   if (desk.now_ms >= *due_ms_) call(desk);
 }
 

@@ -5,6 +5,8 @@
 
 #include "daemon/batch/bath.hpp"
 #include "daemon/batch/canner_steps.hpp"
+#include "daemon/batch/conditioning.hpp"
+#include "daemon/batch/dry.hpp"
 #include "daemon/batch/fill.hpp"
 #include "daemon/batch/heat.hpp"
 #include "daemon/batch/seal.hpp"
@@ -105,6 +107,10 @@ std::optional<proto::Trouble> Operation::refuses_no(const Desk&) const {
   return proto::Trouble{"nothing is offered now", "", "no answers an offer after an over-pour"};
 }
 
+std::optional<proto::Trouble> Operation::refuses_eaten(const Desk&, std::int64_t) const {
+  return proto::Trouble{"nothing dries now", "", "eaten is for what is taken away while it dries"};
+}
+
 std::optional<proto::Trouble> Operation::refuses(const Desk&, const proto::JarWord&) const {
   return proto::Trouble{"this step does not ask for that", "", "maslin status says what it asks"};
 }
@@ -118,6 +124,8 @@ std::unique_ptr<Operation> make_operation(const Desk& desk, int index) {
   if (kind == "canner") return std::make_unique<LightCanner>(index);
   if (kind == "wait") return std::make_unique<WaitForCanner>(index);
   if (kind == "fill") return std::make_unique<Fill>(index);
+  if (kind == "dry") return std::make_unique<Dry>(index);
+  if (kind == "condition") return std::make_unique<Conditioning>(index);
   if (kind == "seal check") return std::make_unique<SealCheck>(index);
   return std::make_unique<Step>(index);
 }

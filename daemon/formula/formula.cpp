@@ -10,10 +10,11 @@ namespace {
 constexpr std::array<std::string_view, 8> kCounts{"acid", "low-acid food", "sugar",       "pectin",
                                                   "salt", "water",         "curing salt", "other"};
 constexpr std::array<std::string_view, 3> kKeepings{"shelf", "refrigerator", "freezer"};
-constexpr std::array<std::string_view, 8> kKinds{"prepare", "weigh",      "heat", "dwell",
-                                                 "fill",    "water bath", "cool", "seal check"};
-constexpr std::array<std::string_view, 6> kUntils{"",           "boil",   "temperature",
-                                                  "above boil", "weight", "eye"};
+constexpr std::array<std::string_view, 10> kKinds{"prepare", "weigh",      "heat", "dwell",
+                                                  "fill",    "water bath", "cool", "seal check",
+                                                  "dry",     "condition"};
+constexpr std::array<std::string_view, 8> kUntils{"",       "boil", "temperature", "above boil",
+                                                  "weight", "eye",  "loss",        "water"};
 
 template <class Enum, std::size_t N>
 std::optional<Enum> named(const std::array<std::string_view, N>& names, std::string_view text) {

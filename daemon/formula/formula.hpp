@@ -72,11 +72,22 @@ struct Ratio {
   bool holds_for(Keeping keeping) const { return !only_for || *only_for == keeping; }
 };
 
-enum class Kind : std::uint8_t { prepare, weigh, heat, dwell, fill, water_bath, cool, seal_check };
+enum class Kind : std::uint8_t {
+  prepare,
+  weigh,
+  heat,
+  dwell,
+  fill,
+  water_bath,
+  cool,
+  seal_check,
+  dry,
+  condition
+};
 std::string_view name(Kind kind);  // "water bath"
 std::optional<Kind> kind_named(std::string_view text);
 
-enum class Until : std::uint8_t { none, boil, temperature, above_boil, weight, eye };
+enum class Until : std::uint8_t { none, boil, temperature, above_boil, weight, eye, loss, water };
 std::string_view name(Until until);  // "above boil"; "" for none
 std::optional<Until> until_named(std::string_view text);
 
@@ -99,6 +110,9 @@ struct Operation {
   bool begins_again = false;        // dwell: a lost boil begins the time again, else it goes on
   std::vector<BathRow> bath;        // water bath
   double jar_ml = 0;                // water bath: the largest jar that its rows are printed for
+  std::int64_t left_ppm = 0;        // dry: what is left of it when it is dry, in millionths
+  std::int64_t water_ppm = 0;       // dry until water: what it has at the beginning
+  std::int64_t every_ms = 0;        // dry: the first weigh-in after so long; 0 not said
 };
 
 struct Jars {

@@ -10,7 +10,8 @@ namespace maslin::formula {
 namespace {
 
 const std::vector<std::string> kKindWords{"prepare", "weigh",      "heat", "dwell",
-                                          "fill",    "water bath", "cool", "seal check"};
+                                          "fill",    "water bath", "cool", "seal check",
+                                          "dry",     "condition"};
 const std::vector<std::string> kGroupWords{"acid", "low-acid food", "sugar",       "pectin",
                                            "salt", "water",         "curing salt", "other"};
 
@@ -33,6 +34,10 @@ std::string_view usual_text(Kind kind) {
       return "Let it cool.";
     case Kind::seal_check:
       return "Test every seal with a finger.";
+    case Kind::dry:
+      return "Spread it on the trays and dry it.";
+    case Kind::condition:
+      return "Loosely into a closed jar, and shake it every day.";
   }
   return "";
 }
@@ -106,6 +111,41 @@ void read_dwell(const Fields& fields, Operation& operation) {
   }
 }
 
+void read_dry(const Fields& fields, Operation& operation) {
+  const auto until =
+      word<Until>(fields, fields.needed_text("until", "write until = \"loss\" or \"water\""),
+                  until_named, {"loss", "water"});
+  operation.longest_ms =
+      parsed(fields, fields.needed_text("longest", "write longest = \"36 h\""), parse_time);
+  operation.every_ms = parsed(fields, fields.text("weigh_after"), parse_time);
+  if (!until) return;
+  operation.until = *until;
+  constexpr std::int64_t million = 1'000'000;
+  if (*until == Until::loss) {
+    const auto loss =
+        parsed(fields, fields.needed_text("loss", "write loss = \"70 %\""), parse_percent);
+    operation.left_ppm = million - loss;
+  } else {
+    operation.water_ppm = parsed(
+        fields,
+        fields.needed_text("water", "write water = \"85.6 %\", what it has at the beginning"),
+        parse_percent);
+    const auto to = parsed(
+        fields, fields.needed_text("to", "write to = \"20 %\", what it is to have"), parse_percent);
+    if (operation.water_ppm > 0 && to >= operation.water_ppm) {
+      fields.faults().add(fields.at("to"), "drying leads to less water, not to more",
+                          "write less than the water that it begins with");
+    } else if (to > 0) {
+      // Mass balance, wet basis: nothing but water leaves.
+      operation.left_ppm = *quantity::rounded(
+          quantity::Wide{million} * (million - operation.water_ppm), million - to);
+    }
+  }
+  only_for(fields, "loss", *until == Until::loss, "dry until \"loss\"");
+  only_for(fields, "water", *until == Until::water, "dry until \"water\"");
+  only_for(fields, "to", *until == Until::water, "dry until \"water\"");
+}
+
 void read_bath(const Fields& fields, Operation& operation, quantity::Cups cups) {
   if (const Node* jar = fields.text("jar")) {
     if (const auto ml = jar_ml(jar->text, cups)) {
@@ -142,10 +182,11 @@ void read_bath(const Fields& fields, Operation& operation, quantity::Cups cups) 
 }  // namespace
 
 Operation read_operation(const Node& table, quantity::Cups cups, Places& places, Faults& faults) {
-  const Fields fields(table, "an operation",
-                      {"kind", "text", "ingredients", "until", "temperature", "above_boil", "time",
-                       "longest", "while", "rows", "weight", "when_lost", "jar"},
-                      faults);
+  const Fields fields(
+      table, "an operation",
+      {"kind", "text", "ingredients", "until", "temperature", "above_boil", "time", "longest",
+       "while", "rows", "weight", "when_lost", "jar", "loss", "water", "to", "weigh_after"},
+      faults);
   Operation operation;
   if (const Node* text = fields.text("text")) operation.text = text->text;
   places.operations.push_back(table.at);
@@ -168,26 +209,36 @@ Operation read_operation(const Node& table, quantity::Cups cups, Places& places,
   if (heat) read_heat(fields, operation);
   if (dwell) read_dwell(fields, operation);
   if (*kind == Kind::water_bath) read_bath(fields, operation, cups);
+  const bool dry = *kind == Kind::dry;
+  const bool condition = *kind == Kind::condition;
+  if (dry) read_dry(fields, operation);
+  if (condition) {
+    operation.duration_ms =
+        parsed(fields, fields.needed_text("time", "write time = \"7 days\""), parse_time);
+  }
   if (*kind == Kind::cool) operation.duration_ms = parsed(fields, fields.text("time"), parse_time);
-  operation.longest_ms = parsed(fields, fields.text("longest"), parse_time);
+  if (!dry) operation.longest_ms = parsed(fields, fields.text("longest"), parse_time);
   if (dwell && operation.longest_ms > 0 && operation.longest_ms < operation.duration_ms) {
     faults.add(fields.at("longest"), "the longest time is shorter than the time itself",
                "write a longest time of at least the time");
   }
-  only_for(fields, "until", heat, "heat");
+  only_for(fields, "until", heat || dry, "heat and dry");
   if (!heat) {
     only_for(fields, "temperature", false, "heat until \"temperature\"");
     only_for(fields, "above_boil", false, "heat until \"above boil\"");
     only_for(fields, "weight", false, "heat until \"weight\"");
   }
-  only_for(fields, "time", dwell || *kind == Kind::cool, "dwell and cool");
-  only_for(fields, "longest", heat || dwell, "heat and dwell");
+  only_for(fields, "time", dwell || condition || *kind == Kind::cool, "dwell, cool and condition");
+  only_for(fields, "longest", heat || dwell || dry, "heat, dwell and dry");
+  for (const std::string_view key : {"loss", "water", "to", "weigh_after"}) {
+    if (!dry) only_for(fields, key, false, "dry");
+  }
   only_for(fields, "while", dwell, "dwell");
   only_for(fields, "when_lost", dwell, "dwell");
   only_for(fields, "jar", *kind == Kind::water_bath, "water bath");
   only_for(fields, "rows", *kind == Kind::water_bath, "water bath");
-  only_for(fields, "ingredients", *kind == Kind::prepare || *kind == Kind::weigh || heat,
-           "prepare, weigh and heat");
+  only_for(fields, "ingredients", *kind == Kind::prepare || *kind == Kind::weigh || heat || dry,
+           "prepare, weigh, heat and dry");
   return operation;
 }
 

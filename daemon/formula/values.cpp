@@ -104,6 +104,8 @@ proto::Result<std::int64_t> parse_time(std::string_view text) {
   if (value && value->unit == "s") ms = times(value->number, 1000, 1);
   if (value && value->unit == "min") ms = times(value->number, 60'000, 1);
   if (value && value->unit == "h") ms = times(value->number, 3'600'000, 1);
+  constexpr std::int64_t kDay = 86'400'000;
+  if (value && (value->unit == "day" || value->unit == "days")) ms = times(value->number, kDay, 1);
   // A month is longer than anything that is watched here; beyond it somebody mistyped.
   constexpr std::int64_t kLongest = std::int64_t{30} * 24 * 3'600'000;
   if (!ms || *ms <= 0 || *ms > kLongest) {
@@ -111,6 +113,14 @@ proto::Result<std::int64_t> parse_time(std::string_view text) {
                           "write a time above zero, such as \"90 s\", \"10 min\" or \"12 h\"");
   }
   return *ms;
+}
+
+proto::Result<std::int64_t> parse_percent(std::string_view text) {
+  const auto value = measured(text);
+  const auto ppm = value && value->unit == "%" ? times(value->number, 10'000, 1) : std::nullopt;
+  if (ppm && *ppm > 0 && *ppm < 1'000'000) return *ppm;
+  return proto::trouble("the share " + quoted(text) + " is none", {},
+                        "write percent above 0 and below 100, such as \"85.6 %\"");
 }
 
 proto::Result<std::int64_t> parse_temperature(std::string_view text) {

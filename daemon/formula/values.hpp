@@ -23,6 +23,9 @@ proto::Result<std::int64_t> parse_time(std::string_view text);
 // "900 g" or another unit of mass, in micrograms.
 proto::Result<std::int64_t> parse_mass(std::string_view text);
 
+// "85.6 %" in millionths; above 0 and below 100 %.
+proto::Result<std::int64_t> parse_percent(std::string_view text);
+
 // "85 °C" or "185 °F" in millikelvin, from 0 to 200 °C.
 proto::Result<std::int64_t> parse_temperature(std::string_view text);
 

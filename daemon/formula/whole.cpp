@@ -67,6 +67,7 @@ void check_steps(const Formula& formula, const Places& places, Faults& faults) {
   std::set<std::string> meant;  // by a name that is only misspelt
   const Ingredient* lead = formula.lead();
   bool boils = false;
+  bool dried = false;
   bool at_temperature = false;
   for (std::size_t i = 0; i < formula.operations.size(); ++i) {
     const Operation& operation = formula.operations[i];
@@ -101,6 +102,11 @@ void check_steps(const Formula& formula, const Places& places, Faults& faults) {
       boils = operation.until == Until::boil || operation.until == Until::above_boil ||
               (boils && operation.until == Until::eye);
       at_temperature = operation.until == Until::temperature;
+    }
+    dried = dried || operation.kind == Kind::dry;
+    if (operation.kind == Kind::condition && !dried) {
+      faults.add(places.operations[i], "nothing is dried before this conditioning",
+                 "put an operation of kind \"dry\" before it");
     }
     if (operation.kind != Kind::dwell) continue;
     if (operation.until == Until::boil && !boils) {

@@ -68,6 +68,7 @@ std::int64_t expected(const Plan& plan, const PlannedOperation& operation) {
     return fill_ms + static_cast<std::int64_t>(std::ceil(jars)) * fill_jar_ms;
   }
   if (operation.kind == "water bath") return load_ms + operation.duration_ms + rest_ms;
+  if (operation.kind == "dry") return operation.longest_ms / 2;
   return operation.duration_ms;
 }
 

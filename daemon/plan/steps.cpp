@@ -20,6 +20,9 @@ using formula::Kind;
 using formula::Operation;
 using formula::Until;
 
+// What is conditioned is shaken and looked at every day (common practice, no source).
+constexpr std::int64_t a_day_ms = 24 * 3'600'000;
+
 bool any(const Formula& formula, Counts counts) {
   return std::any_of(formula.ingredients.begin(), formula.ingredients.end(),
                      [&](const formula::Ingredient& i) { return i.counts_as == counts; });
@@ -117,6 +120,10 @@ std::string caution_of(const Formula& formula, const Operation& operation, Keepi
                                                         : "keeping cold");
     case Kind::seal_check:
       return cautions.say("seal");
+    case Kind::dry:
+      return cautions.say("drying");
+    case Kind::condition:
+      return cautions.say("conditioning");
     case Kind::dwell:
       break;
   }
@@ -210,6 +217,10 @@ proto::Troubles add_steps(const Formula& formula, Keeping keeping, proto::Plan& 
     planned.duration_ms = operation.kind == Kind::water_bath ? bath_ms : operation.duration_ms;
     planned.longest_ms = operation.longest_ms;
     planned.restarts = operation.begins_again;
+    planned.left_ppm = operation.left_ppm;
+    planned.water_ppm = operation.water_ppm;
+    planned.every_ms = operation.kind == Kind::condition ? a_day_ms : operation.every_ms;
+    if (operation.kind == Kind::dry) planned.until = name(operation.until);
     planned.target_ug = std::llround(static_cast<double>(operation.target_ug) * plan.factor);
     // Hot jars for the shelf cool untouched for at least twelve hours: USDA Complete Guide to Home
     // Canning (AIB 539), guide 1.

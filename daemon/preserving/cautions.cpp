@@ -12,7 +12,7 @@ constexpr std::string_view kPublished = "published";
 constexpr std::string_view kFromMemory = "published, from memory";
 constexpr std::string_view kCommon = "common practice";
 
-constexpr std::array<CautionEntry, 27> kCatalogue{{
+constexpr std::array<CautionEntry, 29> kCatalogue{{
     {"own formula", "plan",
      "This formula cites no tested source: keep the batch in the refrigerator or freezer, not on a "
      "shelf.",
@@ -82,6 +82,13 @@ constexpr std::array<CautionEntry, 27> kCatalogue{{
      "Best within a year. Bulging, leaking, spurting or mould: do not taste it. Once open, "
      "refrigerate.",
      kFromMemory},
+    {"drying", "drying",
+     "Thin even slices, dried as warm as a tested recipe says: what dries slowly or unevenly "
+     "moulds "
+     "or sours.",
+     kCommon},
+    {"conditioning", "conditioning",
+     "Drops on the glass: dry it again. Mould anywhere in the jar: discard all of it.", kCommon},
     {"cure", "cure",
      "Curing salt goes on a fine scale and is no table salt; meat that was not kept cold is "
      "discarded.",

@@ -53,4 +53,21 @@ std::string span_of_time(std::int64_t ms) {
   return std::to_string(minutes / 60) + " h" + (rest ? " " + std::to_string(rest) + " min" : "");
 }
 
+std::string about_when(std::int64_t local_ms, std::int64_t now_local_ms) {
+  constexpr std::int64_t hour_ms = 3'600'000;
+  constexpr std::int64_t day_ms = 24 * hour_ms;
+  const auto day_of = [](std::int64_t ms) {
+    return (ms - (ms % day_ms + day_ms) % day_ms) / day_ms;
+  };
+  const std::int64_t step = local_ms - now_local_ms < day_ms ? hour_ms / 2 : hour_ms;
+  const std::int64_t rounded = (local_ms + step / 2) - ((local_ms + step / 2) % step + step) % step;
+  const std::int64_t days = day_of(rounded) - day_of(now_local_ms);
+  const std::int64_t minutes = (rounded - day_of(rounded) * day_ms) / 60'000;
+  const std::string hour = std::to_string(minutes / 60) +
+                           (minutes % 60 == 0 ? ":00" : ":" + std::to_string(minutes % 60));
+  if (days <= 0) return "today about " + hour;
+  if (days == 1) return "tomorrow about " + hour;
+  return "in " + std::to_string(days) + " days, about " + hour;
+}
+
 }  // namespace maslin::quantity

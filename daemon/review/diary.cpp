@@ -120,6 +120,7 @@ class Words {
     return "Over-pour of " + way.ingredient + ", " + way_words(way) + refused_words(way);
   }
   std::string operator()(const proto::Finding& finding) const { return finding_words(finding); }
+  std::string operator()(const proto::WeighIn& one) const { return weigh_in_words(one); }
   std::string operator()(const proto::Progress&) const { return ""; }
 
  private:

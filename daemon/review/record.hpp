@@ -38,6 +38,8 @@ std::string zero_words(const std::string& why);
 
 // "put right: a batch 1.057 times as large, 12 g more onion"
 std::string way_words(const proto::WayOut& way);
+// "Weigh-in 3: 412 g of 1000 g left ..."
+std::string weigh_in_words(const proto::WeighIn& one);
 // "; not taken out: it lies on what was weighed before", for each rung that did not work.
 std::string refused_words(const proto::WayOut& way);
 

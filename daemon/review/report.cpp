@@ -182,6 +182,10 @@ class Walk {
     report_.conditions.push_back({now_ms_, condition_words(condition.what), std::move(detail)});
   }
 
+  void take(const proto::WeighIn& one) {
+    report_.conditions.push_back({now_ms_, weigh_in_words(one), "measured"});
+  }
+
   void take(const proto::ZeroEpoch& epoch) {
     report_.epochs.push_back({now_ms_,
                               device_name(start_, epoch.device) + " scale: zero found anew",
@@ -366,6 +370,19 @@ std::string way_words(const proto::WayOut& way) {
                                    : way.rung;
   for (const auto& one : way.additions) {
     text += ", " + quantity::grams(one.add_ug) + " more " + one.ingredient;
+  }
+  return text;
+}
+
+std::string weigh_in_words(const proto::WeighIn& one) {
+  std::string text = "Weigh-in " + std::to_string(one.number) + ": " + quantity::grams(one.net_ug) +
+                     " of " + quantity::grams(one.begin_ug) + " left, standard uncertainty " +
+                     quantity::plain(grams(one.standard_uncertainty_ug), 1) + " g; dry at " +
+                     quantity::grams(one.target_ug);
+  if (one.left_ms > 0) {
+    text += ", foretold in " + quantity::span_of_time(one.left_ms) + ", likely " +
+            quantity::span_of_time(one.left_from_ms) + " to " +
+            quantity::span_of_time(one.left_to_ms);
   }
   return text;
 }

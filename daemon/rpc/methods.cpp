@@ -87,6 +87,7 @@ constexpr char word_no[] = "no";
 constexpr char word_hold[] = "hold";
 constexpr char word_resume[] = "resume";
 constexpr char word_accept[] = "accept";
+constexpr char word_eaten[] = "eaten";
 constexpr char word_stop[] = "stop";
 
 void hello(House& house, const std::string& text, Reply reply) {
@@ -176,6 +177,7 @@ constexpr std::array table = {
     Method{"batch_hold", true, word<word_hold>},
     Method{"batch_resume", true, word<word_resume>},
     Method{"batch_accept", true, word<word_accept>},
+    Method{"batch_eaten", true, word<word_eaten>},
     Method{"batch_note", true,
            [](House& house, const std::string& text, Reply reply) {
              with<proto::BatchWord>(text, reply, [&](const proto::BatchWord& params) {

@@ -73,6 +73,7 @@ class Pan {
   std::optional<std::int64_t> live_net_ug() const;
   // All that lies on the pan at the last rest, vessel included.
   std::int64_t gross_ug() const { return plateau_ug_ ? gross_ug(*plateau_ug_) : 0; }
+  std::int64_t shown_ug() const { return last_ug_; }  // the newest usable indication
   std::int64_t tare_ug() const { return base_gross_ug_.value_or(0); }  // of the vessel
   bool has_tare() const { return base_ug_.has_value(); }
   bool away() const { return away_; }

@@ -42,7 +42,7 @@ void World::react() {
 void World::plan_for(const Heard& heard) {
   const auto begin = [&](std::deque<Act> acts) { acts_ = std::move(acts); };
   if (heard.id == "off_boil") relight();
-  if (answer(heard)) return;
+  if (answer(heard) || hear_of_trays(heard)) return;
   if (heard.id == "stop") {
     if (stop_in_s_ >= 0) return;
     stop_in_s_ = 0;
@@ -129,6 +129,21 @@ bool World::perform(Act& act, double seconds) {
       return true;
     case Act::What::spoon_out:
       add(-act.grams * cook_chance_.normal(1, scenario_.cook.care));
+      return true;
+    case Act::What::tray_on:
+      return put_tray(act, seconds);
+    case Act::What::tray_off:
+      on_scale_.reset();
+      return true;
+    case Act::What::out_of_drier:
+      drying_ = false;
+      for (auto& tray : drier_->trays()) tray.lift_g = scenario_.trays->drier.warm_g;
+      return true;
+    case Act::What::other_off:
+      other_g_ = 0;
+      return true;
+    case Act::What::into_drier:
+      drying_ = true;
       return true;
     case Act::What::pour:
       return pour(act, seconds);

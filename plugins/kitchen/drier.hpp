@@ -65,8 +65,10 @@ class Drier {
       trays_[i].core_g = grams * model_.water_share * 0.65;
     }
   }
-  // hour: of the day, where the step begins.
-  void advance(double seconds, double hour) {
+  // hour: of the day, where the step begins. Out of the drier the trays only cool.
+  void advance(double seconds, double hour, bool dries = true) {
+    for (auto& tray : trays_) tray.lift_g *= std::exp(-seconds / model_.warm_s);
+    if (!dries) return;
     const double hours = seconds / 3600;
     // A weather that is forgotten within six hours.
     const double kept = std::exp(-hours / 6);
@@ -79,7 +81,6 @@ class Drier {
       const double gone_g = rate * (tray.surface_g - 0.35 * stays_g);
       tray.core_g -= out_g;
       tray.surface_g += out_g - gone_g;
-      tray.lift_g *= std::exp(-seconds / model_.warm_s);
     }
   }
   // Pieces taken away from a tray, as dry as the rest.
@@ -92,6 +93,9 @@ class Drier {
   }
 
   std::vector<Tray>& trays() { return trays_; }
+  double gross_g(std::size_t tray) const {
+    return trays_[tray].empty_g + trays_[tray].food_g() - trays_[tray].lift_g;
+  }
   double food_g() const {
     double sum = 0;
     for (const auto& tray : trays_) sum += tray.food_g();

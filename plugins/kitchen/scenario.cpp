@@ -146,10 +146,10 @@ constexpr double coldest_boil_c = 50;
 void read_probe(Reader& read, const toml::table& all, std::string_view key, ProbeModel& to) {
   read.one(all, key, [&](const toml::table& t) {
     read.allow(t, {"lag_s", "offset_k", "noise_k", "period_s"});
-    read.number(t, "lag_s", to.lag_s, 0.1, 60);
+    read.number(t, "lag_s", to.lag_s, 0.1, 3600);
     read.number(t, "offset_k", to.offset_k, -5, 5);
     read.number(t, "noise_k", to.noise_k, 0, 2);
-    read.number(t, "period_s", to.period_s, 0.1, 60);
+    read.number(t, "period_s", to.period_s, 0.1, 3600);
   });
 }
 
@@ -177,6 +177,37 @@ void read_canner(Reader& read, const toml::table& all, Scenario& to) {
   if (there) to.canner = canner;
 }
 
+void read_trays(Reader& read, const toml::table& all, Scenario& to) {
+  TraysModel trays;
+  double count = trays.drier.trays;
+  const bool there = read.one(all, "trays", [&](const toml::table& t) {
+    read.allow(t, {"count", "empty_g", "spread_g", "water_share", "rate_h", "from_core", "uneven",
+                   "night", "weather", "stays", "warm_g", "warm_s", "starts_h", "brought_s",
+                   "cools_s", "patience_s", "between_s", "away_from_h", "away_for_h"});
+    read.number(t, "count", count, 1, 40);
+    read.number(t, "empty_g", trays.drier.tray_g, 50, any);
+    read.number(t, "spread_g", trays.drier.tray_spread_g, 0, 1000);
+    read.number(t, "water_share", trays.drier.water_share, 0.05, 0.99);
+    read.number(t, "rate_h", trays.drier.rate_h, 0, 10);
+    read.number(t, "from_core", trays.drier.from_core, 0, 10);
+    read.number(t, "uneven", trays.drier.uneven, 0, 1);
+    read.number(t, "night", trays.drier.night, 0, 1);
+    read.number(t, "weather", trays.drier.weather, 0, 1);
+    read.number(t, "stays", trays.drier.stays, 0, 1);
+    read.number(t, "warm_g", trays.drier.warm_g, -100, 100);
+    read.number(t, "warm_s", trays.drier.warm_s, 1, any);
+    read.number(t, "starts_h", trays.starts_h, 0, 24);
+    read.number(t, "brought_s", trays.brought_s, 1, any);
+    read.number(t, "cools_s", trays.cools_s, 1, any);
+    read.number(t, "patience_s", trays.patience_s, 1, any);
+    read.number(t, "between_s", trays.between_s, 0.5, any);
+    read.number(t, "away_from_h", trays.away_from_h, 0, any);
+    read.number(t, "away_for_h", trays.away_for_h, 0, any);
+  });
+  trays.drier.trays = static_cast<int>(count);
+  if (there) to.trays = trays;
+}
+
 void read_devices(Reader& read, const toml::table& all, Scenario& to) {
   read.one(all, "scale", [&](const toml::table& t) {
     read.allow(t,
@@ -200,6 +231,7 @@ void read_devices(Reader& read, const toml::table& all, Scenario& to) {
   read_probe(read, all, "probe", to.probe);
   read_canner(read, all, to);
   read_probe(read, all, "canner_probe", to.canner_probe);
+  read_trays(read, all, to);
 }
 
 AnswerModel read_answer(Reader& read, const toml::table& t) {
@@ -307,8 +339,8 @@ ScenarioRead read_scenario(std::string_view text, std::string_view file) {
   Reader read(file);
   try {
     const toml::table all = toml::parse(text, file);
-    read.allow(all, {"seed", "scale", "probe", "pot", "canner", "canner_probe", "jars", "cook",
-                     "ingredient", "answer", "slip", "fault", "trouble"});
+    read.allow(all, {"seed", "scale", "probe", "pot", "canner", "canner_probe", "trays", "jars",
+                     "cook", "ingredient", "answer", "slip", "fault", "trouble"});
     double seed = 1;
     read.number(all, "seed", seed, 0, 1e15);
     result.scenario.seed = static_cast<std::uint64_t>(seed);

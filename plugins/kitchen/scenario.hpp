@@ -8,6 +8,8 @@
 #include <string_view>
 #include <vector>
 
+#include "plugins/kitchen/drier.hpp"
+
 namespace maslin::kitchen {
 
 struct ScaleModel {
@@ -46,6 +48,20 @@ struct CannerModel {
   double jars_c = 75;    // when they go in
   double jars_j_per_k = 5000;
   double jars_w_per_k = 40;  // from the water to all of them
+};
+
+// Trays, their drier, and how the cook brings them to the scale when he is called.
+struct TraysModel {
+  DrierModel drier;
+  double starts_h = 8;       // hour of the day at which the kitchen begins
+  double brought_s = 300;    // after the call he takes them out
+  double cools_s = 1500;     // then they stand, before they go on the scale
+  double patience_s = 40;    // that he waits for the tone
+  double lifts_after_s = 1;  // the tone
+  double between_s = 4;      // from one tray to the next
+  bool shuffled = false;     // in another order each time
+  double away_from_h = 0;    // he is away, and nobody hears anything
+  double away_for_h = 0;
 };
 
 struct CookModel {
@@ -133,6 +149,7 @@ struct Scenario {
   std::vector<SlipModel> slips;
   std::vector<FaultModel> faults;
   std::vector<TroubleModel> troubles;
+  std::optional<TraysModel> trays;
   std::vector<int> unsealed;  // numbers of the jars that did not seal
 };
 

@@ -21,7 +21,9 @@ World::World(const Scenario& scenario)
       cook_chance_(scenario.seed, 3),
       troubles_done_(scenario.troubles.size(), false),
       faults_done_(scenario.faults.size(), false),
-      slips_done_(scenario.slips.size(), false) {}
+      slips_done_(scenario.slips.size(), false) {
+  if (scenario.trays) drier_.emplace(scenario.trays->drier, scenario.seed);
+}
 
 std::int64_t World::next_send_ms() const {
   std::int64_t next = next_probe_ms_;
@@ -52,7 +54,11 @@ std::int64_t World::busy_ms() const {
   return next;
 }
 
-std::int64_t World::next_ms() const { return std::max(on_grid(next_send_ms()), now_ms_ + grid_ms); }
+// A hand wakes a scale that sleeps, so what the hand is about to do comes first.
+std::int64_t World::next_ms() const {
+  const std::int64_t next = scale_asleep_ ? std::min(next_send_ms(), busy_ms()) : next_send_ms();
+  return std::max(on_grid(next), now_ms_ + grid_ms);
+}
 
 void World::hear(const Heard& heard) {
   const auto reaction_ms = static_cast<std::int64_t>(reaction_s() * 1000);
@@ -66,7 +72,7 @@ void World::advance(std::int64_t at_ms, Sink& sink) {
   for (;;) {
     const std::int64_t soonest_ms = on_grid(std::min(next_send_ms(), busy_ms()));
     const std::int64_t step_ms =
-        now_ms_ < 0 ? grid_ms : std::clamp(soonest_ms - now_ms_, grid_ms, longest_step_ms);
+        now_ms_ < 0 ? grid_ms : std::clamp(soonest_ms - now_ms_, grid_ms, longest_ms());
     if (now_ms_ + step_ms > at_ms) return;
     now_ms_ += step_ms;
     live(static_cast<double>(step_ms) / 1000.0);
@@ -100,6 +106,10 @@ void World::send(Sink& sink) {
 
 void World::live(double seconds) {
   if (!acts_.empty() && perform(acts_.front(), seconds)) acts_.pop_front();
+  if (drier_) {
+    const double hour = scenario_.trays->starts_h + static_cast<double>(now_ms_) / 3.6e6;
+    drier_->advance(seconds, std::fmod(hour, 24), drying_);
+  }
   const double load = load_g();
   scale_.advance(seconds, load);
   check_sleep(load);
@@ -123,7 +133,9 @@ double World::load_g() const {
   const double vessel_g = vessel_on_ ? scenario_.cook.vessel_g + vessel_content_g_ : 0;
   const bool spoon = troubled(TroubleModel::What::spoon_on_scale, PotName::canner) ||
                      troubled(TroubleModel::What::spoon_on_scale, PotName::pan);
-  return vessel_g + (spoon ? spoon_g : 0) + (hand_until_ms_ > now_ms_ ? firm_push_g : 0);
+  const double tray_g = on_scale_ ? drier_->gross_g(*on_scale_) : 0;
+  return vessel_g + tray_g + other_g_ + (spoon ? spoon_g : 0) +
+         (hand_until_ms_ > now_ms_ ? firm_push_g : 0);
 }
 
 // It wakes when the load changes, and what lay on it until then is its zero.

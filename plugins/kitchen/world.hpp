@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "plugins/kitchen/drier.hpp"
 #include "plugins/kitchen/physics.hpp"
 #include "plugins/kitchen/scenario.hpp"
 
@@ -55,6 +56,22 @@ class World {
   std::int64_t last_change_ms() const { return last_change_ms_; }
   // A jar got a new lid that seals.
   void seal(int jar) { std::erase(scenario_.unsealed, jar); }
+  // The trays as they truly are; a test may take food away, or change a tray. Null without any.
+  Drier* drier() { return drier_ ? &*drier_ : nullptr; }
+  // The cook leaves this tray standing until he is told that one is missing.
+  void forget_tray(std::size_t tray) { forgotten_ = tray; }
+  // It is there no more, nor is its food.
+  void drop_tray(std::size_t tray) {
+    drier_->trays()[tray] = {};
+    forgotten_.reset();
+  }
+  // Something else is weighed meanwhile.
+  void put_aside(double grams, double for_s) {
+    other_g_ = grams;
+    acts_ = {{Act::What::pause, for_s}, {Act::What::other_off}};
+  }
+  // How he treats trays from now on.
+  TraysModel& trays() { return *scenario_.trays; }
   // How hot the pots truly are, for the same tests; empty while the canner is.
   const Pot& pan() const { return pot_; }
   const Pot* canner() const { return canner_ ? &canner_->water() : nullptr; }
@@ -70,12 +87,18 @@ class World {
       scoop,
       spoon_out,
       by_eye,
-      press
+      press,
+      tray_on,
+      tray_off,
+      out_of_drier,
+      into_drier,
+      other_off
     } what = What::pause;
     double seconds = 0;  // pause
     double grams = 0;    // how much is wanted
     bool begun = false;
     double left = 0;
+    std::size_t tray = 0;
   };
   static constexpr std::size_t no_answer = SIZE_MAX;
   // What the cook has set out to do besides, each at its time.
@@ -111,6 +134,9 @@ class World {
   void begin_pour(const Heard& heard, double after_s);
   bool answer(const Heard& heard);
   void answer_for_jar(const Heard& heard);
+  bool hear_of_trays(const Heard& heard);
+  void weigh_trays(bool loaded, double after_s);
+  bool put_tray(Act& act, double seconds);
   void run_errand(std::size_t index, const Heard& heard);
   void drop_errands(const std::vector<std::size_t>& but);
   void relight();
@@ -131,6 +157,13 @@ class World {
   // Life goes in steps of a grid: short ones while the cook's hands move, longer ones between.
   static constexpr std::int64_t grid_ms = 20;
   static constexpr std::int64_t longest_step_ms = 1000;
+  // A night in which food dries and nobody moves may take longer ones.
+  static constexpr std::int64_t longest_still_ms = 20'000;
+  std::int64_t longest_ms() const {
+    return scenario_.trays && pan_share_ == 0 && canner_share_ == 0 && acts_.empty()
+               ? longest_still_ms
+               : longest_step_ms;
+  }
   static std::int64_t on_grid(std::int64_t at_ms) {
     return (at_ms + grid_ms - 1) / grid_ms * grid_ms;
   }
@@ -141,6 +174,12 @@ class World {
   Probe probe_;
   std::optional<Canner> canner_;  // once it is filled
   Probe canner_probe_;
+  std::optional<Drier> drier_;
+  bool drying_ = false;                   // the trays are in the drier
+  bool tone_ = false;                     // the load on the scale was taken
+  double other_g_ = 0;                    // on the scale besides
+  std::optional<std::size_t> on_scale_;   // tray
+  std::optional<std::size_t> forgotten_;  // tray
   Chance cook_chance_;
   std::int64_t now_ms_ = -grid_ms;  // lived up to and including it
   std::int64_t last_change_ms_ = 0;

@@ -42,7 +42,7 @@ TEST(Scenario, AWordThatIsNotKnownIsAnsweredWithThoseThatAre) {
   EXPECT_EQ(trouble_of("[jars]\nunsealed = [0]\n"),
             "f.toml:2:13: unsealed holds whole numbers from 1 to 1000");
   EXPECT_EQ(trouble_of("[canner_probe]\nlag_s = \"long\"\n"),
-            "f.toml:2:9: lag_s must be a number from 0.1 to 60");
+            "f.toml:2:9: lag_s must be a number from 0.1 to 3600");
 }
 
 TEST(Scenario, OnlyAKitchenThatNamesACannerHasOne) {

@@ -4,6 +4,7 @@
 
 #include <cmath>
 #include <cstdint>
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -30,6 +31,12 @@ class BenchScale {
       tick();
     }
     wait(6);
+  }
+  void slide(double grams, double seconds) {
+    for (double left = seconds; left > 1e-9; left -= step_s) {
+      load_g_ += grams * step_s / seconds;
+      tick();
+    }
   }
   void take_out(double grams) { load_g_ -= grams, wait(6); }
   // Everything off for `seconds`, then on again, lighter or heavier by `more_g`.
@@ -86,6 +93,7 @@ class BenchScale {
     reading.state = state;
     changes.push_back(pan.feed(reading, static_cast<std::int64_t>(std::llround(
                                             static_cast<double>(digits) * interval_g_ * 1e6))));
+    if (heard) heard(now_ms_, changes.back());
   }
 
   double interval_g_;
@@ -99,6 +107,7 @@ class BenchScale {
  public:
   Pan pan;
   std::vector<PanChange> changes;
+  std::function<void(std::int64_t at_ms, const PanChange&)> heard;  // after every reading
 };
 
 }  // namespace maslin::weighing
