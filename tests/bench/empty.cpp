@@ -1,2 +1,3 @@
-// Does nothing, linked with the libraries of the daemon: what the start of any such program costs.
+// Does nothing, linked with the libraries of the daemon or of the figures: what the start of any
+// such program costs.
 int main() { return 0; }
