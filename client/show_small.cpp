@@ -56,6 +56,10 @@ std::string show(const proto::BatchStatus& status) {
   if (!status.caution.empty()) page.line("Caution: " + status.caution);
   if (status.left_ms) page.line("To go: " + span_text(*status.left_ms));
   if (status.to_weight) show_weight(page, *status.to_weight, status.at_ms);
+  if (status.boil_from_s && status.boil_to_s) {
+    const auto span = [](double s) { return span_text(static_cast<std::int64_t>(s) * 1000); };
+    page.line("To the boil: " + span(*status.boil_from_s) + " to " + span(*status.boil_to_s));
+  }
   if (status.pan_c) page.line("Pan: " + celsius(*status.pan_c));
   if (status.canner_c) page.line("Canner: " + celsius(*status.canner_c));
   if (!status.last_cue.empty()) page.line("Said last: " + status.last_cue);

@@ -37,7 +37,7 @@ constexpr std::array catalogue = {
     CueKind{"pan_lost", 3, "two low", once, 0, "the thermometer does not answer"},
     CueKind{"pan_back", 1, "", once, 0, "the thermometer answers again"},
     CueKind{"near_boil", 2, "", once, 0, "the pan will boil soon"},
-    CueKind{"foam", 4, "two quick", once, 0, "the pan boils up in a few seconds: turn it down"},
+    CueKind{"foam", 3, "two quick", once, 0, "the pan boils up in a few seconds: turn it down"},
     CueKind{"falling", 3, "two low", once, 0, "the boil is falling: turn it up"},
     CueKind{"boil", 3, "rising", answers, 0, "the pan boils"},
     CueKind{"off_boil", 3, "two low", asked, 60, "the pan has left the boil"},

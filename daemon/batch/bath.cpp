@@ -224,6 +224,11 @@ void Bath::canner_changed(Desk& desk) {
         withdraw_question(desk);
       }
       break;
+    case preserving::BoilChange::falling:
+      if (stage_ == Stage::timed) {
+        desk.cue("falling", "The canner falls from the boil: turn it up.");
+      }
+      break;
     case preserving::BoilChange::nothing:
       break;
   }

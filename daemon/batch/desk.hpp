@@ -12,6 +12,7 @@
 #include "daemon/batch/boil_limit.hpp"
 #include "daemon/batch/canner.hpp"
 #include "daemon/batch/jars.hpp"
+#include "daemon/batch/solids.hpp"
 #include "daemon/batch/standing.hpp"
 #include "daemon/batch/to_weight.hpp"
 #include "daemon/batch/voice.hpp"
@@ -66,6 +67,7 @@ class Desk {
   Jars jars;
   Canner canner;
   BoilLimit boil_limit;
+  Solids solids;
   bool pan_on_heat = false;  // something stands over the heat, or has just left it
   std::string pan_advice;    // what to do with it in a hold
   std::int64_t pan_good_for_s = 0;

@@ -91,10 +91,14 @@ void Dwell::pan_changed(Desk& desk) {
   } else {
     const auto change = desk.boil.feed(desk.now_ms, *temperature);
     left = change == preserving::BoilChange::left;
+    if (change == preserving::BoilChange::falling && runs_since_ms_) {
+      desk.cue("falling", "It falls from the boil: turn it up.");
+    }
     reached = change == preserving::BoilChange::reached;
   }
   if (left && runs_since_ms_) {
-    pause(desk, "measured", desk.now_ms);
+    // Back to where the fall began: what came after it was no boil.
+    pause(desk, "measured", target_mk_ > 0 ? desk.now_ms : desk.boil.on_plateau_ms());
     say_again(desk);
   } else if (reached && !runs_since_ms_) {
     run(desk, "measured");
@@ -121,6 +125,9 @@ void Dwell::time_passed(Desk& desk) {
   if (runs_since_ms_ && left_ms(desk.now_ms) == 0) {
     desk.emit(proto::Condition{"dwell done", measured_ ? "measured" : "seen by the cook",
                                desk.pan_mk().value_or(0)});
+    if (needs_boil_ && measured_ && !by_eye_ && desk.pan_mk()) {
+      desk.solids.boiled(desk, *desk.pan_mk());
+    }
     desk.cue("dwell_done", "Time is up: " + quantity::span_of_time(duration_ms_) + ".");
     finish();
   }
@@ -154,6 +161,8 @@ void Dwell::ok(Desk& desk) {
                                  : needs_boil_ ? desk.plan.boiling_point_mk
                                                : target_mk_;
   if (!confirmed_against_pan(desk, target_mk, needs_boil_ ? "it boils" : "it is there")) return;
+  // What it shows while the cook sees it boil is the level that it may fall from.
+  if (needs_boil_ && !by_eye_ && desk.pan_mk()) (void)desk.boil.seen_boiling();
   run(desk, "seen by the cook");
   say_again(desk);
 }

@@ -20,6 +20,8 @@ constexpr std::int64_t jars_hot_ms = 480'000;
 // source).
 constexpr double can_be_off = 0.34;
 constexpr std::int64_t most_jars = 500;
+// A forecast that is less sure than this says no number of jars (common practice, no source).
+constexpr double most_u_share = 0.06;
 constexpr double most_yield_ml = 100'000;
 
 std::string jars_word(std::int64_t jars) {
@@ -41,11 +43,24 @@ void Fill::begin(Desk& desk) {
   hot_ = desk.pan_on_heat;
   expect(desk, desk.plan.yield_ml);
   desk.emit(proto::PhaseBegan{index(), operation.kind, "", operation.text});
+  foresee(desk);
   if (desk.plan.sterilise_ms > 0) {
     jars_boiled_ = desk.canner.jars_boiled(desk);
     if (jars_boiled_) desk.emit(proto::Condition{"empty jars boiled", desk.canner.evidence(), 0});
   }
   say_again(desk);
+}
+
+// What the pan gives by what boiled away is better than what the formula says of any pan.
+void Fill::foresee(Desk& desk) {
+  const auto yield = desk.solids.foreseen(desk);
+  if (!yield) return;
+  desk.solids.tell_yield(desk, *yield);
+  if (yield->u_share > most_u_share) return;
+  const std::string mass = quantity::plain(std::round(yield->mass_g / 10) * 10, 0) + " g";
+  const std::string volume = quantity::plain(std::round(yield->volume_ml / 10) * 10, 0) + " mL";
+  foreseen_ = "By what boiled away the pan holds about " + mass + ", " + volume + ".";
+  expect(desk, yield->volume_ml);
 }
 
 void Fill::expect(const Desk& desk, double yield_ml) {
@@ -68,6 +83,7 @@ void Fill::say_again(Desk& desk) {
     text += " The empty jars must have boiled for " +
             quantity::span_of_time(desk.plan.sterilise_ms) + ": say ok only if they have.";
   }
+  if (!foreseen_.empty()) text += " " + foreseen_;
   if (jars_ + part_filled_ == 0) {
     desk.cue("step", text + " Say ok when it is done.");
     return;
@@ -166,6 +182,8 @@ std::optional<proto::Trouble> Fill::refuses(const Desk& desk, const proto::JarWo
 void Fill::take(Desk& desk, const proto::JarWord& word) {
   if (word.what == "yield") {
     expect(desk, yield_of(desk, word));
+    foreseen_.clear();
+    if (word.mass_ug > 0) desk.solids.weighed(desk, word.mass_ug, true);
     desk.emit(proto::Condition{"the pan gave " +
                                    (word.mass_ug > 0 ? quantity::grams(word.mass_ug) + ", " : "") +
                                    quantity::plain(yield_ml_, 0) + " mL",

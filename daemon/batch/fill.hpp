@@ -26,11 +26,13 @@ class Fill final : public Operation {
   void say_again(Desk& desk) override;
 
  private:
+  void foresee(Desk& desk);
   void expect(const Desk& desk, double yield_ml);
   std::string expected_text() const;
   void filled(Desk& desk, std::int64_t jars, std::int64_t part_filled, const char* evidence);
 
   std::int64_t began_ms_ = 0;
+  std::string foreseen_;   // what the pan holds, in words; may be empty
   double yield_ml_ = 0;    // as planned, or as the cook measured it
   std::int64_t jars_ = 0;  // that the pan should give; 0 not known
   std::int64_t part_filled_ = 0;

@@ -1,6 +1,7 @@
 // Heat until an end point.
 #include "daemon/batch/heat.hpp"
 
+#include <algorithm>
 #include <cstdlib>
 
 #include "daemon/batch/words.hpp"
@@ -10,6 +11,7 @@ namespace maslin::batch {
 namespace {
 
 constexpr std::int64_t above_for_ms = 3000;  // so long over the target before it counts
+constexpr double foam_in_s = 10;
 constexpr std::int64_t near_target_mk = 3000;
 // A shallow pan or foam makes a probe read low, but not so low (common practice, no source).
 constexpr std::int64_t far_mk = 5000;
@@ -59,9 +61,11 @@ void Heat::pan_changed(Desk& desk) {
   doubt(desk, *temperature);
   if (operation.by_eye) return;
   if (operation.until == "boil") {
-    switch (desk.boil.feed(desk.now_ms, *temperature)) {
+    const auto change = desk.boil.feed(desk.now_ms, *temperature);
+    foam(desk);
+    switch (change) {
       case preserving::BoilChange::near:
-        desk.cue("near_boil", "Soon at the boil, stay with the pan.");
+        if (!foam_said_) desk.cue("near_boil", "Soon at the boil, stay with the pan.");
         break;
       case preserving::BoilChange::reached:
         met(desk, "boil reached", "measured");
@@ -86,6 +90,23 @@ void Heat::pan_changed(Desk& desk) {
   }
   if (!above_since_ms_) above_since_ms_ = desk.now_ms;
   if (desk.now_ms - *above_since_ms_ >= above_for_ms) met(desk, "temperature reached", "measured");
+}
+
+// With sugar in it the first bubbles become a climbing foam within seconds.
+void Heat::foam(Desk& desk) {
+  const bool sugar = std::any_of(desk.plan.ingredients.begin(), desk.plan.ingredients.end(),
+                                 [](const auto& one) { return one.counts_as == "sugar"; });
+  const auto forecast = foam_said_ || !sugar ? std::nullopt : desk.boil.forecast();
+  if (!forecast || forecast->likely_s > foam_in_s) return;
+  foam_said_ = true;
+  desk.cue("foam", "It boils up in a few seconds: turn it down as the foam climbs.");
+}
+
+void Heat::describe(const Desk& desk, proto::BatchStatus& status) const {
+  const auto forecast = desk.boil.forecast();
+  if (done() || !desk.pan_mk() || !forecast) return;
+  status.boil_from_s = forecast->from_s;
+  status.boil_to_s = forecast->to_s;
 }
 
 // A pan over the heat does not stand still below the boil: then the thermometer stands elsewhere,
@@ -121,7 +142,13 @@ void Heat::met(Desk& desk, const char* what, const char* evidence) {
   const auto temperature = desk.pan_mk();
   desk.emit(proto::Condition{what, evidence, temperature.value_or(0)});
   const bool boil = planned(desk).until == "boil";
-  if (boil || planned(desk).until == "above boil") desk.boil_limit.boils(desk);
+  const auto& operation = planned(desk);
+  if (boil || operation.until == "above boil") desk.boil_limit.boils(desk);
+  const bool by_degrees = operation.until == "above boil" || operation.until == "temperature";
+  if (by_degrees && temperature && !operation.by_eye && std::string_view(evidence) == "measured") {
+    desk.solids.boiled(desk, *temperature);
+  }
+  if (operation.until == "weight") desk.solids.weighed(desk, operation.target_ug, false);
   desk.cue(boil ? "boil" : "step",
            std::string(boil ? "It boils" : "It is there") +
                (temperature ? ", " + quantity::celsius(*temperature) + "." : "."));

@@ -20,11 +20,14 @@ class Heat final : public Operation {
   void pan_changed(Desk& desk) override;
   void ok(Desk& desk) override;
   void say_again(Desk& desk) override;
+  void describe(const Desk& desk, proto::BatchStatus& status) const override;
 
  private:
+  void foam(Desk& desk);
   void met(Desk& desk, const char* what, const char* evidence);
   void doubt(Desk& desk, std::int64_t temperature_mk);
   bool near_said_ = false;
+  bool foam_said_ = false;
   bool doubted_ = false;
   std::optional<std::int64_t> still_mk_;  // it has been there, give or take, since
   std::int64_t still_since_ms_ = 0;

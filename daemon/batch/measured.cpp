@@ -106,20 +106,16 @@ std::optional<Trouble> solids_refused(const Measured& measured) {
 void take_solids(Desk& desk, const Measured& measured) {
   const double at_20 = *solids_at_20(measured);
   const double shift = at_20 - measured.value;
-  proto::Finding finding;
-  finding.what = "soluble solids";
-  finding.by = "refractometer";
-  finding.value = at_20;
-  finding.standard_uncertainty =
-      std::hypot(sample_pct, std::max(measured.interval, 0.1) / std::sqrt(12.0));
-  finding.detail = measured.with == "refractometer"
-                       ? plain(measured.value, 1) + " % at " + plain(measured.temperature_c, 1) +
-                             " °C, " + (shift < 0 ? "less " : "and ") + plain(std::abs(shift), 2) +
-                             " % to bring it to 20 °C; as sucrose"
-                       : "it corrects its temperature itself; as sucrose";
-  desk.advice.push_back(plain(at_20, 1) + " ± " + plain(2 * finding.standard_uncertainty, 1) +
-                        " % of solids (" + finding.detail + ").");
-  desk.emit(finding);
+  const double u = std::hypot(sample_pct, std::max(measured.interval, 0.1) / std::sqrt(12.0));
+  const std::string detail = measured.with == "refractometer"
+                                 ? plain(measured.value, 1) + " % at " +
+                                       plain(measured.temperature_c, 1) + " °C, " +
+                                       (shift < 0 ? "less " : "and ") + plain(std::abs(shift), 2) +
+                                       " % to bring it to 20 °C; as sucrose"
+                                 : "it corrects its temperature itself; as sucrose";
+  desk.advice.push_back(plain(at_20, 1) + " ± " + plain(2 * u, 1) + " % of solids (" + detail +
+                        ").");
+  desk.solids.refracted(desk, {at_20, u}, detail);
 }
 
 void ph_over(Desk& desk, const proto::Finding& finding) {

@@ -7,7 +7,20 @@
 namespace maslin::preserving {
 namespace {
 
-constexpr std::int64_t in_a_window = 100;
+constexpr std::int64_t apart_ms = 200;  // no closer are readings kept
+// How it came is the greatest slope of the last one to two spans.
+constexpr std::int64_t approach_ms = 90'000;
+// It would have risen by so much at the slope it came with: so long it must have been flat.
+constexpr double kink_k = 0.5;
+constexpr std::int64_t longest_window_ms = 90'000;
+constexpr double least_flat_k_s = 0.0008;  // what noise leaves of a slope over that
+// Forecast: the lag of a probe, what it is off by, how far a boil lies over water's.
+constexpr double lag_least_s = 2, lag_likely_s = 6, lag_most_s = 20;
+constexpr double off_k = 0.7;
+constexpr double slower = 1.25;  // near the boil more of the heat is lost
+constexpr double over_water_k = 3;
+constexpr std::int64_t falls_for_ms = 5000;  // off its level before a word is said
+constexpr double least_warming_k_s = 0.003;
 constexpr std::int64_t near_mk = 4000;
 constexpr std::int64_t far_below_mk = 1500;
 constexpr std::int64_t ends_at_mean_mk = 100;
@@ -26,6 +39,7 @@ void BoilWatch::begin(std::int64_t boiling_point_mk) {
 void BoilWatch::restart() {
   count_ = 0;
   boiling_ = false;
+  approach_k_s_ = approach_before_k_s_ = 0;
 }
 
 void BoilWatch::again() {
@@ -45,11 +59,12 @@ bool BoilWatch::seen_boiling() {
 
 void BoilWatch::boil(std::int64_t at_ms, std::int64_t level_mk) {
   boiling_ = true;
-  plateau_mk_ = level_mk;
+  plateau_mk_ = boiled_mk_ = level_mk;
+  falling_said_ = false;
   on_plateau_ms_ = not_fallen_ms_ = at_ms;
 }
 
-std::optional<BoilWatch::Window> BoilWatch::window() const {
+std::optional<BoilWatch::Window> BoilWatch::window(std::int64_t length_ms) const {
   if (count_ < 5) return std::nullopt;
   const Sample newest = samples_[(next_ + capacity - 1) % capacity];
   double level_n = 0, level_y = 0;
@@ -72,7 +87,7 @@ std::optional<BoilWatch::Window> BoilWatch::window() const {
     sum_y += y;
     sum_tt += t * t;
     sum_ty += t * y;
-    if (newest.at_ms - sample.at_ms >= rule_.window_ms) {
+    if (newest.at_ms - sample.at_ms >= length_ms) {
       filled = true;
       break;
     }
@@ -94,11 +109,49 @@ bool BoilWatch::flat(const Window& lately) const {
          lately.slope_k_s > -rule_.falling_k_s;
 }
 
+void BoilWatch::note_approach(std::int64_t at_ms, double slope_k_s) {
+  if (at_ms - approach_since_ms_ >= approach_ms) {
+    approach_before_k_s_ = approach_k_s_;
+    approach_k_s_ = 0;
+    approach_since_ms_ = at_ms;
+  }
+  approach_k_s_ = std::max(approach_k_s_, slope_k_s);
+}
+
+// Flat for long enough beside how it came; where nobody saw it come, for the longest. Where it has
+// boiled before it boils again.
+bool BoilWatch::kinked(std::int64_t level_mk) const {
+  if (rule_.kink_share <= 0) return true;
+  if (boiled_mk_ > 0 && level_mk >= boiled_mk_ - rule_.off_level_mk) return true;
+  const double came_k_s = std::max(approach_k_s_, approach_before_k_s_);
+  const double needed_ms = came_k_s > 0 ? 1000 * kink_k / came_k_s : 0;
+  const std::int64_t length_ms = came_k_s > 0 ? std::clamp(static_cast<std::int64_t>(needed_ms),
+                                                           rule_.window_ms, longest_window_ms)
+                                              : longest_window_ms;
+  const auto over = window(length_ms);
+  return over && over->slope_k_s < std::max(rule_.kink_share * came_k_s, least_flat_k_s) &&
+         over->slope_k_s < rule_.flat_k_s;
+}
+
+std::optional<BoilForecast> BoilWatch::forecast() const {
+  const auto lately = boiling_ || !can_tell() ? std::nullopt : window();
+  if (!lately || lately->slope_k_s < least_warming_k_s) return std::nullopt;
+  const double slope = lately->slope_k_s;
+  const auto newest_mk = samples_[(next_ + capacity - 1) % capacity].temperature_mk;
+  const double missing_k = static_cast<double>(boiling_point_mk_ - newest_mk) / 1000;
+  const auto in_s = [&](double kelvin, double lag_s) {
+    return std::max(0.0, kelvin / slope - lag_s);
+  };
+  return BoilForecast{in_s(missing_k - off_k, lag_most_s),
+                      in_s(missing_k + over_water_k / 3, lag_likely_s),
+                      in_s(missing_k + off_k + over_water_k, lag_least_s) * slower};
+}
+
 BoilChange BoilWatch::feed(std::int64_t at_ms, std::int64_t temperature_mk) {
   if (!can_tell()) return BoilChange::nothing;
   if (count_ > 0) {
     const Sample& last = samples_[(next_ + capacity - 1) % capacity];
-    if (at_ms - last.at_ms < rule_.window_ms / in_a_window) return BoilChange::nothing;
+    if (at_ms - last.at_ms < apart_ms) return BoilChange::nothing;
   }
   samples_[next_] = {at_ms, temperature_mk};
   next_ = (next_ + 1) % capacity;
@@ -107,11 +160,12 @@ BoilChange BoilWatch::feed(std::int64_t at_ms, std::int64_t temperature_mk) {
   if (!lately) return BoilChange::nothing;
   if (boiling_) return feed_boiling(at_ms, *lately);
   const std::int64_t level = lately->level_mk;
+  note_approach(at_ms, lately->slope_k_s);
   highest_mk_ = std::max(highest_mk_, rule_.level_ms > 0 ? lately->mean_mk : level);
   if (flat(*lately)) {
     const bool under_highest =
         rule_.under_highest_mk > 0 && level < highest_mk_ - rule_.under_highest_mk;
-    if (level >= boiling_point_mk_ - rule_.short_of_boil_mk && !under_highest) {
+    if (level >= boiling_point_mk_ - rule_.short_of_boil_mk && !under_highest && kinked(level)) {
       boil(at_ms, level);
       return BoilChange::reached;
     }
@@ -132,6 +186,7 @@ BoilChange BoilWatch::feed_boiling(std::int64_t at_ms, const Window& lately) {
   const std::int64_t level = lately.level_mk;
   // A syrup's boil only climbs, and so does a pot that was not quite there.
   plateau_mk_ = std::max(plateau_mk_, rule_.level_ms > 0 ? lately.mean_mk : level);
+  boiled_mk_ = plateau_mk_;
   highest_mk_ = std::max(highest_mk_, plateau_mk_);
   if (level >= plateau_mk_ - rule_.off_level_mk) on_plateau_ms_ = at_ms;
   const bool under = level < plateau_mk_ - rule_.fallen_mk;
@@ -143,6 +198,13 @@ BoilChange BoilWatch::feed_boiling(std::int64_t at_ms, const Window& lately) {
   if (fallen || level < (by_eye ? plateau_mk_ : boiling_point_mk_) - far_below_mk) {
     again();
     return BoilChange::left;
+  }
+  const bool off_level = level < plateau_mk_ - rule_.off_level_mk;
+  if (!off_level) falling_said_ = false;
+  if (off_level && !falling_said_ && at_ms - on_plateau_ms_ >= falls_for_ms &&
+      lately.slope_k_s < -rule_.falling_k_s) {
+    falling_said_ = true;
+    return BoilChange::falling;
   }
   return BoilChange::nothing;
 }

@@ -9,14 +9,17 @@
 
 namespace maslin::preserving {
 
-enum class BoilChange : std::uint8_t { nothing, near, stands, reached, left };
+enum class BoilChange : std::uint8_t { nothing, near, stands, reached, falling, left };
 
 // Reached: no further under the local boiling point of water than the rule says, nor under the
 // highest level that the pot has shown, and over the window flat: rising by less than flat_k_s,
 // not falling, and within a span; what boils may be hotter than water, so there is no upper limit.
-// Left: further under the level of its own boil
-// than the rule says, and falling or there for long; or far under the boiling point. Near: within 4
-// K and rising. Stands: flat within 1.5 K under the boiling point, which an uncalibrated
+// Where the rule has a kink, it must also have become flat: what rises slowly all the time, a large
+// pan over a small burner, passes the boiling point of water as slowly as another stands there. The
+// slower it came, the longer it is watched.
+// Falling: off its level and going down, once, ahead of left. Left: further under the level of its
+// own boil than the rule says, and falling or there for long; or far under the boiling point. Near:
+// within 4 K and rising. Stands: flat within 1.5 K under the boiling point, which an uncalibrated
 // thermometer in a boil may show too: the cook is asked. A flat line far below the boiling point is
 // no boil. The figures are common practice, no source, those of the canner held against simulated
 // ones (tests/scenario/bath_truth_test).
@@ -34,6 +37,14 @@ struct BoilRule {
   std::int64_t under_ms = 0;  // fallen for so long counts however slow the fall; 0: it does not
   std::int64_t under_highest_mk = 0;  // further under the highest level is no boil; 0: may be
   bool says_stands = false;
+  // Share of the slope that it came with; 0: how it came does not matter.
+  double kink_share = 0;
+};
+// When a pot that warms is at its boil.
+struct BoilForecast {
+  double from_s = 0;
+  double likely_s = 0;
+  double to_s = 0;
 };
 // Syrup climbs while it boils and foams up and down; held against simulated pans
 // (tests/scenario/pan_truth_test).
@@ -43,7 +54,8 @@ inline constexpr BoilRule pan_rule{.short_of_boil_mk = 700,
                                    .flat_k_s = 0.01,
                                    .window_ms = 20'000,
                                    .span_mk = 700,
-                                   .off_level_mk = 150};
+                                   .off_level_mk = 150,
+                                   .kink_share = 0.35};
 // Litres of water with the burner out fall by 0.5 K a minute only, turned down by much less, and
 // rise as slowly over a small burner.
 inline constexpr BoilRule canner_rule{.short_of_boil_mk = 500,
@@ -75,6 +87,10 @@ class BoilWatch {
   // cannot be, or nothing is known of the last while: then the readings prove nothing.
   bool seen_boiling();
 
+  // While it warms: by its slope of late, for a thermometer that lags by 2 to 20 s and is off by
+  // 0.7 K, and a boil of up to 3 K over water (about 95 %; common practice, no source). Empty where
+  // it does not warm, or boils.
+  std::optional<BoilForecast> forecast() const;
   bool boiling() const { return boiling_; }
   // It boils by the readings of a whole window, not only by what was known before a gap.
   bool watching() const { return boiling_ && window().has_value(); }
@@ -90,16 +106,19 @@ class BoilWatch {
     std::int64_t at_ms;
     std::int64_t temperature_mk;
   };
-  static constexpr std::size_t capacity = 128;
+  static constexpr std::size_t capacity = 512;
   struct Window {
     double slope_k_s = 0;
     std::int64_t span_mk = 0;
     std::int64_t mean_mk = 0;
     std::int64_t level_mk = 0;  // by the rule: the mean of the last while, or the newest reading
   };
-  // Over the rule's window; empty while it is not filled.
-  std::optional<Window> window() const;
+  // Over the rule's window, or so long; empty while it is not filled.
+  std::optional<Window> window() const { return window(rule_.window_ms); }
+  std::optional<Window> window(std::int64_t length_ms) const;
   bool flat(const Window& lately) const;
+  bool kinked(std::int64_t level_mk) const;
+  void note_approach(std::int64_t at_ms, double slope_k_s);
   BoilChange feed_boiling(std::int64_t at_ms, const Window& lately);
   void boil(std::int64_t at_ms, std::int64_t level_mk);
 
@@ -115,6 +134,12 @@ class BoilWatch {
   std::int64_t not_fallen_ms_ = 0;
   std::int64_t highest_mk_ = 0;  // level, since begin
   std::int64_t stood_mk_ = 0;    // where it was last said to stand
+  std::int64_t boiled_mk_ = 0;   // the level that it has boiled at, since begin; 0 none
+  bool falling_said_ = false;
+  // Greatest slope of this span of time and of the one before.
+  double approach_k_s_ = 0;
+  double approach_before_k_s_ = 0;
+  std::int64_t approach_since_ms_ = 0;
 };
 
 }  // namespace maslin::preserving

@@ -2,6 +2,7 @@
 // in small steps by World.
 #pragma once
 
+#include <algorithm>
 #include <cmath>
 #include <cstdint>
 
@@ -52,6 +53,7 @@ class Pot {
       temperature_c_ += (model_.room_c - temperature_c_) * grams / (content_g_ + grams);
     }
     content_g_ += grams;
+    solids_g_ += grams * model_.solids_share;
   }
   // How much of its power the burner gives: 0 off, 1 full.
   void burner(double share) { share_ = share; }
@@ -63,16 +65,33 @@ class Pot {
     const double lost_w = lost_share_ * model_.loss_w_per_k * (temperature_c_ - model_.room_c);
     const double power_w = share_ * model_.power_w - lost_w - taken_w;
     temperature_c_ += power_w * seconds / (content_g_ * model_.heat_capacity_j_gk);
-    boiling_ = temperature_c_ > model_.boils_at_c;
-    if (boiling_) temperature_c_ = model_.boils_at_c;
+    const double boils_at_c = this->boils_at_c();
+    boiling_ = temperature_c_ > boils_at_c;
+    if (!boiling_) return;
+    const double excess_j = (temperature_c_ - boils_at_c) * content_g_ * model_.heat_capacity_j_gk;
+    temperature_c_ = boils_at_c;
+    if (solids_g_ > 0) content_g_ = std::max(solids_g_ * 1.1, content_g_ - excess_j / steam_j_g);
   }
   double temperature_c() const { return temperature_c_; }
   // Steam takes heat away: hard enough to be seen.
   bool boiling() const { return boiling_; }
-  double boils_at_c() const { return model_.boils_at_c; }
+  // Over water by Raoult's law, as if all solids were sucrose that binds 3.5 water a molecule.
+  double boils_at_c() const {
+    if (solids_g_ <= 0) return model_.boils_at_c;
+    const double sucrose = solids_g_ / 342.3;
+    const double water = (content_g_ - solids_g_) / 18.015 - 3.5 * sucrose;
+    return model_.boils_at_c - kelvin_a_log * std::log(water / (water + sucrose));
+  }
+  double content_g() const { return content_g_; }
+  double solids_g() const { return solids_g_; }
 
  private:
+  static constexpr double steam_j_g = 2257;
+  // R T^2 / heat of vaporisation, at 100 °C.
+  static constexpr double kelvin_a_log = 8.314 * 373.15 * 373.15 / 40'660;
+
   PotModel model_;
+  double solids_g_ = 0;
   double content_g_ = 0;
   double temperature_c_;
   double share_ = 0;

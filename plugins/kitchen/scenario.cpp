@@ -221,9 +221,11 @@ void read_devices(Reader& read, const toml::table& all, Scenario& to) {
     read.number(t, "span_ppm", to.scale.span_ppm, -100'000, 100'000);
   });
   read.one(all, "pot", [&](const toml::table& t) {
-    read.allow(t, {"power_w", "loss_w_per_k", "boils_at_c", "room_c", "heat_capacity_j_gk"});
+    read.allow(t, {"power_w", "loss_w_per_k", "boils_at_c", "room_c", "heat_capacity_j_gk",
+                   "solids_share"});
     read.number(t, "power_w", to.pot.power_w, 0, 20'000);
     read.number(t, "loss_w_per_k", to.pot.loss_w_per_k, 0, 500);
+    read.number(t, "solids_share", to.pot.solids_share, 0, 0.6);
     read.number(t, "boils_at_c", to.pot.boils_at_c, coldest_boil_c, hottest_boil_c);
     read.number(t, "room_c", to.pot.room_c, -20, 50);
     read.number(t, "heat_capacity_j_gk", to.pot.heat_capacity_j_gk, 0.5, 5);

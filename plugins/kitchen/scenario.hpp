@@ -33,8 +33,9 @@ struct ProbeModel {
 struct PotModel {
   double power_w = 1800;
   double loss_w_per_k = 6;
-  double boils_at_c = 99.9;  // the content, here
+  double boils_at_c = 99.9;  // the content, here; water, where it has solids
   double room_c = 21;
+  double solids_share = 0;  // of what is filled in: steam leaves it, and it boils ever hotter
   double heat_capacity_j_gk =
       3.6;  // of the content (common practice, no source: watery produce and syrup)
 };

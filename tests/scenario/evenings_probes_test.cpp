@@ -100,5 +100,54 @@ TEST(ProbeEvening, ASensorThatHasMeasuredNothingForAnHourIsNotBelievedAndComesBa
   expect_complete(stage);
 }
 
+// Nine litres without a flame for seventy seconds fall by less than a kelvin, and have not boiled.
+TEST(HeatEvening, ABoilLostForSeventySecondsWithoutFallingAKelvinIsLost) {
+  auto setting = shelf_evening();
+  setting.kitchen.troubles = {
+      trouble(kitchen::TroubleModel::What::burner_out, kitchen::PotName::canner, 240, 70)};
+  Stage stage(setting);
+  stage.run(night_s);
+  EXPECT_EQ(stage.told("falling").size(), 1u) << stage.diary();
+  EXPECT_EQ(stage.conditions("boil lost").size(), 1u);
+  EXPECT_LT(stage.told_s("falling"), stage.condition_s("boil lost"));
+  expect_full_bath(stage);
+  expect_complete(stage);
+}
+
+// Flat as a boil and three degrees short of it: no clock starts, and no second word is asked for.
+TEST(HeatEvening, ACannerThatStallsAtNinetySevenDegreesStartsNothing) {
+  auto setting = shelf_evening();
+  auto& canner = *setting.kitchen.canner;
+  const double lost_w = canner.pot.loss_w_per_k * canner.lid_loses * (97 - canner.pot.room_c);
+  canner.start_c = 80;
+  canner.pot.power_w = lost_w;
+  Stage stage(setting);
+  stage.run(6 * 3600);
+  EXPECT_TRUE(stage.conditions("canner boils").empty()) << stage.diary();
+  EXPECT_TRUE(stage.conditions("water bath began").empty());
+  EXPECT_FALSE(stage.ended());
+}
+
+TEST(HeatEvening, FoamAboutTheThermometerAsksTheEyeAndEndsNothing) {
+  auto setting = shelf_evening();
+  Stage stage(setting);
+  stage.when("dwell", 60, [&] { stage.shift(-2, Role::pan); });
+  stage.when("dwell", 100, [&] { stage.shift(0, Role::pan); });
+  stage.run(night_s);
+  EXPECT_FALSE(stage.told("off_boil").empty()) << stage.diary();
+  EXPECT_EQ(stage.conditions("dwell done").size(), 1u);
+  expect_complete(stage);
+}
+
+TEST(HeatEvening, WithoutAnAltitudeNoShelfIsPromisedAndNoneIsAssumed) {
+  auto setting = shelf_evening();
+  setting.altitude_m.reset();
+  Stage stage(setting);
+  const bool asks =
+      stage.refused().find("altitude") != std::string::npos || !stage.plan().asks.empty();
+  EXPECT_TRUE(asks) << stage.refused();
+  EXPECT_EQ(stage.plan().boiling_point_mk, 0);
+}
+
 }  // namespace
 }  // namespace maslin::scenario

@@ -34,7 +34,7 @@ TEST(Heat, TheBoilAtThisAltitudeIsMeasuredAndTheDwellRunsByItself) {
   weigh_all(evening);
   evening.heat(200, 100.1);
   evening.heat(620, 100.1);
-  EXPECT_EQ(evening.cues("near_boil"), 1);
+  EXPECT_EQ(evening.cues("foam"), 1);  // there is sugar in it
   EXPECT_EQ(conditions(evening),
             (std::vector<std::string>{"boil reached, measured", "dwell began, measured",
                                       "dwell done, measured"}));

@@ -326,7 +326,7 @@ TEST(Shipped, FormulasAreReadAndSayThatTheyAreInventedOrWrittenDownFromMemory) {
     }
     ++count;
   }
-  EXPECT_EQ(count, 9);
+  EXPECT_GE(count, 10);
 }
 
 }  // namespace
