@@ -88,7 +88,10 @@ int measure(Wire& wire, const Order& order) {
   proto::MeasureRequest request;
   request.batch = order.batch;
   request.what = order.command;
-  request.with = order.with;
+  // Without the temperature of its sample a refractometer corrects itself.
+  request.with = order.command == "ph" ? (order.with.empty() ? "meter" : order.with)
+                 : order.celsius       ? "refractometer"
+                                       : "refractometer that corrects itself";
   request.value = order.value;
   request.interval = order.interval;
   request.temperature_c = order.celsius.value_or(request.temperature_c);

@@ -311,10 +311,6 @@ void add_measures(CLI::App& app, Order& order) {
                   "of the sample, 15 to 30 C, where it does not correct that itself");
   solids->add_option("--resolution", order.interval, "its last digit: 0.1")->check(kFinite);
   solids->add_option("--batch", order.batch, "of one that has ended; else the running or newest");
-  solids->final_callback([&order] {
-    if (order.command != "solids") return;
-    order.with = order.celsius ? "refractometer" : "refractometer that corrects itself";
-  });
   auto* ph = add(app, order, "ph", "tell a measured equilibrium pH, a day or more after the batch",
                  "ph 3.92 --low 4.01=4.03 --high 7=6.98 --resolution 0.01 --temperature \"21 C\"");
   ph->add_option("ph", order.value, "of the mixed contents of a jar")->required()->check(kFinite);
@@ -335,7 +331,6 @@ void add_measures(CLI::App& app, Order& order) {
   };
   auto* low = buffer("--low", order.low, "the buffer below and what the meter showed in it");
   auto* high = buffer("--high", order.high, "the one above");
-  order.with = "meter";
   ph->add_flag_callback(
         "--paper", [&order] { order.with = "paper"; }, "by paper: only where the pH is far below 4")
       ->excludes(low)

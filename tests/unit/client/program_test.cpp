@@ -410,5 +410,59 @@ TEST_F(Program, SaysThatThereIsNothingToFollow) {
   EXPECT_THAT(outcome.err, HasSubstr("no batch runs"));
 }
 
+TEST_F(Program, SendsWhatWasReadOffARefractometer) {
+  PlayedDaemon daemon(socket());
+  proto::BatchStatus status;
+  status.advice = {"62.9 % of solids."};
+  daemon.answer("batch_measure", proto::to_json(status));
+  const auto outcome = maslin("solids 62.5 --temperature '77 F' --resolution 0.1");
+  EXPECT_EQ(outcome.code, 0) << outcome.err;
+  EXPECT_THAT(outcome.out, HasSubstr("62.9 % of solids."));
+  const auto sent = proto::from_json<proto::MeasureRequest>(daemon.params_of("batch_measure"));
+  ASSERT_TRUE(sent.has_value());
+  EXPECT_EQ(sent->what, "solids");
+  EXPECT_EQ(sent->with, "refractometer");
+  EXPECT_NEAR(sent->temperature_c, 25, 1e-9);
+  EXPECT_EQ(maslin("solids 62.5").code, 0);
+  EXPECT_THAT(daemon.params_of("batch_measure"), HasSubstr("refractometer that corrects itself"));
+  EXPECT_EQ(maslin("solids 62.5 --temperature 25").code, 2);  // of which degrees?
+}
+
+TEST_F(Program, SendsAPhWithTheMetersTwoBuffers) {
+  PlayedDaemon daemon(socket());
+  daemon.answer("batch_measure", proto::to_json(proto::BatchStatus{}));
+  EXPECT_EQ(maslin("ph 3.9 --low 4.01=4.03 --high 7=6.98 --resolution 0.01 --temperature '21 C' "
+                   "--hours 30 --jar 2 --batch 2026-11-25-1")
+                .code,
+            0);
+  const auto sent = proto::from_json<proto::MeasureRequest>(daemon.params_of("batch_measure"));
+  ASSERT_TRUE(sent.has_value());
+  EXPECT_EQ(sent->with, "meter");
+  EXPECT_EQ(sent->low_shown, 4.03);
+  EXPECT_EQ(sent->high_buffer, 7);
+  EXPECT_EQ(sent->hours, 30);
+  EXPECT_EQ(sent->jar, 2);
+  EXPECT_EQ(sent->batch, "2026-11-25-1");
+  EXPECT_EQ(maslin("ph 3.0 --paper --resolution 0.3").code, 0);
+  EXPECT_THAT(daemon.params_of("batch_measure"), HasSubstr("\"with\":\"paper\""));
+  EXPECT_EQ(maslin("ph 3.9 --low 4.01 --resolution 0.01").code, 2);
+}
+
+TEST_F(Program, CalibratesAThermometerInIceAndAtTheBoil) {
+  PlayedDaemon daemon(socket());
+  proto::CalibrationStatus status;
+  status.state = "ice";
+  status.next = "Now in water that boils hard";
+  daemon.answer("calibrate", proto::to_json(status));
+  EXPECT_THAT(maslin("calibrate canner --ice").out, HasSubstr("Now in water that boils hard"));
+  EXPECT_THAT(daemon.params_of("calibrate"), HasSubstr("\"what\":\"ice\""));
+  EXPECT_EQ(maslin("calibrate canner --boiling --pressure '29.9 inHg'").code, 0);
+  const auto sent = proto::from_json<proto::CalibrateRequest>(daemon.params_of("calibrate"));
+  ASSERT_TRUE(sent.has_value());
+  EXPECT_EQ(sent->what, "boiling");
+  EXPECT_NEAR(sent->pressure_hpa.value_or(0), 1012.5, 0.1);
+  EXPECT_EQ(maslin("calibrate canner --boiling --pressure 1012").code, 2);
+}
+
 }  // namespace
 }  // namespace maslin::client
