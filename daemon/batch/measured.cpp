@@ -21,6 +21,7 @@ using quantity::plain;
 
 constexpr double hour_ms = 3'600'000;
 constexpr const char* ph_about = "equilibrium pH";
+constexpr const char* ph_open = "equilibrium pH, not decided yet";
 // Of a hand refractometer and of one spoon of the pan (common practice, no source).
 constexpr double sample_pct = 0.5;
 
@@ -118,6 +119,25 @@ void take_solids(Desk& desk, const Measured& measured) {
   desk.solids.refracted(desk, {at_20, u}, detail);
 }
 
+// Until a better reading decides, the batch has left its limit.
+void ph_undecided(Desk& desk, const proto::Finding& finding) {
+  desk.emit(proto::Deviation{ph_open, true,
+                             plain(finding.value, 2) + " lies too near to the limit of " +
+                                 plain(finding.limit, 2) + " for this method",
+                             "told the cook: cold until a better reading decides"});
+  const bool kept = desk.left_limits.empty();
+  desk.limit_kept(ph_open, false);
+  if (kept) desk.jars.bar(desk, "its pH is too near to the limit");
+}
+
+// A jar that is better does not mend one that was over; it decides what was open.
+void ph_within(Desk& desk) {
+  const bool open = std::find(desk.left_limits.begin(), desk.left_limits.end(), ph_open) !=
+                    desk.left_limits.end();
+  desk.limit_kept(ph_open, true);
+  if (open && desk.left_limits.empty()) desk.jars.unbar(desk);
+}
+
 void ph_over(Desk& desk, const proto::Finding& finding) {
   const bool known = std::find(desk.left_limits.begin(), desk.left_limits.end(), ph_about) !=
                      desk.left_limits.end();
@@ -159,11 +179,10 @@ void take_ph(Desk& desk, const Measured& measured) {
     ph_over(desk, finding);
     desk.advice.push_back(
         "Not for the shelf. Do not taste what stood warm; maslin jars says what each jar needs.");
+  } else if (finding.verdict == "within") {
+    ph_within(desk);
   } else if (finding.verdict == "undecided") {
-    desk.emit(proto::Deviation{ph_about, false,
-                               plain(finding.value, 2) + " lies too near to the limit of " +
-                                   plain(limit, 2) + " for this method",
-                               "told the cook: cold until a better reading decides"});
+    ph_undecided(desk, finding);
     desk.advice.push_back(
         "Too near to the limit for this method: all jars into the refrigerator until a better "
         "meter, or a laboratory, decides.");

@@ -87,6 +87,25 @@ TEST_F(TwoDaysAfter, APhOverTheLimitTakesEveryJarOffTheShelfForGood) {
 TEST_F(TwoDaysAfter, TooNearToTheLimitIsUndecidedAndColdUntilItIsKnown) {
   EXPECT_EQ(take(ph(4.6)).verdict, "undecided");
   EXPECT_THAT(desk.advice, Contains(HasSubstr("into the refrigerator")));
+  EXPECT_FALSE(desk.left_limits.empty());
+  const auto newest_todo = [&] {
+    std::string todo = "none";
+    for (const auto& outcome : desk.outcomes()) {
+      if (const auto* jars = std::get_if<proto::JarsAre>(&outcome)) todo = jars->todo;
+    }
+    return todo;
+  };
+  EXPECT_THAT(newest_todo(), HasSubstr("o not taste it"));
+  EXPECT_EQ(take(ph(4.2)).verdict, "within");
+  EXPECT_TRUE(desk.left_limits.empty());
+  EXPECT_EQ(newest_todo(), "");
+}
+
+TEST_F(TwoDaysAfter, WhatIsUndecidedIsNotDecidedByAnotherThatIsOver) {
+  take(ph(4.6));
+  take(ph(4.9));
+  take(ph(3.9));
+  EXPECT_THAT(desk.left_limits, Contains("equilibrium pH"));
 }
 
 TEST_F(TwoDaysAfter, TheFormulasOwnLimitIsTheNarrowerOne) {
