@@ -17,6 +17,8 @@ namespace {
 constexpr std::array options = {
     FactOption{"--vinegar", "vinegar_pct", "% grain",
                "acid in the vinegar, by the label of this bottle"},
+    FactOption{"--nitrite", "nitrite_pct", "%",
+               "sodium nitrite in the curing salt, by its label: \"6.25 %\""},
     FactOption{"--pectin", "pectin", "", "powdered or liquid"},
     FactOption{"--package", "pectin_package_g", "g oz", "net weight of this package of pectin"},
     FactOption{"--package-date", "pectin_date", "", "its best before date, 2027-03-31"},
@@ -147,6 +149,7 @@ std::string show(const proto::Facts& facts) {
     }
   };
   row(facts.vinegar_pct, "vinegar_pct", "%");
+  row(facts.nitrite_pct, "nitrite_pct", "%");
   row(facts.pectin, "pectin", "");
   row(facts.pectin_package_g, "pectin_package_g", "g");
   row(facts.pectin_date, "pectin_date", "");

@@ -76,7 +76,8 @@ int amend(Wire& wire, const Order& order) {
   const auto equals = value.find('=');
   const std::string name = value.substr(0, equals);
   const std::string rest = equals == std::string::npos ? "" : value.substr(equals + 1);
-  const bool pair = request.what == "swapped" || request.what == "weighed" || request.what == "lot";
+  const bool mass = request.what == "weighed" || request.what == "added";
+  const bool pair = mass || request.what == "swapped" || request.what == "lot";
   if (pair && (name.empty() || rest.empty())) {
     return refuse(order,
                   proto::Trouble{"'" + proto::excerpt(value, 60) + "' is not NAME=VALUE", "",
@@ -85,7 +86,7 @@ int amend(Wire& wire, const Order& order) {
   }
   if (request.what == "jars") {
     request.count = order.count;
-  } else if (request.what == "volume") {
+  } else if (request.what == "volume" || request.what == "brine") {
     request.amount = value;
   } else if (request.what == "vinegar") {
     if (!rest.empty()) request.of = name;
@@ -94,7 +95,7 @@ int amend(Wire& wire, const Order& order) {
     request.figure = *figure;
   } else {
     request.of = name;
-    (request.what == "weighed" ? request.amount : request.with) = rest;
+    (mass ? request.amount : request.with) = rest;
   }
   return ask<proto::BatchStatus>(wire, order, "batch_amend", proto::to_json(request), nullptr,
                                  noted);

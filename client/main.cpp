@@ -261,6 +261,8 @@ void add_amend(CLI::App& app, Order& order) {
   };
   option("--swapped", "swapped", "one was the other: \"sugar=salt\"");
   option("--weighed", "weighed", "what really went in: \"sugar=612 g\"");
+  option("--added", "added", "so much more went in since: \"water=200 g\"");
+  option("--brine", "brine", "so much more of the same brine is needed: \"200 g\"");
   option("--left-out", "left out", "it never went in: sugar");
   which
       ->add_option_function<std::int64_t>(

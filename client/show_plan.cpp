@@ -36,6 +36,11 @@ std::string remark(const proto::PlannedIngredient& ingredient) {
 }
 
 std::string limit(const proto::PlannedRatio& ratio) {
+  if (ratio.share_ppm > 0) {
+    return (ratio.least ? "at least " : "at most ") +
+           number(static_cast<double>(ratio.share_ppm) / 1e4, 2) + " % " + ratio.of + " of " +
+           ratio.per;
+  }
   const double value = static_cast<double>(ratio.limit_ppm) / 1e6;
   return (ratio.least ? "at least " : "at most ") + number(value, 4) + " g " + ratio.of +
          " for each g of " + ratio.per;
@@ -46,6 +51,15 @@ std::string step(std::size_t number_of_step, const proto::PlannedOperation& oper
   if (operation.duration_ms > 0) text += " " + span_text(operation.duration_ms) + ".";
   if (operation.longest_ms > 0) {
     text += " Not longer than " + span_text(operation.longest_ms) + " at the boil.";
+  }
+  const auto degrees = [](std::int64_t mk) {
+    return celsius(static_cast<double>(mk - 273'150) / 1000.0);
+  };
+  if (operation.least_mk > 0) text += " At least " + degrees(operation.least_mk) + ".";
+  if (operation.most_mk > 0) text += " At most " + degrees(operation.most_mk) + ".";
+  if (operation.outside_ms > 0) {
+    text += " Outside of that " + span_text(operation.outside_ms) + " altogether" +
+            (operation.cold_chain ? ", then it is discarded." : ".");
   }
   return text;
 }

@@ -54,9 +54,10 @@ std::vector<std::string> limits(const std::vector<proto::ReportRatio>& from) {
   for (const auto& ratio : from) {
     std::string text = ratio.of + " per " + ratio.per + ": ";
     if (ratio.achieved) {
-      text += fixed(*ratio.achieved, 3);
+      const int decimals = ratio.limit < 0.01 ? 5 : ratio.limit < 0.1 ? 4 : 3;
+      text += fixed(*ratio.achieved, decimals);
       if (ratio.expanded_uncertainty) {
-        text += " ± " + fixed(*ratio.expanded_uncertainty, 3) + " (95 %)";
+        text += " ± " + fixed(*ratio.expanded_uncertainty, decimals) + " (95 %)";
       }
       text += ", ";
     }
@@ -67,6 +68,40 @@ std::vector<std::string> limits(const std::vector<proto::ReportRatio>& from) {
     lines.push_back(text + ".");
   }
   return lines;
+}
+
+// "Into the refrigerator. 14 days: between 1.0 °C and 4.0 °C; measured ..."
+std::vector<std::string> stand_lines(const std::vector<proto::ReportStand>& from) {
+  std::vector<std::string> lines;
+  for (const auto& row : from) {
+    std::string text = row.phase + " " + span_text(row.time_ms);
+    if (!row.bounds.empty()) text += ", " + row.bounds;
+    text += ": ";
+    if (row.coldest_c && row.warmest_c) {
+      text += celsius(*row.coldest_c) + " to " + celsius(*row.warmest_c) + "; ";
+    }
+    if (!row.bounds.empty()) {
+      text += span_text(row.inside_ms) + " inside, " + span_text(row.outside_ms) + " outside (" +
+              span_text(row.outside_most_ms) + " allowed), " + span_text(row.unmeasured_ms) +
+              " not measured, longest gap " + span_text(row.longest_gap_ms) + " (" +
+              span_text(row.gap_most_ms) + " allowed); ";
+    }
+    text += row.evidence + (row.device.empty() ? "" : " by " + row.device);
+    if (row.restarts > 0) {
+      text += "; the daemon was started again " + std::to_string(row.restarts) +
+              (row.restarts == 1 ? " time" : " times");
+    }
+    if (!row.done) text += "; not over";
+    lines.push_back(text + ".");
+  }
+  return lines;
+}
+
+std::vector<std::string> nitrite_lines(const proto::ReportNitrite& nitrite) {
+  return {number(nitrite.ppm, 0) + " ± " + number(nitrite.expanded_uncertainty_ppm, 0) +
+          " ppm (95 %) of sodium nitrite, by a mix of " + number(nitrite.label_pct, 2) +
+          " %; at most " + number(nitrite.most_ppm, 0) + " ppm (" + nitrite.product + ", " +
+          nitrite.source + "): " + nitrite.verdict + "."};
 }
 
 // "1 day after: set good, heat right; a little loose at the rim"
@@ -168,6 +203,8 @@ std::string show(const proto::Report& report) {
     }
     page.raw(heat.text(2));
   }
+  if (report.nitrite) page.list("Nitrite that went in", nitrite_lines(*report.nitrite));
+  page.list("While it stood", stand_lines(report.stands));
   page.list("Heat and steps", event_lines(report.conditions));
   page.list("Measured of the product", finding_lines(report.findings));
   page.list("Holds", hold_lines(report.holds));

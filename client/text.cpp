@@ -398,6 +398,12 @@ std::string span_text(std::int64_t ms) {
     const std::int64_t rest = seconds % 60;
     return std::to_string(minutes) + " min" + (rest != 0 ? " " + std::to_string(rest) + " s" : "");
   }
+  constexpr std::int64_t in_days = 72 * 60;
+  if (minutes >= in_days) {
+    const std::int64_t over = minutes / 60 % 24;
+    return std::to_string(minutes / 60 / 24) + " days" +
+           (over != 0 ? " " + std::to_string(over) + " h" : "");
+  }
   const std::int64_t rest = minutes % 60;
   return std::to_string(minutes / 60) + " h" +
          (rest != 0 ? " " + std::to_string(rest) + " min" : "");

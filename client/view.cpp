@@ -160,7 +160,8 @@ std::vector<ViewLine> View::lines(std::size_t columns, Room room) const {
   gap();
 
   const std::string pan = (status_.pan_c ? "  pan " + celsius(*status_.pan_c) : "") +
-                          (status_.canner_c ? "  canner " + celsius(*status_.canner_c) : "");
+                          (status_.canner_c ? "  canner " + celsius(*status_.canner_c) : "") +
+                          (status_.room_c ? "  where it stands " + celsius(*status_.room_c) : "");
   if (!status_.ingredient.empty()) {
     const double net = status_.net_g.value_or(0);
     if (!status_.by_measure.empty()) {
@@ -188,6 +189,11 @@ std::vector<ViewLine> View::lines(std::size_t columns, Room room) const {
     put(*status_.left_ms >= hour_ms ? "to go, hours and minutes" : "to go, minutes and seconds");
     put_figure(countdown(*status_.left_ms));
     if (!pan.empty()) put(pan);
+    if (!status_.ready_on.empty()) put("  until about " + status_.ready_on);
+    if (status_.inside_ms && status_.outside_ms && status_.unmeasured_ms) {
+      put("  inside " + span_text(*status_.inside_ms) + ", outside " +
+          span_text(*status_.outside_ms) + ", not measured " + span_text(*status_.unmeasured_ms));
+    }
   } else if (status_.canner_c && (status_.phase == "water bath" || !status_.pan_c)) {
     put("canner, °C");
     put_figure(fixed(*status_.canner_c, 1));

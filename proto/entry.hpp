@@ -93,10 +93,10 @@ struct JarWord {
 
 // A fact that was wrong, put right later; what was recorded first stays.
 struct Amendment {
-  std::string what;  // swapped, weighed, left out, jars, vinegar, volume, lot
+  std::string what;  // swapped, weighed, left out, jars, vinegar, volume, lot, brine, added
   std::string of;    // ingredient; vinegar: may be empty where there is one; lot: what it is of
   std::string with;  // swapped: the other ingredient; lot: as printed; untrusted
-  std::int64_t mass_ug = 0;  // weighed: what really went in
+  std::int64_t mass_ug = 0;  // weighed: what really went in; brine, added: so much more
   std::int64_t count = 0;    // jars: whole ones
   double figure = 0;         // vinegar: percent by the label; volume: millilitres
   std::string text;          // why; untrusted
@@ -222,6 +222,22 @@ struct Deviation {
   std::string done;
 };
 
+// How a place has been while something stands in it, since it began; a later one stands in for an
+// earlier one. The three sums add up to the time since then.
+struct Stood {
+  int operation = 0;  // index into Plan::operations
+  std::int64_t inside_ms = 0;
+  std::int64_t outside_ms = 0;
+  std::int64_t unmeasured_ms = 0;
+  std::int64_t counted_ms = 0;      // of the time that must pass
+  std::int64_t longest_gap_ms = 0;  // without a reading
+  std::int64_t coldest_mk = 0;      // 0 without any reading
+  std::int64_t warmest_mk = 0;
+  int device = -1;       // index into Start::devices; -1 none
+  std::string evidence;  // measured, seen by the cook, by the clock
+  bool done = false;     // its time is over
+};
+
 struct Noted {
   std::string text;
 };
@@ -321,7 +337,7 @@ struct Progress {
 
 using Outcome = std::variant<BatchState, PhaseBegan, Weighing, Verdict, PlanFinal, Cue, Held,
                              Released, ZeroEpoch, Condition, Deviation, Noted, Progress, Rated,
-                             Filled, JarsAre, Amended, WayOut, Finding, WeighIn>;
+                             Filled, JarsAre, Amended, WayOut, Finding, WeighIn, Stood>;
 
 Effect effect_of(const Outcome& outcome);
 std::string_view type_of(const Input& input);      // "start", "command", "device event" ...

@@ -30,6 +30,7 @@ struct Learned {
 
 struct Facts {
   std::optional<double> vinegar_pct;       // acetic acid by the label of this bottle, percent
+  std::optional<double> nitrite_pct;       // sodium nitrite by the label of this curing salt
   std::string pectin;                      // powdered, liquid
   std::optional<double> pectin_package_g;  // net weight of this package
   std::string pectin_date;                 // best before, ISO date

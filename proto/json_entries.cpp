@@ -36,6 +36,8 @@ MASLIN_FIELDS(Released, reason, by)
 MASLIN_FIELDS(ZeroEpoch, device, number, why)
 MASLIN_FIELDS(Condition, what, evidence, temperature_mk)
 MASLIN_FIELDS(Deviation, about, critical, what, done)
+MASLIN_FIELDS(Stood, operation, inside_ms, outside_ms, unmeasured_ms, counted_ms, longest_gap_ms,
+              coldest_mk, warmest_mk, device, evidence, done)
 MASLIN_FIELDS(Noted, text)
 MASLIN_FIELDS(Rated, rating, after_ms)
 MASLIN_FIELDS(Filled, jars, part_filled, expected, evidence)

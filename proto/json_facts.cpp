@@ -10,9 +10,14 @@ MASLIN_FIELDS(DeviceState, description, role, condition, last, age_ms, calibrati
 MASLIN_FIELDS(ReportIngredient, name, amount, aim_g, lower_g, upper_g, weighed_g,
               standard_uncertainty_g, expanded_uncertainty_g, deviation_g, verdict, how, amended,
               critical)
-MASLIN_FIELDS(ReportRatio, of, per, least, limit, achieved, expanded_uncertainty, verdict)
+MASLIN_FIELDS(ReportRatio, of, per, least, share, limit, achieved, expanded_uncertainty, verdict)
 MASLIN_FIELDS(ReportHold, reason, what, from_ms, lasted_ms, ended_by)
 MASLIN_FIELDS(ReportTemperature, device, phase, readings, least_c, mean_c, greatest_c)
+MASLIN_FIELDS(ReportStand, phase, bounds, time_ms, counted_ms, inside_ms, outside_ms,
+              outside_most_ms, unmeasured_ms, longest_gap_ms, gap_most_ms, coldest_c, warmest_c,
+              device, evidence, restarts, done)
+MASLIN_FIELDS(ReportNitrite, ppm, expanded_uncertainty_ppm, most_ppm, product, source, label_pct,
+              verdict)
 MASLIN_FIELDS(ReportEvent, from_ms, what, detail)
 MASLIN_FIELDS(ReportFinding, what, by, verdict, value, expanded_uncertainty, limit, detail, jar,
               from_ms)
@@ -20,8 +25,8 @@ MASLIN_FIELDS(JarGroup, batch, formula, jars, part_filled, size, where, since_ut
               until_means, basis, past, todo, holds, whom)
 MASLIN_FIELDS(Report, batch, formula, state, may_be_called, parent, remade, started_utc, factor,
               provisional, altitude_m, jar_ml, vinegar_pct, bath_ms, ingredients, ratios, holds,
-              temperatures, conditions, findings, deviations, amendments, jars, outcomes, set, heat,
-              pieces, boiled_ms, epochs, cautions, remarks, chain)
+              temperatures, stands, nitrite, conditions, findings, deviations, amendments, jars,
+              outcomes, set, heat, pieces, boiled_ms, epochs, cautions, remarks, chain)
 MASLIN_FIELDS(SafetyLimit, what, limit, found, how, device, verdict, at_utc)
 MASLIN_FIELDS(SafetyDevice, role, id, interval, calibration)
 MASLIN_FIELDS(SafetyRecord, batch, product, state, may_be_called, source, formula_sha256, keeping,
@@ -59,9 +64,10 @@ MASLIN_FIELDS(ScheduledSpan, line, text, from_ms, to_ms, state)
 MASLIN_FIELDS(ToWeight, net_g, begin_g, target_g, lost_pct, water_pct, weigh_ins, weighed_ms,
               ready_ms, ready_from_ms, ready_to_ms)
 MASLIN_FIELDS(BatchStatus, batch, formula, state, phase, ingredient, aim_g, lower_g, upper_g, net_g,
-              at_rest, verdict, pan_c, canner_c, left_ms, next, last_cue, offer, hold,
-              hold_ends_when, hold_pan, may_be_called, by_measure, caution, advice, notes, schedule,
-              slack_ms, boil_from_s, boil_to_s, since_ms, at_ms, to_weight)
+              at_rest, verdict, pan_c, canner_c, room_c, inside_ms, outside_ms, unmeasured_ms,
+              ready_on, left_ms, next, last_cue, offer, hold, hold_ends_when, hold_pan,
+              may_be_called, by_measure, caution, advice, notes, schedule, slack_ms, boil_from_s,
+              boil_to_s, since_ms, at_ms, to_weight)
 MASLIN_FIELDS(BatchSummary, batch, formula, state, started_utc, parent, remade)
 MASLIN_FIELDS(BatchList, batches)
 MASLIN_FIELDS(ReviewRequest, formula)

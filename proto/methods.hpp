@@ -206,7 +206,14 @@ struct BatchStatus {
   bool at_rest = false;
   std::string verdict;  // at rest: how this number would be judged; nothing is booked
   std::optional<double> pan_c;
-  std::optional<double> canner_c;       // in the water bath
+  std::optional<double> canner_c;  // in the water bath
+  std::optional<double> room_c;    // of the place in which it stands
+  // Stand: how long the place was inside its bounds, outside of them and not measured; and the day
+  // on which the time will be over, "Thursday 17 December". null and empty in other steps.
+  std::optional<std::int64_t> inside_ms;
+  std::optional<std::int64_t> outside_ms;
+  std::optional<std::int64_t> unmeasured_ms;
+  std::string ready_on;
   std::optional<std::int64_t> left_ms;  // of a time that must pass, running or not
   std::string next;                     // the step after this one
   std::string last_cue;                 // its text

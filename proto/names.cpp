@@ -76,7 +76,7 @@ constexpr std::array<std::string_view, std::variant_size_v<Input>> input_types =
 constexpr std::array<std::string_view, std::variant_size_v<Outcome>> outcome_types = {
     "batch state", "phase began", "weighing",  "verdict",   "plan final", "cue",      "held",
     "released",    "zero epoch",  "condition", "deviation", "noted",      "progress", "rated",
-    "filled",      "jars are",    "amended",   "way out",   "finding",    "weigh in"};
+    "filled",      "jars are",    "amended",   "way out",   "finding",    "weigh in", "stood"};
 
 }  // namespace
 

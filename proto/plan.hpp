@@ -17,7 +17,8 @@ inline constexpr double vinegar_means_pct = 5;
 struct PlannedIngredient {
   std::string name;
   std::string amount;     // household amount after scaling, "1 1/3 cups"
-  std::string counts_as;  // acid, low-acid food, sugar, pectin, salt, water, curing salt, other
+  std::string counts_as;  // acid, low-acid food, sugar, pectin, salt, water, curing salt, meat,
+                          // other
   std::string basis;      // "prepared" or "bought"
   bool lead = false;
   bool critical = false;      // takes part in a critical ratio, or is curing salt
@@ -48,12 +49,15 @@ struct PlannedRatio {
   std::int64_t limit_ppm = 0;
   std::vector<std::string> of_names;
   std::vector<std::string> per_names;
+  // The limit as the formula writes it, where it is a share of both sides together (salt of the
+  // brine); limit_ppm is then the same of `of` beside the rest of them. 0: no such share.
+  std::int64_t share_ppm = 0;
   friend bool operator==(const PlannedRatio&, const PlannedRatio&) = default;
 };
 
 struct PlannedOperation {
-  // prepare, weigh, heat, dwell, fill, water bath, cool, seal check, dry, condition; put in by the
-  // plan: canner (start it), wait (the pan waits for it)
+  // prepare, weigh, heat, dwell, fill, water bath, cool, seal check, dry, condition, stand; put in
+  // by the plan: canner (start it), wait (the pan waits for it)
   std::string kind;
   std::string text;                      // what the cook does, one line
   std::vector<std::string> ingredients;  // weigh: in this order; heat: what goes in
@@ -61,16 +65,24 @@ struct PlannedOperation {
                       // must hold meanwhile, "boil", "temperature" or ""; else ""
   std::int64_t target_mk =
       0;  // heat until temperature; the local value where until is "above boil"
-  std::int64_t duration_ms = 0;  // dwell
+  std::int64_t duration_ms = 0;  // dwell, stand
   std::int64_t longest_ms = 0;   // greatest time at the boil; 0 none
   std::string caution;           // said once at this step; may be empty
   std::int64_t target_ug = 0;    // heat until weight
-  bool by_eye = false;           // the pan is too shallow for a probe: shown, never decisive
+  bool by_eye = false;           // the pan is too shallow for a probe: shown, never decisive;
+                                 // stand: no thermometer of the place, the cook is asked daily
   bool restarts = false;         // dwell: a lost boil begins the time again, else it pauses
   std::int64_t expect_ms = 0;    // about how long it takes, for the schedule; 0 not known
   std::int64_t left_ppm = 0;   // dry: what is left of what went on the trays when it is dry; else 0
   std::int64_t water_ppm = 0;  // dry: water in it at the beginning; 0 where only a loss is stated
   std::int64_t every_ms = 0;   // dry: the first weigh-in after so long; condition: looked at again
+  // Stand: what the place may have, 0 where nothing bounds it; how long altogether it may be
+  // outside of that; the longest gap without a reading whose two ends are inside.
+  std::int64_t least_mk = 0;
+  std::int64_t most_mk = 0;
+  std::int64_t outside_ms = 0;
+  std::int64_t unmeasured_ms = 0;
+  bool cold_chain = false;  // what was outside for too long is discarded
   friend bool operator==(const PlannedOperation&, const PlannedOperation&) = default;
 };
 
@@ -112,6 +124,12 @@ struct Plan {
   std::vector<PlannedOperation> operations;
   std::vector<Caution> cautions;
   std::vector<std::string> notes;  // what the scale at hand can and cannot check, and the like
+  // Curing salt: sodium nitrite in it by its label; the most that may go in, by the kind of
+  // product, and where that comes from. 0 and empty without curing salt.
+  double nitrite_pct = 0;
+  double nitrite_most_ppm = 0;
+  std::string nitrite_for;
+  std::string nitrite_source;
   std::optional<double> altitude_m;
   std::int64_t boiling_point_mk = 0;  // of water here; 0 where the altitude is not known
   friend bool operator==(const Plan&, const Plan&) = default;

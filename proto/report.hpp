@@ -35,6 +35,7 @@ struct ReportRatio {  // a critical limit: grams of one group per gram of anothe
   std::optional<double> achieved;              // by what was weighed; empty where something was not
   std::optional<double> expanded_uncertainty;  // of achieved, 95 %
   std::string verdict;  // kept, broken, undecided (by less than its uncertainty), not weighed
+  bool share = false;   // limit and achieved are shares of both groups together
 };
 struct ReportHold {
   std::string reason;
@@ -50,6 +51,35 @@ struct ReportTemperature {
   double least_c = 0;
   double mean_c = 0;
   double greatest_c = 0;
+};
+// How a place was while something stood in it.
+struct ReportStand {
+  std::string phase;   // text of the operation
+  std::string bounds;  // "1 °C to 4 °C"; empty where nothing bounds it
+  std::int64_t time_ms = 0;
+  std::int64_t counted_ms = 0;  // of it
+  std::int64_t inside_ms = 0;
+  std::int64_t outside_ms = 0;
+  std::int64_t outside_most_ms = 0;
+  std::int64_t unmeasured_ms = 0;
+  std::int64_t longest_gap_ms = 0;
+  std::int64_t gap_most_ms = 0;
+  std::optional<double> coldest_c;
+  std::optional<double> warmest_c;
+  std::string device;    // role; may be empty
+  std::string evidence;  // measured, seen by the cook, by the clock
+  std::int64_t restarts = 0;
+  bool done = false;
+};
+// Sodium nitrite that went in, by the weighed masses and the label.
+struct ReportNitrite {
+  double ppm = 0;  // of the green weight
+  double expanded_uncertainty_ppm = 0;
+  double most_ppm = 0;
+  std::string product;
+  std::string source;
+  double label_pct = 0;
+  std::string verdict;  // kept, broken, undecided
 };
 struct ReportEvent {  // a condition, a deviation, a zero epoch, an amendment
   std::int64_t from_ms = 0;
@@ -134,6 +164,8 @@ struct Report {
   std::vector<ReportRatio> ratios;
   std::vector<ReportHold> holds;
   std::vector<ReportTemperature> temperatures;
+  std::vector<ReportStand> stands;
+  std::optional<ReportNitrite> nitrite;
   std::vector<ReportEvent> conditions;
   std::vector<ReportFinding> findings;
   std::vector<ReportEvent> deviations;

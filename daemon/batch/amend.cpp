@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
+#include <utility>
 
 #include "daemon/batch/limits.hpp"
 #include "daemon/batch/verdicts.hpp"
@@ -48,6 +49,8 @@ class Amending {
     if (amendment_.what == "swapped") swap();
     if (amendment_.what == "weighed") tell(amendment_.mass_ug);
     if (amendment_.what == "left out") tell(0);
+    if (amendment_.what == "added") add(amendment_.mass_ug);
+    if (amendment_.what == "brine") add_brine();
     if (amendment_.what == "vinegar") strengthen();
     if (amendment_.what == "volume") set_volume();
     if (amendment_.what == "lot") set_lot();
@@ -118,6 +121,32 @@ class Amending {
       weighing.expanded_uncertainty_ug = 2 * told_uncertainty_ug;
     }
     book(weighing, true);
+  }
+
+  // More of it went in since: what was judged stays as it was judged, the ratios go by all of it.
+  void add(std::int64_t more_ug) {
+    amendment_.of = amended_ingredient(desk_, amendment_.of)->name;
+    auto* counted = done(amendment_.of);
+    const std::int64_t was_ug = counted == nullptr ? 0 : counted->mass.net_ug;
+    if (counted != nullptr) counted->mass.net_ug += more_ug;
+    amended(quantity::grams(was_ug), quantity::grams(was_ug + more_ug));
+  }
+
+  // In the proportion of the formula: water alone would thin what is in already.
+  void add_brine() {
+    const auto brine = *brine_of(desk_);
+    const auto salt_ug = static_cast<std::int64_t>(
+        std::llround(static_cast<double>(amendment_.mass_ug) * brine.salt_share));
+    const std::int64_t water_ug = amendment_.mass_ug - salt_ug;
+    amendment_.figure = 100 * brine.salt_share;
+    const std::string is = quantity::grams(salt_ug) + " of " + brine.salt->name + " and " +
+                           quantity::grams(water_ug) + " of " + brine.water->name;
+    for (const auto& [one, more_ug] : {std::pair{brine.salt, salt_ug}, {brine.water, water_ug}}) {
+      if (auto* counted = done(one->name)) counted->mass.net_ug += more_ug;
+    }
+    amended("as weighed", quantity::grams(amendment_.mass_ug) + " more, " + is);
+    desk_.advice.push_back("Weigh " + is +
+                           ", stir until the salt is gone and pour it on; never water alone.");
   }
 
   void strengthen() {
@@ -227,7 +256,7 @@ class Amending {
     for (const auto& ratio : desk_.plan.ratios) {
       const auto check = plan::check_ratio(ratio, masses, desk_.start.settings.usual_spread);
       if (!check.missing.empty()) continue;
-      const std::string about = ratio.of + " per " + ratio.per;
+      const std::string about = batch::about(desk_.plan, ratio);
       const bool known = std::find(desk_.left_limits.begin(), desk_.left_limits.end(), about) !=
                          desk_.left_limits.end();
       if (check.state == plan::RatioState::broken) {

@@ -19,6 +19,14 @@ const proto::PlannedIngredient* amended_ingredient(const Desk& desk, const std::
 // The same among the vinegars; "" is the only one.
 const proto::PlannedIngredient* amended_vinegar(const Desk& desk, const std::string& name);
 
+// The salt and the water that make the brine, both weighed; empty where the formula has none.
+struct Brine {
+  const proto::PlannedIngredient* salt = nullptr;
+  const proto::PlannedIngredient* water = nullptr;
+  double salt_share = 0;  // of both together, as the plan has it
+};
+std::optional<Brine> brine_of(const Desk& desk);
+
 std::optional<proto::Trouble> amendment_refused(const Desk& desk,
                                                 const proto::Amendment& amendment);
 // amendment_refused() has been asked before. Fills Desk::advice.

@@ -33,6 +33,21 @@ const PlannedIngredient* amended_vinegar(const Desk& desk, const std::string& na
   return found;
 }
 
+std::optional<Brine> brine_of(const Desk& desk) {
+  Brine brine;
+  for (const auto& one : desk.plan.ingredients) {
+    const bool salt = one.counts_as == "salt";
+    if (!salt && one.counts_as != "water") continue;
+    auto& part = salt ? brine.salt : brine.water;
+    if (part != nullptr || !desk.booked.contains(one.name)) return std::nullopt;
+    part = &one;
+  }
+  if (brine.salt == nullptr || brine.water == nullptr) return std::nullopt;
+  const auto salt = static_cast<double>(brine.salt->nominal_ug);
+  brine.salt_share = salt / (salt + static_cast<double>(brine.water->nominal_ug));
+  return brine;
+}
+
 namespace {
 
 constexpr std::size_t longest_name = 80;               // bytes of a lot
@@ -85,6 +100,16 @@ std::optional<Trouble> amendment_refused(const Desk& desk, const Amendment& amen
     }
     return not_booked(desk, amendment.of);
   }
+  if (what == "added" || what == "brine") {
+    if (amendment.mass_ug <= 0 || amendment.mass_ug > heaviest_ug) {
+      return Trouble{"that is no weight of anything", "amount",
+                     "write it like \"water=200 g\", or of brine \"200 g\""};
+    }
+    if (what == "added") return not_booked(desk, amendment.of);
+    if (brine_of(desk)) return std::nullopt;
+    return Trouble{"there is no brine of one salt and one water in this batch", "what",
+                   "say what was added: maslin amend --added \"NAME=... g\""};
+  }
   if (what == "left out") {
     if (auto trouble = not_booked(desk, amendment.of)) return trouble;
     if (!amended_ingredient(desk, amendment.of)->lead) return std::nullopt;
@@ -121,7 +146,7 @@ std::optional<Trouble> amendment_refused(const Desk& desk, const Amendment& amen
                    "write --lot \"cider vinegar=L1234\""};
   }
   return Trouble{"'" + proto::excerpt(what, 60) + "' is nothing that can be amended", "what",
-                 "swapped, weighed, left out, jars, vinegar, volume and lot can"};
+                 "swapped, weighed, added, left out, jars, vinegar, volume, lot and brine can"};
 }
 
 }  // namespace maslin::batch

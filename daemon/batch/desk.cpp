@@ -133,6 +133,12 @@ std::int64_t Desk::waking(std::int64_t at_ms) const {
   return at_ms;
 }
 
+std::int64_t Desk::morning(std::int64_t at_ms) const {
+  constexpr std::int64_t day_ms = 24 * 3'600'000;
+  const std::int64_t from = start.settings.waking_from_min * 60'000;
+  return at_ms + ((from - at_ms - local_less_ms) % day_ms + day_ms) % day_ms;
+}
+
 void Desk::update_hold(std::string_view reason, std::string ends_when) {
   const auto it = std::find_if(holds_.begin(), holds_.end(),
                                [&](const auto& held) { return held.reason == reason; });

@@ -147,6 +147,8 @@ class Desk {
   std::optional<std::int64_t> room_mk() const { return temperature_mk(proto::Role::room); }
   // The next moment within the waking hours from at_ms on.
   std::int64_t waking(std::int64_t at_ms) const;
+  // The next time from at_ms on that they begin.
+  std::int64_t morning(std::int64_t at_ms) const;
 
   std::vector<proto::Outcome>& outcomes() { return outcomes_; }
 

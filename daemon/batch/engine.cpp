@@ -25,6 +25,9 @@ constexpr std::int64_t heard_after_ms = 1000;
 // Nor has anybody heard out why an ok is doubted: a press of the scale so soon is the second half
 // of a double one (common practice, no source).
 constexpr std::int64_t heard_out_after_ms = 3000;
+// A place is not read more often than that while something stands in it (common practice, no
+// source).
+constexpr std::int64_t room_every_ms = 30'000;
 
 proto::Result<std::int64_t> eaten_ug(const std::string& text) {
   const auto amount = quantity::parse_amount(text);
@@ -119,6 +122,7 @@ void Engine::advance() {
   }
   while (started_ && !ended_ && !desk_.paused && (!operation_ || operation_->done())) {
     if (operation_ && operation_->planned(desk_).kind == "weigh") before_ = std::move(operation_);
+    if (operation_ && operation_->planned(desk_).kind == "stand") before_.reset();
     if (operation_) {
       if (const auto back = operation_->goes_back(desk_)) next_operation_ = *back;
     }
@@ -222,6 +226,7 @@ void Engine::take_temperature(Thermometer& thermometer, const proto::Reading& re
     desk_.canner.changed(desk_);
     if (operation_) operation_->canner_changed(desk_);
   }
+  if (thermometer.role == proto::Role::room && operation_) operation_->room_changed(desk_);
   if (thermometer.role != proto::Role::pan) return;
   if (had && !temperature && !doubts_.doubts(thermometer.device))
     desk_.cue("pan_lost", "The thermometer reports a fault: go by the eye.");
@@ -389,6 +394,19 @@ void Engine::take(const proto::DeviceEvent& event) {
   }
 }
 
+// While something stands for weeks only the thermometer of its place tells of it, and that one more
+// often than a place can change.
+bool Engine::passes_over(std::uint16_t device, std::int64_t at_ms) const {
+  if (!operation_ || ended_ || device >= places_.size()) return false;
+  if (operation_->done() || operation_->planned(desk_).kind != "stand") return false;
+  const Place place = places_[device];
+  if (place.sensor == Sensor::scale) return true;
+  if (place.sensor != Sensor::thermometer) return false;
+  const auto& thermometer = desk_.thermometers[place.index];
+  return thermometer.role != proto::Role::room ||
+         (thermometer.temperature_mk && at_ms - thermometer.at_ms < room_every_ms);
+}
+
 bool Engine::lost(std::uint16_t device) const {
   if (device >= places_.size()) return false;
   const Place place = places_[device];
@@ -476,6 +494,11 @@ std::string Engine::may_be_called() const {
       desk_.plan.keeping == "shelf" && (weighed || !desk_.left_limits.empty())
           ? not_for_shelf(desk_)
           : "";
+  if (desk_.plan.keeping != "shelf" && !desk_.left_limits.empty()) {
+    std::string left;
+    for (const auto& one : desk_.left_limits) left += (left.empty() ? "" : ", ") + one;
+    return "Outside its formula: " + left + ". Planned as: " + desk_.plan.may_be_called;
+  }
   if (why_not.empty()) return desk_.plan.may_be_called;
   return "Not for the shelf: " + why_not + ".";
 }

@@ -51,6 +51,10 @@ class Engine {
   std::optional<std::int64_t> deadline_ms() const;
   std::int64_t now_ms() const { return desk_.now_ms; }
 
+  // True for a reading that would change nothing and is not worth a place in a record of weeks: the
+  // caller drops it before it gets a number. `device` indexes Start::devices.
+  bool passes_over(std::uint16_t device, std::int64_t at_ms) const;
+
   // A device of the batch that was lost and has not been back; `device` indexes Start::devices.
   bool lost(std::uint16_t device) const;
 

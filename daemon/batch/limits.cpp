@@ -71,6 +71,14 @@ std::string not_for_shelf(const Desk& desk) {
   return "";
 }
 
+std::string about(const proto::Plan& plan, const proto::PlannedRatio& ratio) {
+  const bool two_sided =
+      std::any_of(plan.ratios.begin(), plan.ratios.end(), [&](const auto& other) {
+        return other.of == ratio.of && other.per == ratio.per && other.least != ratio.least;
+      });
+  return ratio.of + " per " + ratio.per + (!two_sided ? "" : ratio.least ? ", least" : ", most");
+}
+
 std::vector<plan::WeighedMass> masses_in(const Desk& desk) {
   std::vector<plan::WeighedMass> masses;
   for (const auto& done : desk.done) {
@@ -92,7 +100,7 @@ std::optional<RatioShort> first_short_ratio(const Desk& desk) {
   const auto masses = masses_in(desk);
   const auto by_measure = [&](const std::string& name) { return batch::by_measure(desk, name); };
   for (const auto& ratio : desk.plan.ratios) {
-    const std::string about = ratio.of + " per " + ratio.per;
+    const std::string about = batch::about(desk.plan, ratio);
     if (std::find(desk.accepted_ratios.begin(), desk.accepted_ratios.end(), about) !=
         desk.accepted_ratios.end()) {
       continue;

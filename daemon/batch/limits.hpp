@@ -22,6 +22,9 @@ void make_final(Desk& desk, std::int64_t net_ug);
 // no scale has confirmed. "" where nothing speaks against it.
 std::string not_for_shelf(const Desk& desk);
 
+// "acid per low-acid food"; where the formula bounds it on both sides, with ", least" or ", most".
+std::string about(const proto::Plan& plan, const proto::PlannedRatio& ratio);
+
 std::vector<plan::WeighedMass> masses_in(const Desk& desk);
 
 // A critical ratio that does not hold with its guard, and what mends it; or what a larger batch

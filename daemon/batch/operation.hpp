@@ -25,6 +25,7 @@ class Operation {
   // The pan's thermometer has a new value, lost or found it.
   virtual void pan_changed(Desk&) {}
   virtual void canner_changed(Desk&) {}
+  virtual void room_changed(Desk&) {}  // a reading of the place in which it stands
   // A firm press of a scale's pan. False: it is an ok like any other; true: the operation itself
   // makes of it what it is, since it weighs what lies there.
   virtual bool take_press(Desk&) { return false; }

@@ -33,7 +33,9 @@ class Ladder {
       all.push_back(works(Rung::accept, "leave it so: not unsafe, but it will not be quite this"));
     }
     all.push_back(refrigerator());
-    all.push_back(works(Rung::start_again, "stop here and start again"));
+    const bool lost = over_.lies == Lies::mixed && one_.counts_as == "curing salt";
+    all.push_back(works(Rung::start_again, lost ? "discard what it is mixed into and start again"
+                                                : "stop here and start again"));
     return all;
   }
 
@@ -152,7 +154,7 @@ class Ladder {
     }
     const auto group = formula::counts_named(one_.counts_as);
     for (const auto& ratio : desk_.formula.ratios) {
-      if ((ratio.of == group || ratio.per == group) &&
+      if (group && (formula::has(ratio.of, *group) || formula::has(ratio.per, *group)) &&
           ratio.holds_for(formula::Keeping::refrigerator)) {
         return blocked(Rung::refrigerator, "critical limit",
                        "its proportion is critical in the refrigerator too");

@@ -60,6 +60,8 @@ void mind_the_pan(Desk& desk, std::string_view is) {
     advise("Pan off the heat, stir now and then.", 600);
   } else if (is == "water bath") {
     advise("The water bath goes on: keep it boiling, its time runs.", 0);
+  } else if (is == "stand") {
+    advise("", 0);
   } else if (is == "dry" || is == "condition") {
     advise("", 0);
   } else if (is == "cool" || is == "seal check") {

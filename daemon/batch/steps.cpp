@@ -10,6 +10,7 @@
 #include "daemon/batch/fill.hpp"
 #include "daemon/batch/heat.hpp"
 #include "daemon/batch/seal.hpp"
+#include "daemon/batch/stand.hpp"
 #include "daemon/batch/weigh.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/quantity/times.hpp"
@@ -126,6 +127,7 @@ std::unique_ptr<Operation> make_operation(const Desk& desk, int index) {
   if (kind == "fill") return std::make_unique<Fill>(index);
   if (kind == "dry") return std::make_unique<Dry>(index);
   if (kind == "condition") return std::make_unique<Conditioning>(index);
+  if (kind == "stand") return std::make_unique<Stand>(index);
   if (kind == "seal check") return std::make_unique<SealCheck>(index);
   return std::make_unique<Step>(index);
 }

@@ -14,6 +14,9 @@
 
 namespace maslin::batch {
 
+// As Counts says it: neither too much nor too little of it is ever accepted.
+inline constexpr const char* curing_salt = "curing salt";
+
 class Weigh final : public Operation {
  public:
   Weigh(const Desk& desk, int index);
@@ -90,7 +93,7 @@ class Weigh final : public Operation {
   bool offers() const { return offered_ < ways_.size(); }
   void offer(Desk& desk, std::string text);
   bool offer_stands(const ScaleDesk& scale) const;
-  std::string ends_when() const;
+  std::string ends_when(const Desk& desk) const;
   void record_way(Desk& desk, std::size_t taken) const;
   void record_taken_out(Desk& desk, std::int64_t net_ug) const;
   void take_way(Desk& desk, ScaleDesk& scale);

@@ -128,6 +128,13 @@ void Weigh::ok(Desk& desk) {
 
 std::optional<proto::Trouble> Weigh::refuses_accept(const Desk& desk) const {
   const auto* scale = active(desk);
+  // No reason makes a nitrite limit another one.
+  const bool cure = mending_ ? mending_->about.starts_with(curing_salt)
+                             : !done() && current(desk).counts_as == curing_salt;
+  if (cure) {
+    return proto::Trouble{"curing salt is never accepted outside its limits", "",
+                          "put it right, take what is offered, or discard it: maslin stop"};
+  }
   if (mending_) {
     if (by_measure(desk) || scale == nullptr || scale->pan.away() ||
         scale->pan.detector().quiet()) {

@@ -104,13 +104,15 @@ void Weigh::say_over(Desk& desk, ScaleDesk& scale, const proto::Weighing& weighi
     desk.hold({"critical limit",
                capitalised(ingredient.name) + " is over its critical limit by " +
                    amount(weighing.net_ug - ingredient.upper_ug, scale.interval_ug) + ".",
-               ends_when(), "", 0});
+               ends_when(desk), "", 0});
   }
 }
 
-std::string Weigh::ends_when() const {
+std::string Weigh::ends_when(const Desk& desk) const {
   return "Take it out, or say ok: " + ways_[offered_].text +
-         ". Accepted with a reason, the batch has left its critical limit.";
+         (current(desk).counts_as == curing_salt
+              ? "."
+              : ". Accepted with a reason, the batch has left its critical limit.");
 }
 
 // Why there is no larger batch is worth a sentence where something lesser is offered; where nothing
@@ -129,7 +131,7 @@ void Weigh::offer(Desk& desk, std::string text) {
   if (first_that_works(ways_, offered_ + 1) < ways_.size()) text += another_way;
   desk.cue(over_.undecided ? "undecided" : "over", std::move(text), over_.ingredient,
            over_.excess_ug);
-  desk.update_hold("critical limit", ends_when());
+  desk.update_hold("critical limit", ends_when(desk));
 }
 
 std::optional<proto::Trouble> Weigh::refuses_no(const Desk& desk) const {
@@ -192,14 +194,20 @@ void Weigh::take_way(Desk& desk, ScaleDesk& scale) {
       break;
     case Rung::refrigerator:
       for (const auto& ratio : desk.formula.ratios) {  // only critical on a shelf: not asked again
-        if (!ratio.holds_for(formula::Keeping::refrigerator)) {
-          desk.accepted_ratios.push_back(plan::title(ratio));
+        if (ratio.holds_for(formula::Keeping::refrigerator)) continue;
+        for (const auto& planned : desk.plan.ratios) {
+          if (planned.of + " per " + planned.per == plan::title(ratio)) {
+            desk.accepted_ratios.push_back(about(desk.plan, planned));
+          }
         }
       }
       accept(desk, "kept for the refrigerator");
       break;
     case Rung::start_again:
-      desk.gives_up = "started again after too much " + over_.ingredient;
+      desk.gives_up = (over_.lies == Lies::mixed && current(desk).counts_as == curing_salt
+                           ? "discarded, and started again after too much "
+                           : "started again after too much ") +
+                      over_.ingredient;
       break;
   }
 }

@@ -29,12 +29,12 @@ plan::RescueProblem problem_of(const Formula& formula) {
     if (!ratio.holds_for(formula.keeping)) continue;
     const double limit = static_cast<double>(ratio.limit_ppm) / 1e6;
     plan::RescueRatio one;
-    one.name = std::string(name(ratio.of)) + " per " + std::string(name(ratio.per));
+    one.name = formula::text(ratio.of) + " per " + ratio.per_text();
     one.least = ratio.least ? limit : 1 / limit;
     for (std::size_t i = 0; i < formula.ingredients.size(); ++i) {
       const auto counts = formula.ingredients[i].counts_as;
-      if (counts == ratio.of) (ratio.least ? one.large : one.small).push_back(i);
-      if (counts == ratio.per) (ratio.least ? one.small : one.large).push_back(i);
+      if (formula::has(ratio.of, counts)) (ratio.least ? one.large : one.small).push_back(i);
+      if (formula::has(ratio.per, counts)) (ratio.least ? one.small : one.large).push_back(i);
     }
     problem.ratios.push_back(std::move(one));
   }

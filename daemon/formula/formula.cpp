@@ -7,12 +7,12 @@
 namespace maslin::formula {
 namespace {
 
-constexpr std::array<std::string_view, 8> kCounts{"acid", "low-acid food", "sugar",       "pectin",
-                                                  "salt", "water",         "curing salt", "other"};
+constexpr std::array<std::string_view, 9> kCounts{
+    "acid", "low-acid food", "sugar", "pectin", "salt", "water", "curing salt", "meat", "other"};
 constexpr std::array<std::string_view, 3> kKeepings{"shelf", "refrigerator", "freezer"};
-constexpr std::array<std::string_view, 10> kKinds{"prepare", "weigh",      "heat", "dwell",
+constexpr std::array<std::string_view, 11> kKinds{"prepare", "weigh",      "heat", "dwell",
                                                   "fill",    "water bath", "cool", "seal check",
-                                                  "dry",     "condition"};
+                                                  "dry",     "condition",  "stand"};
 constexpr std::array<std::string_view, 8> kUntils{"",       "boil", "temperature", "above boil",
                                                   "weight", "eye",  "loss",        "water"};
 
@@ -62,6 +62,19 @@ std::optional<Keeping> keeping_named(std::string_view text) {
 }
 std::optional<Kind> kind_named(std::string_view text) { return named<Kind>(kKinds, text); }
 std::optional<Until> until_named(std::string_view text) { return named<Until>(kUntils, text); }
+
+std::string text(const Groups& groups) {
+  std::string all;
+  for (const Counts one : groups) all += (all.empty() ? "" : " and ") + std::string(name(one));
+  return all;
+}
+bool has(const Groups& groups, Counts counts) {
+  return std::find(groups.begin(), groups.end(), counts) != groups.end();
+}
+
+std::string Ratio::per_text() const {
+  return (share_ppm == 0 ? "" : text(of) + " and ") + text(per);
+}
 
 bool Ingredient::speaks_of(std::string_view what) const {
   const auto has = [&](std::string_view text) {

@@ -21,10 +21,16 @@ enum class Counts : std::uint8_t {
   salt,
   water,
   curing_salt,
+  meat,
   other
 };
 std::string_view name(Counts counts);  // "low-acid food"
 std::optional<Counts> counts_named(std::string_view text);
+
+// The groups that one side of a ratio sums up.
+using Groups = std::vector<Counts>;
+std::string text(const Groups& groups);  // "meat and water"
+bool has(const Groups& groups, Counts counts);
 
 enum class Keeping : std::uint8_t { shelf, refrigerator, freezer };
 std::string_view name(Keeping keeping);
@@ -54,6 +60,10 @@ struct Ingredient {
   std::int64_t above_ug = 0;
   std::vector<Weighs> weighs;
   std::int64_t solids_ppm = -1;  // soluble solids in it, millionths; -1: not known
+  // Curing salt: sodium nitrite in the mix that the formula means, in millionths of it, and the
+  // kind of product whose limit it keeps. 0 and empty in all else.
+  std::int64_t nitrite_ppm = 0;
+  std::string nitrite_limit;
 
   // By its own name or by the food of the table that it is like, in any letters.
   bool speaks_of(std::string_view what) const;
@@ -61,14 +71,18 @@ struct Ingredient {
 };
 
 // least: mass(of) >= limit * mass(per); else mass(of) <= limit * mass(per). In millionths, rounded
-// to the safe side where the limit as written has more digits.
+// to the safe side where the limit as written has more digits. What is written as a share of a
+// whole that it is part of ("salt" per "salt and water", a brine) is held as `of` beside the rest.
 struct Ratio {
-  Counts of = Counts::acid;
-  Counts per = Counts::low_acid_food;
+  Groups of = {Counts::acid};
+  Groups per = {Counts::low_acid_food};  // without what is in `of`
   bool least = true;
   std::int64_t limit_ppm = 0;
+  std::int64_t share_ppm = 0;       // of both together, as written; 0: it is no share
   std::optional<Keeping> only_for;  // critical where it is kept so; empty: however it is kept
 
+  // "salt and water" of a brine: a share is told with the whole that it is part of.
+  std::string per_text() const;
   bool holds_for(Keeping keeping) const { return !only_for || *only_for == keeping; }
 };
 
@@ -82,7 +96,8 @@ enum class Kind : std::uint8_t {
   cool,
   seal_check,
   dry,
-  condition
+  condition,
+  stand
 };
 std::string_view name(Kind kind);  // "water bath"
 std::optional<Kind> kind_named(std::string_view text);
@@ -105,7 +120,7 @@ struct Operation {
   std::int64_t temperature_mk = 0;  // until temperature
   std::int64_t above_boil_mk = 0;   // until above boil
   std::int64_t target_ug = 0;       // until weight, of what is in the pan at the size as written
-  std::int64_t duration_ms = 0;     // dwell, cool
+  std::int64_t duration_ms = 0;     // dwell, cool, stand
   std::int64_t longest_ms = 0;      // at the boil; 0 none
   bool begins_again = false;        // dwell: a lost boil begins the time again, else it goes on
   std::vector<BathRow> bath;        // water bath
@@ -113,6 +128,14 @@ struct Operation {
   std::int64_t left_ppm = 0;        // dry: what is left of it when it is dry, in millionths
   std::int64_t water_ppm = 0;       // dry until water: what it has at the beginning
   std::int64_t every_ms = 0;        // dry: the first weigh-in after so long; 0 not said
+  // Stand: what the place may have, 0 where nothing bounds it; how long altogether it may be
+  // outside of that, the longest gap without a reading, and whether what was outside for longer is
+  // discarded.
+  std::int64_t least_mk = 0;
+  std::int64_t most_mk = 0;
+  std::int64_t outside_ms = 0;
+  std::int64_t unmeasured_ms = 0;
+  bool cold_chain = false;
 };
 
 struct Jars {

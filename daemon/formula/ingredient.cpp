@@ -9,8 +9,8 @@
 namespace maslin::formula {
 namespace {
 
-const std::vector<std::string> kCountsWords{"acid", "low-acid food", "sugar",       "pectin",
-                                            "salt", "water",         "curing salt", "other"};
+const std::vector<std::string> kCountsWords{"acid",  "low-acid food", "sugar", "pectin", "salt",
+                                            "water", "curing salt",   "meat",  "other"};
 
 std::vector<std::string> food_names() {
   std::vector<std::string> names;
@@ -123,12 +123,39 @@ void read_solids(const Fields& fields, Ingredient& ingredient) {
   }
 }
 
+// A mix whose label nobody knows is not used, and which limit it keeps is the formula's to say.
+void read_nitrite(const Fields& fields, Ingredient& ingredient) {
+  if (ingredient.counts_as != Counts::curing_salt) {
+    for (const std::string_view key : {"nitrite", "nitrite_limit"}) {
+      if (!fields.has(key)) continue;
+      fields.faults().add(fields.at(key), "\"" + std::string(key) + "\" is of curing salt only",
+                          "remove it, or write counts_as = \"curing salt\"");
+    }
+    return;
+  }
+  if (const Node* node = fields.needed_text(
+          "nitrite",
+          "write nitrite = \"6.25 %\", as the label of the mix says; a mix without a "
+          "label is not used")) {
+    const auto share = parse_nitrite(node->text);
+    if (share) {
+      ingredient.nitrite_ppm = *share;
+    } else {
+      fields.faults().add(node->at, share.error());
+    }
+  }
+  if (const Node* node = fields.needed_text(
+          "nitrite_limit", "write the kind of product whose limit holds, such as \"home cure\"")) {
+    ingredient.nitrite_limit = node->text;
+  }
+}
+
 }  // namespace
 
 Ingredient read_ingredient(const Node& table, quantity::Cups cups, Faults& faults) {
   const Fields fields(table, "an ingredient",
                       {"name", "amount", "form", "basis", "counts_as", "lead", "hot", "band",
-                       "below", "above", "weighs", "like", "solids"},
+                       "below", "above", "weighs", "like", "solids", "nitrite", "nitrite_limit"},
                       faults);
   Ingredient ingredient;
   if (const Node* name = fields.needed_text("name", "write name = \"onion\"")) {
@@ -181,6 +208,7 @@ Ingredient read_ingredient(const Node& table, quantity::Cups cups, Faults& fault
   }
   read_band(fields, ingredient);
   read_solids(fields, ingredient);
+  read_nitrite(fields, ingredient);
   return ingredient;
 }
 

@@ -1,4 +1,5 @@
 // Reads one [[operation]] and one [[ratio]]; see parts.hpp.
+#include <algorithm>
 #include <limits>
 
 #include "daemon/formula/nearest.hpp"
@@ -11,9 +12,9 @@ namespace {
 
 const std::vector<std::string> kKindWords{"prepare", "weigh",      "heat", "dwell",
                                           "fill",    "water bath", "cool", "seal check",
-                                          "dry",     "condition"};
-const std::vector<std::string> kGroupWords{"acid", "low-acid food", "sugar",       "pectin",
-                                           "salt", "water",         "curing salt", "other"};
+                                          "dry",     "condition",  "stand"};
+const std::vector<std::string> kGroupWords{"acid",  "low-acid food", "sugar", "pectin", "salt",
+                                           "water", "curing salt",   "meat",  "other"};
 
 // What each operation is called where the formula gives no line of its own.
 std::string_view usual_text(Kind kind) {
@@ -38,6 +39,8 @@ std::string_view usual_text(Kind kind) {
       return "Spread it on the trays and dry it.";
     case Kind::condition:
       return "Loosely into a closed jar, and shake it every day.";
+    case Kind::stand:
+      return "Let it stand.";
   }
   return "";
 }
@@ -146,6 +149,42 @@ void read_dry(const Fields& fields, Operation& operation) {
   only_for(fields, "to", *until == Until::water, "dry until \"water\"");
 }
 
+// How long what stands may be outside of its bounds, and how long nobody need look, where the
+// formula does not say: two hours as for any perishable food (USDA Food Safety and Inspection
+// Service, from memory), and a night (common practice, no source).
+constexpr std::int64_t usual_outside_ms = 2 * 3'600'000;
+constexpr std::int64_t usual_unmeasured_ms = 12 * 3'600'000;
+
+void read_stand(const Fields& fields, Operation& operation) {
+  operation.duration_ms =
+      parsed(fields, fields.needed_text("time", "write time = \"14 days\""), parse_time);
+  operation.least_mk = parsed(fields, fields.text("least"), parse_temperature);
+  operation.most_mk = parsed(fields, fields.text("most"), parse_temperature);
+  const bool bounded = fields.has("least") || fields.has("most");
+  if (operation.least_mk > 0 && operation.most_mk > 0 && operation.least_mk >= operation.most_mk) {
+    fields.faults().add(fields.at("most"), "the place has no temperature that is allowed",
+                        "write a least that is below the most");
+  }
+  operation.outside_ms = bounded ? usual_outside_ms : 0;
+  operation.unmeasured_ms = bounded ? usual_unmeasured_ms : 0;
+  if (fields.has("outside")) {
+    operation.outside_ms = parsed(fields, fields.text("outside"), parse_time);
+  }
+  if (fields.has("unmeasured")) {
+    operation.unmeasured_ms = parsed(fields, fields.text("unmeasured"), parse_time);
+  }
+  operation.cold_chain = fields.yes("cold_chain");
+  if (operation.cold_chain && operation.most_mk == 0) {
+    fields.faults().add(fields.at("cold_chain"), "a cold chain that does not say how cold",
+                        "write most = \"4 °C\"");
+  }
+  for (const std::string_view key : {"outside", "unmeasured"}) {
+    if (bounded || !fields.has(key)) continue;
+    fields.faults().add(fields.at(key), "there are no bounds of the temperature to be outside of",
+                        "write least, most or both, or remove it");
+  }
+}
+
 void read_bath(const Fields& fields, Operation& operation, quantity::Cups cups) {
   if (const Node* jar = fields.text("jar")) {
     if (const auto ml = jar_ml(jar->text, cups)) {
@@ -182,11 +221,12 @@ void read_bath(const Fields& fields, Operation& operation, quantity::Cups cups) 
 }  // namespace
 
 Operation read_operation(const Node& table, quantity::Cups cups, Places& places, Faults& faults) {
-  const Fields fields(
-      table, "an operation",
-      {"kind", "text", "ingredients", "until", "temperature", "above_boil", "time", "longest",
-       "while", "rows", "weight", "when_lost", "jar", "loss", "water", "to", "weigh_after"},
-      faults);
+  const Fields fields(table, "an operation",
+                      {"kind", "text",    "ingredients", "until",     "temperature", "above_boil",
+                       "time", "longest", "while",       "rows",      "weight",      "when_lost",
+                       "jar",  "loss",    "water",       "to",        "weigh_after", "least",
+                       "most", "outside", "unmeasured",  "cold_chain"},
+                      faults);
   Operation operation;
   if (const Node* text = fields.text("text")) operation.text = text->text;
   places.operations.push_back(table.at);
@@ -216,6 +256,8 @@ Operation read_operation(const Node& table, quantity::Cups cups, Places& places,
     operation.duration_ms =
         parsed(fields, fields.needed_text("time", "write time = \"7 days\""), parse_time);
   }
+  const bool stand = *kind == Kind::stand;
+  if (stand) read_stand(fields, operation);
   if (*kind == Kind::cool) operation.duration_ms = parsed(fields, fields.text("time"), parse_time);
   if (!dry) operation.longest_ms = parsed(fields, fields.text("longest"), parse_time);
   if (dwell && operation.longest_ms > 0 && operation.longest_ms < operation.duration_ms) {
@@ -228,10 +270,14 @@ Operation read_operation(const Node& table, quantity::Cups cups, Places& places,
     only_for(fields, "above_boil", false, "heat until \"above boil\"");
     only_for(fields, "weight", false, "heat until \"weight\"");
   }
-  only_for(fields, "time", dwell || condition || *kind == Kind::cool, "dwell, cool and condition");
+  only_for(fields, "time", dwell || condition || stand || *kind == Kind::cool,
+           "dwell, cool, condition and stand");
   only_for(fields, "longest", heat || dwell || dry, "heat, dwell and dry");
   for (const std::string_view key : {"loss", "water", "to", "weigh_after"}) {
     if (!dry) only_for(fields, key, false, "dry");
+  }
+  for (const std::string_view key : {"least", "most", "outside", "unmeasured", "cold_chain"}) {
+    only_for(fields, key, stand, "stand");
   }
   only_for(fields, "while", dwell, "dwell");
   only_for(fields, "when_lost", dwell, "dwell");
@@ -242,19 +288,63 @@ Operation read_operation(const Node& table, quantity::Cups cups, Places& places,
   return operation;
 }
 
+namespace {
+
+// "meat and water"
+Groups read_groups(const Fields& fields, const char* key) {
+  Groups groups;
+  const Node* node =
+      fields.needed_text(key, "write " + std::string(key) + " = one of " + listed(kGroupWords) +
+                                  ", or several with \"and\" between them");
+  if (node == nullptr) return groups;
+  constexpr std::string_view kAnd = " and ";
+  std::string_view rest = node->text;
+  while (!rest.empty()) {
+    const auto end = std::min(rest.find(kAnd), rest.size());
+    const std::string one(rest.substr(0, end));
+    rest.remove_prefix(std::min(end + kAnd.size(), rest.size()));
+    const auto counts = counts_named(one);
+    if (!counts || has(groups, *counts)) {
+      std::string todo;
+      const std::string what =
+          counts ? "\"" + one + "\" is named twice" : no_such_word(one, kGroupWords, todo);
+      fields.faults().add(node->at, what, counts ? "name it once" : todo);
+      continue;
+    }
+    groups.push_back(*counts);
+  }
+  return groups;
+}
+
+// Part of so much of a whole is so much beside the rest: s of all is s / (1 - s) of what is left.
+// Rounded to the safe side.
+void take_share(Ratio& ratio, const Position& at, Faults& faults) {
+  constexpr std::int64_t kMillion = 1'000'000;
+  for (const Counts one : ratio.of) std::erase(ratio.per, one);
+  if (ratio.per.empty()) {
+    faults.add(at, "a ratio of \"" + text(ratio.of) + "\" to itself",
+               "name two groups that differ");
+    return;
+  }
+  if (ratio.limit_ppm <= 0) return;  // reported already
+  if (ratio.limit_ppm >= kMillion) {
+    faults.add(at, "a part of a whole cannot be all of it or more",
+               "write a share below 1, such as \"0.05\" or \"5 %\"");
+    return;
+  }
+  ratio.share_ppm = ratio.limit_ppm;
+  const quantity::Wide beside = quantity::Wide{ratio.share_ppm} * kMillion;
+  const std::int64_t rest = kMillion - ratio.share_ppm;
+  ratio.limit_ppm = static_cast<std::int64_t>((beside + (ratio.least ? rest - 1 : 0)) / rest);
+}
+
+}  // namespace
+
 Ratio read_ratio(const Node& table, Faults& faults) {
   const Fields fields(table, "a ratio", {"of", "per", "least", "most", "keeping"}, faults);
   Ratio ratio;
-  const std::string groups = listed(kGroupWords);
-  if (const auto of = word<Counts>(fields, fields.needed_text("of", "write of = one of " + groups),
-                                   counts_named, kGroupWords)) {
-    ratio.of = *of;
-  }
-  if (const auto per =
-          word<Counts>(fields, fields.needed_text("per", "write per = one of " + groups),
-                       counts_named, kGroupWords)) {
-    ratio.per = *per;
-  }
+  ratio.of = read_groups(fields, "of");
+  ratio.per = read_groups(fields, "per");
   ratio.only_for = word<Keeping>(fields, fields.text("keeping"), keeping_named,
                                  {"shelf", "refrigerator", "freezer"});
   if (fields.has("least") == fields.has("most")) {
@@ -273,6 +363,10 @@ Ratio read_ratio(const Node& table, Faults& faults) {
     ratio.limit_ppm = *ppm;
   } else {
     faults.add(limit->at, ppm.error());
+  }
+  if (std::any_of(ratio.of.begin(), ratio.of.end(),
+                  [&](Counts one) { return has(ratio.per, one); })) {
+    take_share(ratio, table.at, faults);
   }
   return ratio;
 }

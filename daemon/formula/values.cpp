@@ -77,7 +77,13 @@ proto::Result<std::int64_t> parse_band(std::string_view text, std::int64_t mass_
 }
 
 proto::Result<std::int64_t> parse_limit(std::string_view text, bool least) {
-  const auto number = quantity::parse_number(text);
+  const auto value = measured(text);
+  auto number = value ? std::optional(value->number) : std::nullopt;
+  if (value && value->unit == "%") {
+    number = quantity::reduced(value->number.numerator, Wide{value->number.denominator} * 100);
+  } else if (value && !value->unit.empty()) {
+    number.reset();
+  }
   if (!number || number->numerator == 0 || quantity::value(*number) > 1000.0) {
     return proto::trouble(
         "the limit " + quoted(text) + " is none", {},
@@ -88,6 +94,23 @@ proto::Result<std::int64_t> parse_limit(std::string_view text, bool least) {
   const Wide whole = scaled / number->denominator;
   const bool exact = scaled % number->denominator == 0;
   return static_cast<std::int64_t>(whole) + (least && !exact ? 1 : 0);
+}
+
+proto::Result<std::int64_t> parse_nitrite(std::string_view text) {
+  const auto value = measured(text);
+  const bool percent = value && value->unit == "%";
+  std::optional<std::int64_t> ppm;
+  if (value && (percent || value->unit.empty())) {
+    ppm = times(value->number, percent ? 10'000 : 1'000'000, 1);
+  }
+  constexpr std::int64_t kMost = 300'000;  // no curing salt has more (common practice, no source)
+  if (ppm && *ppm > 0 && *ppm < kMost) return *ppm;
+  const bool meant_percent =
+      value && value->unit.empty() && ppm && *ppm >= kMost && *ppm < 100 * kMost;
+  return proto::trouble("a curing salt with so much nitrite, " + quoted(text) + ", is none", {},
+                        meant_percent
+                            ? "percent is meant: write \"" + std::string(trimmed(text)) + " %\""
+                            : "write what the label says, such as \"6.25 %\"");
 }
 
 proto::Result<std::int64_t> parse_mass(std::string_view text) {
@@ -106,11 +129,15 @@ proto::Result<std::int64_t> parse_time(std::string_view text) {
   if (value && value->unit == "h") ms = times(value->number, 3'600'000, 1);
   constexpr std::int64_t kDay = 86'400'000;
   if (value && (value->unit == "day" || value->unit == "days")) ms = times(value->number, kDay, 1);
+  if (value && (value->unit == "week" || value->unit == "weeks")) {
+    ms = times(value->number, 7 * kDay, 1);
+  }
   // A month is longer than anything that is watched here; beyond it somebody mistyped.
   constexpr std::int64_t kLongest = std::int64_t{30} * 24 * 3'600'000;
   if (!ms || *ms <= 0 || *ms > kLongest) {
     return proto::trouble("the time " + quoted(text) + " is none", {},
-                          "write a time above zero, such as \"90 s\", \"10 min\" or \"12 h\"");
+                          "write a time above zero, such as \"90 s\", \"10 min\", \"12 h\" or \"14 "
+                          "days\"");
   }
   return *ms;
 }

@@ -14,10 +14,14 @@ namespace maslin::formula {
 // mass. Where the mass is not known (0), only what is wrong whatever it is.
 proto::Result<std::int64_t> parse_band(std::string_view text, std::int64_t mass_ug);
 
-// "1.2" or "3/4" in millionths; where it has more digits, up for a least and down for a most.
+// "1.2", "3/4" or "2.5 %" in millionths; where it has more digits, up for a least and down for a
+// most.
 proto::Result<std::int64_t> parse_limit(std::string_view text, bool least);
 
-// "90 s", "10 min", "12 h" in milliseconds; at most 30 days.
+// "6.25 %" or "0.0625", sodium nitrite in a curing salt, in millionths of it; below 30 %.
+proto::Result<std::int64_t> parse_nitrite(std::string_view text);
+
+// "90 s", "10 min", "12 h", "14 days", "3 weeks" in milliseconds; at most 30 days.
 proto::Result<std::int64_t> parse_time(std::string_view text);
 
 // "900 g" or another unit of mass, in micrograms.

@@ -129,10 +129,10 @@ void check_steps(const Formula& formula, const Places& places, Faults& faults) {
 }
 
 // Summed wide: thousands of ingredients at the largest amounts must not wrap around a limit.
-Wide mass_of_group(const Formula& formula, Counts group) {
+Wide mass_of(const Formula& formula, const Groups& groups) {
   Wide sum = 0;
   for (const Ingredient& ingredient : formula.ingredients) {
-    if (ingredient.counts_as == group) sum += ingredient.mass_ug;
+    if (has(groups, ingredient.counts_as)) sum += ingredient.mass_ug;
   }
   return sum;
 }
@@ -144,12 +144,10 @@ bool anyone_in(const Formula& formula, Counts group) {
 
 // The amounts as written have to keep the formula's own ratios, else no scaling of them does.
 void check_ratio(const Formula& formula, const Ratio& ratio, const Position& at, Faults& faults) {
-  if (ratio.of == ratio.per) {
-    faults.add(at, "a ratio of \"" + std::string(name(ratio.of)) + "\" to itself",
-               "name two groups that differ");
-    return;
-  }
-  for (const Counts group : {ratio.of, ratio.per}) {
+  if (ratio.of.empty() || ratio.per.empty()) return;  // a fault that is reported elsewhere
+  Groups all = ratio.of;
+  all.insert(all.end(), ratio.per.begin(), ratio.per.end());
+  for (const Counts group : all) {
     if (anyone_in(formula, group)) continue;
     faults.add(at, "no ingredient counts as \"" + std::string(name(group)) + "\"",
                "write counts_as = \"" + std::string(name(group)) +
@@ -158,22 +156,22 @@ void check_ratio(const Formula& formula, const Ratio& ratio, const Position& at,
   }
   // A ratio is kept by what goes into the pan: trimmings must not count.
   for (const Ingredient& ingredient : formula.ingredients) {
-    const bool counts = ingredient.counts_as == ratio.of || ingredient.counts_as == ratio.per;
+    const bool counts = has(all, ingredient.counts_as);
     if (counts && ingredient.bought) {
       faults.add(at, "the ratio counts \"" + ingredient.name + "\", which is given as bought",
                  "write its prepared amount and basis = \"prepared\"");
     }
   }
-  const Wide of = mass_of_group(formula, ratio.of);
-  const Wide per = mass_of_group(formula, ratio.per);
+  const Wide of = mass_of(formula, ratio.of);
+  const Wide per = mass_of(formula, ratio.per);
   if (of == 0 || per == 0 || ratio.limit_ppm == 0) return;  // a fault that is reported elsewhere
   const Wide have = of * 1'000'000;
   const Wide limit = per * ratio.limit_ppm;
   if (ratio.least ? have >= limit : have <= limit) return;
   const auto figure = [](double value) { return quantity::plain(value, 3); };
   faults.add(at,
-             "the formula itself breaks this ratio: its " + std::string(name(ratio.of)) + " per " +
-                 std::string(name(ratio.per)) + " is " +
+             "the formula itself breaks this ratio: its " + text(ratio.of) + " per " +
+                 text(ratio.per) + " is " +
                  figure(static_cast<double>(of) / static_cast<double>(per)),
              std::string("the limit asks for at ") + (ratio.least ? "least " : "most ") +
                  figure(static_cast<double>(ratio.limit_ppm) / 1e6) +
@@ -206,11 +204,39 @@ void check_keeping(const Formula& formula, const Places& places, Faults& faults)
   // Without this ratio nothing would hold the acid while the batch is scaled and weighed.
   const bool acidified =
       std::any_of(formula.ratios.begin(), formula.ratios.end(), [](const Ratio& r) {
-        return r.least && r.of == Counts::acid && r.per == Counts::low_acid_food;
+        return r.least && has(r.of, Counts::acid) && has(r.per, Counts::low_acid_food);
       });
   if (anyone_in(formula, Counts::low_acid_food) && !acidified) {
     faults.add({1, 1}, "low-acid food for the shelf without a least share of acid",
                "add a [[ratio]] of \"acid\" per \"low-acid food\" with the source's least");
+  }
+}
+
+// Curing salt goes into meat that is kept cold, between two limits of salt; anything else is a
+// mistake of whoever wrote it.
+void check_cure(const Formula& formula, const Places& places, Faults& faults) {
+  if (!anyone_in(formula, Counts::curing_salt)) return;
+  if (!anyone_in(formula, Counts::meat)) {
+    faults.add({1, 1}, "curing salt without meat", "write counts_as = \"meat\" in the meat");
+    return;
+  }
+  for (const bool least : {true, false}) {
+    const bool salted =
+        std::any_of(formula.ratios.begin(), formula.ratios.end(), [&](const Ratio& r) {
+          return r.least == least && has(r.of, Counts::salt) && has(r.per, Counts::meat);
+        });
+    if (salted) continue;
+    faults.add({1, 1},
+               std::string("a cure without a ") + (least ? "least" : "greatest") + " share of salt",
+               std::string("add a [[ratio]] of \"salt\" per \"meat\", or per \"meat and water\", "
+                           "with a ") +
+                   (least ? "least" : "most"));
+  }
+  for (std::size_t i = 0; i < formula.operations.size(); ++i) {
+    const Operation& operation = formula.operations[i];
+    if (operation.kind != Kind::stand || operation.cold_chain) continue;
+    faults.add(places.operations[i], "a cure that stands outside of the cold chain",
+               "write cold_chain = true and most = \"4 °C\"");
   }
 }
 
@@ -232,6 +258,7 @@ void check_whole(Formula& formula, Places& places, Faults& faults) {
     check_ratio(formula, formula.ratios[i], places.ratios[i], faults);
   }
   check_keeping(formula, places, faults);
+  check_cure(formula, places, faults);
 }
 
 }  // namespace maslin::formula

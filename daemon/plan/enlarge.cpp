@@ -7,6 +7,7 @@
 #include <optional>
 
 #include "daemon/plan/build.hpp"
+#include "daemon/plan/cure.hpp"
 #include "daemon/plan/kitchen.hpp"
 #include "daemon/plan/ratios.hpp"
 #include "daemon/quantity/decimal.hpp"
@@ -274,19 +275,20 @@ class Enlarging {
 RescueProblem rescue_problem(const Formula& formula, const proto::PlanRequest& request,
                              const Equipment& equipment, const proto::Plan& current,
                              std::span<const Holding> in) {
-  const auto lines = lines_now(formula, equipment, current, in);
-  const auto haves = haves_of(formula, request);
+  const Formula all = with_nitrite(formula, equipment.facts);
+  const auto lines = lines_now(all, equipment, current, in);
+  const auto haves = haves_of(all, request);
   const double spread = equipment.settings.usual_spread;
   RescueProblem problem;
   for (const Line& line : lines) {
     problem.items.push_back(item_of(line, held(in, line.ingredient->name), haves, spread));
   }
   // What is aimed at keeps the guard and a usual pour's width from the limit.
-  for (const formula::Ratio& ratio : formula.ratios) {
+  for (const formula::Ratio& ratio : all.ratios) {
     // Which of them count is the plan's to say.
     const bool counts = std::any_of(
         current.ratios.begin(), current.ratios.end(), [&](const proto::PlannedRatio& one) {
-          return one.of == name(ratio.of) && one.per == name(ratio.per) &&
+          return one.of == formula::text(ratio.of) && one.per == ratio.per_text() &&
                  one.least == ratio.least && one.limit_ppm == ratio.limit_ppm;
         });
     if (!counts) continue;

@@ -135,8 +135,11 @@ void guard_cure(proto::PlannedIngredient& planned, const Line& line, double spre
   }
   const double guard =
       weighing::critical_guard_g(line.judge.standard_g, in_grams(line.nominal_ug), spread);
-  planned.accept_lower_ug += in_micrograms(guard);
-  planned.accept_upper_ug -= in_micrograms(guard);
+  // What a ratio leaves has its own guard in it already.
+  planned.accept_lower_ug =
+      std::max(planned.accept_lower_ug, planned.lower_ug + in_micrograms(guard));
+  planned.accept_upper_ug =
+      std::min(planned.accept_upper_ug, planned.upper_ug - in_micrograms(guard));
   if (planned.accept_lower_ug <= planned.aim_ug && planned.aim_ug <= planned.accept_upper_ug)
     return;
   troubles.push_back({"the band of the curing salt \"" + name +
@@ -188,8 +191,8 @@ void set_unsafe_sides(proto::PlannedIngredient& planned, Counts counts,
   planned.unsafe_under = cure;
   planned.unsafe_over = cure;
   for (const Ratio& ratio : ratios) {
-    const bool of = counts == ratio.of;
-    const bool per = counts == ratio.per;
+    const bool of = formula::has(ratio.of, counts);
+    const bool per = formula::has(ratio.per, counts);
     planned.unsafe_under = planned.unsafe_under || (ratio.least ? of : per);
     planned.unsafe_over = planned.unsafe_over || (ratio.least ? per : of);
   }
@@ -207,8 +210,8 @@ Sides sides_of(const Ratio& ratio, const std::vector<Line>& lines, double spread
   double of_mass = 0;  // the least that may be accepted of it: the guard is largest there
   for (std::size_t i = 0; i < lines.size(); ++i) {
     const Line& line = lines[i];
-    const bool in_of = line.ingredient->counts_as == ratio.of;
-    if (!in_of && line.ingredient->counts_as != ratio.per) continue;
+    const bool in_of = formula::has(ratio.of, line.ingredient->counts_as);
+    if (!in_of && !formula::has(ratio.per, line.ingredient->counts_as)) continue;
     (in_of == ratio.least ? sides.large : sides.small).push_back(i);
     const double u = line.judge.standard_g * (in_of ? 1.0 : limit);
     variance += u * u;
@@ -238,20 +241,25 @@ std::int64_t shown_step(const Line& line) {
 }
 
 std::string title(const Ratio& ratio) {
-  return std::string(name(ratio.of)) + " per " + std::string(name(ratio.per));
+  return formula::text(ratio.of) + " per " + ratio.per_text();
 }
 
 std::vector<proto::PlannedRatio> planned_ratios(const Formula& formula) {
   std::vector<proto::PlannedRatio> all;
   for (const Ratio& ratio : formula.ratios) {
     proto::PlannedRatio planned;
-    planned.of = name(ratio.of);
-    planned.per = name(ratio.per);
+    planned.of = formula::text(ratio.of);
+    planned.per = ratio.per_text();
+    planned.share_ppm = ratio.share_ppm;
     planned.least = ratio.least;
     planned.limit_ppm = ratio.limit_ppm;
     for (const formula::Ingredient& ingredient : formula.ingredients) {
-      if (ingredient.counts_as == ratio.of) planned.of_names.push_back(ingredient.name);
-      if (ingredient.counts_as == ratio.per) planned.per_names.push_back(ingredient.name);
+      if (formula::has(ratio.of, ingredient.counts_as)) {
+        planned.of_names.push_back(ingredient.name);
+      }
+      if (formula::has(ratio.per, ingredient.counts_as)) {
+        planned.per_names.push_back(ingredient.name);
+      }
     }
     all.push_back(std::move(planned));
   }

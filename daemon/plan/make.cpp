@@ -4,6 +4,7 @@
 #include <string>
 
 #include "daemon/plan/build.hpp"
+#include "daemon/plan/cure.hpp"
 #include "daemon/plan/evening.hpp"
 #include "daemon/plan/kitchen.hpp"
 #include "daemon/plan/limits.hpp"
@@ -191,6 +192,23 @@ void note_boil(const Plan& plan, const Equipment& equipment, std::vector<std::st
       "METRES lets the thermometer find it.");
 }
 
+// Without a thermometer of the place the cook's word is all there is.
+void note_place(const Equipment& equipment, Plan& plan) {
+  const bool room = std::any_of(equipment.scales.begin(), equipment.scales.end(),
+                                [](const auto& one) { return one.role == proto::Role::room; });
+  bool said = false;
+  for (auto& operation : plan.operations) {
+    if (operation.kind != "stand" || (operation.least_mk == 0 && operation.most_mk == 0)) continue;
+    operation.by_eye = !room;
+    if (room || said) continue;
+    said = true;
+    plan.notes.push_back("No thermometer tells how it is where it stands, " +
+                         quantity::celsius_bounds(operation.least_mk, operation.most_mk) +
+                         ": you are asked once a day. maslin assign room gives one the part; it "
+                         "stands best in a glass of water beside the food.");
+  }
+}
+
 void append(proto::Troubles& troubles, proto::Troubles more) {
   std::move(more.begin(), more.end(), std::back_inserter(troubles));
 }
@@ -242,7 +260,7 @@ proto::Results<Plan> build(const Formula& as_written, const proto::PlanRequest& 
   proto::Troubles troubles;
   const auto keeping = keeping_of(as_written, request);
   if (!keeping) return tl::unexpected(proto::Troubles{keeping.error()});
-  const Formula formula = kept_as(*keeping, as_written);
+  const Formula formula = with_nitrite(kept_as(*keeping, as_written), equipment.facts);
 
   Plan plan;
   plan.units = request.units.empty() ? equipment.settings.units : request.units;
@@ -294,6 +312,9 @@ proto::Results<Plan> build(const Formula& as_written, const proto::PlanRequest& 
     take_in(line, holdings);
     plan.ingredients.push_back(planned_of(formula, size, line, no_scale));
   }
+  const std::size_t known = troubles.size();
+  check_cure(as_written, equipment.facts, plan, troubles);
+  if (troubles.size() > known) return tl::unexpected(troubles);
   // Limits need all lines at once: what a ratio leaves to one depends on all others.
   plan.ratios = planned_ratios(formula);
   append(troubles, set_limits(formula, lines, equipment.settings.usual_spread, plan.ingredients));
@@ -305,6 +326,7 @@ proto::Results<Plan> build(const Formula& as_written, const proto::PlanRequest& 
   note_size(formula, lines, plan);
   note_pots(plan);
   note_boil(plan, equipment, plan.notes);
+  note_place(equipment, plan);
   note_scales(plan, lines, equipment, plan.notes);
   if (!troubles.empty()) return tl::unexpected(troubles);
   return plan;

@@ -67,9 +67,9 @@ void say_at_the_plan(const Formula& formula, Keeping keeping, Cautions& cautions
     cautions.say("bottled juice");
   }
   if (any(formula, Counts::acid)) cautions.say("metals");
-  const bool acidified =
-      std::any_of(formula.ratios.begin(), formula.ratios.end(),
-                  [](const auto& r) { return r.of == Counts::acid || r.per == Counts::acid; });
+  const bool acidified = std::any_of(
+      formula.ratios.begin(), formula.ratios.end(),
+      [](const auto& r) { return has(r.of, Counts::acid) || has(r.per, Counts::acid); });
   if (acidified) cautions.say("proportions");
   if (any(formula, Counts::pectin)) cautions.say("no doubling");
   if (keeping == Keeping::shelf) cautions.say("altitude");
@@ -124,6 +124,9 @@ std::string caution_of(const Formula& formula, const Operation& operation, Keepi
       return cautions.say("drying");
     case Kind::condition:
       return cautions.say("conditioning");
+    case Kind::stand:
+      if (operation.cold_chain) return cautions.say("cold chain");
+      return any(formula, Counts::salt) ? cautions.say("under brine") : std::string();
     case Kind::dwell:
       break;
   }
@@ -216,6 +219,11 @@ proto::Troubles add_steps(const Formula& formula, Keeping keeping, proto::Plan& 
     planned.ingredients = operation.ingredients;
     planned.duration_ms = operation.kind == Kind::water_bath ? bath_ms : operation.duration_ms;
     planned.longest_ms = operation.longest_ms;
+    planned.least_mk = operation.least_mk;
+    planned.most_mk = operation.most_mk;
+    planned.outside_ms = operation.outside_ms;
+    planned.unmeasured_ms = operation.unmeasured_ms;
+    planned.cold_chain = operation.cold_chain;
     planned.restarts = operation.begins_again;
     planned.left_ppm = operation.left_ppm;
     planned.water_ppm = operation.water_ppm;

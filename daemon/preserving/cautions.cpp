@@ -12,7 +12,7 @@ constexpr std::string_view kPublished = "published";
 constexpr std::string_view kFromMemory = "published, from memory";
 constexpr std::string_view kCommon = "common practice";
 
-constexpr std::array<CautionEntry, 29> kCatalogue{{
+constexpr std::array<CautionEntry, 31> kCatalogue{{
     {"own formula", "plan",
      "This formula cites no tested source: keep the batch in the refrigerator or freezer, not on a "
      "shelf.",
@@ -89,6 +89,13 @@ constexpr std::array<CautionEntry, 29> kCatalogue{{
      kCommon},
     {"conditioning", "conditioning",
      "Drops on the glass: dry it again. Mould anywhere in the jar: discard all of it.", kCommon},
+    {"cold chain", "standing",
+     "Keep it cold all the time, in a covered dish at the bottom: what was warm for too long is "
+     "discarded.",
+     kFromMemory},
+    {"under brine", "standing",
+     "Keep all of it under the brine. Mould, slime, soft pieces or a bad smell: discard it.",
+     kCommon},
     {"cure", "cure",
      "Curing salt goes on a fine scale and is no table salt; meat that was not kept cold is "
      "discarded.",

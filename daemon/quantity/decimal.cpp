@@ -58,6 +58,13 @@ std::string celsius(std::int64_t millikelvin) {
   return decimal(millikelvin - 273'150, 3, 1) + " °C";
 }
 
+std::string celsius_bounds(std::int64_t least_mk, std::int64_t most_mk) {
+  if (least_mk > 0 && most_mk > 0)
+    return "between " + celsius(least_mk) + " and " + celsius(most_mk);
+  if (most_mk > 0) return "at most " + celsius(most_mk);
+  return least_mk > 0 ? "at least " + celsius(least_mk) : "";
+}
+
 std::int64_t multiple_below(std::int64_t value, std::int64_t step) {
   const std::int64_t rest = value % step;
   return value - rest - (rest < 0 ? step : 0);

@@ -17,6 +17,9 @@ std::string plain(double value, int decimals);
 
 // Millikelvin as degrees Celsius with one decimal: "99.6 °C".
 std::string celsius(std::int64_t millikelvin);
+// "between 1.0 °C and 4.0 °C", "at most 4.0 °C", "at least 18.0 °C"; 0 where nothing bounds that
+// side.
+std::string celsius_bounds(std::int64_t least_mk, std::int64_t most_mk);
 
 // Nearest, next lower and next higher multiple of step (> 0); half away from zero.
 std::int64_t nearest_multiple(std::int64_t value, std::int64_t step);

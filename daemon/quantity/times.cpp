@@ -1,15 +1,25 @@
 // Times as text.
 #include "daemon/quantity/times.hpp"
 
+#include <array>
 #include <cstdio>
 
 namespace maslin::quantity {
 
-std::string utc_text(std::int64_t utc_ms) {
-  // Stamps of a record are between 1970 and 9999; anything else is shown as the nearest of these.
+namespace {
+
+struct Date {
+  std::int64_t year, month, day;
+};
+
+// Stamps of a record are between 1970 and 9999; anything else is shown as the nearest of these.
+std::int64_t shown_seconds(std::int64_t ms) {
   constexpr std::int64_t kLastSecond = 253'402'300'799;
-  std::int64_t seconds = utc_ms / 1000;
-  seconds = seconds < 0 ? 0 : seconds > kLastSecond ? kLastSecond : seconds;
+  const std::int64_t seconds = ms / 1000;
+  return seconds < 0 ? 0 : seconds > kLastSecond ? kLastSecond : seconds;
+}
+
+Date date_of(std::int64_t seconds) {
   // Days since 1 March of the year 0, so that the leap day ends a year: years of a 400-year cycle,
   // then months counted from March.
   const std::int64_t days = seconds / 86'400 + 719'468;
@@ -21,13 +31,33 @@ std::string utc_text(std::int64_t utc_ms) {
   const std::int64_t march_month = (5 * of_year + 2) / 153;
   const std::int64_t day = of_year - (153 * march_month + 2) / 5 + 1;
   const std::int64_t month = march_month < 10 ? march_month + 3 : march_month - 9;
+  return {year + cycle * 400 + (month <= 2 ? 1 : 0), month, day};
+}
+
+}  // namespace
+
+std::string utc_text(std::int64_t utc_ms) {
+  const std::int64_t seconds = shown_seconds(utc_ms);
+  const Date date = date_of(seconds);
   const std::int64_t of_day = seconds % 86'400;
   char text[32];
-  std::snprintf(text, sizeof text, "%04d-%02d-%02dT%02d:%02d:%02dZ",
-                static_cast<int>(year + cycle * 400 + (month <= 2 ? 1 : 0)),
-                static_cast<int>(month), static_cast<int>(day), static_cast<int>(of_day / 3600),
-                static_cast<int>(of_day / 60 % 60), static_cast<int>(of_day % 60));
+  std::snprintf(text, sizeof text, "%04d-%02d-%02dT%02d:%02d:%02dZ", static_cast<int>(date.year),
+                static_cast<int>(date.month), static_cast<int>(date.day),
+                static_cast<int>(of_day / 3600), static_cast<int>(of_day / 60 % 60),
+                static_cast<int>(of_day % 60));
   return text;
+}
+
+std::string day_of(std::int64_t local_ms) {
+  constexpr std::array days = {"Thursday", "Friday",  "Saturday", "Sunday",
+                               "Monday",   "Tuesday", "Wednesday"};  // 1970 began on a Thursday
+  constexpr std::array months = {"January",   "February", "March",    "April",
+                                 "May",       "June",     "July",     "August",
+                                 "September", "October",  "November", "December"};
+  const std::int64_t seconds = shown_seconds(local_ms);
+  const Date date = date_of(seconds);
+  return std::string(days[static_cast<std::size_t>(seconds / 86'400 % 7)]) + " " +
+         std::to_string(date.day) + " " + months[static_cast<std::size_t>(date.month - 1)];
 }
 
 std::string clock_of(std::int64_t ms) {
@@ -48,6 +78,12 @@ std::string span_of_time(std::int64_t ms) {
   if (minutes < 60) {
     const std::int64_t rest = seconds % 60;
     return std::to_string(minutes) + " min" + (rest ? " " + std::to_string(rest) + " s" : "");
+  }
+  constexpr std::int64_t kInDays = 72 * 60;
+  if (minutes >= kInDays) {
+    const std::int64_t hours = minutes / 60;
+    const std::int64_t over = hours % 24;
+    return std::to_string(hours / 24) + " days" + (over ? " " + std::to_string(over) + " h" : "");
   }
   const std::int64_t rest = minutes % 60;
   return std::to_string(minutes / 60) + " h" + (rest ? " " + std::to_string(rest) + " min" : "");

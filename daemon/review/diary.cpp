@@ -104,6 +104,17 @@ class Words {
     return "It turned out: " + rating_words(rated.rating) +
            (rated.rating.text.empty() ? "." : ". " + rated.rating.text);
   }
+  std::string operator()(const proto::Stood& stood) const {
+    std::string text = "stood: " + quantity::span_of_time(stood.inside_ms) + " inside, " +
+                       quantity::span_of_time(stood.outside_ms) + " outside, " +
+                       quantity::span_of_time(stood.unmeasured_ms) + " not measured, " +
+                       stood.evidence;
+    if (stood.coldest_mk > 0) {
+      text +=
+          ", " + quantity::celsius(stood.coldest_mk) + " to " + quantity::celsius(stood.warmest_mk);
+    }
+    return text + (stood.done ? "; its time is over" : "");
+  }
   std::string operator()(const proto::Filled& filled) const {
     return "Filled: " + std::to_string(filled.jars) + (filled.jars == 1 ? " jar" : " jars") +
            (filled.part_filled > 0 ? " and one part-filled" : "") + ", " + filled.evidence;

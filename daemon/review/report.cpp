@@ -1,5 +1,6 @@
 // The tolerance report: one walk over the entries, then what follows from all of them together.
 #include <algorithm>
+#include <cmath>
 #include <map>
 
 #include "daemon/quantity/decimal.hpp"
@@ -8,6 +9,7 @@
 #include "daemon/review/record.hpp"
 #include "daemon/review/review.hpp"
 #include "daemon/review/standing.hpp"
+#include "daemon/review/stands.hpp"
 #include "daemon/review/temperatures.hpp"
 #include "proto/trouble.hpp"
 
@@ -59,6 +61,9 @@ class Walk {
       report_.ingredients.push_back(row(planned));
       if (const auto found = weighings_.find(planned.name); found != weighings_.end()) {
         known.push_back(found->second);
+        if (const auto more = more_.find(planned.name); more != more_.end()) {
+          known.back().net_ug += more->second;
+        }
         if (const auto weak = strength_.find(planned.name); weak != strength_.end()) {
           auto& mass = known.back().net_ug;
           mass = static_cast<std::int64_t>(static_cast<double>(mass) * weak->second);
@@ -66,6 +71,7 @@ class Walk {
       }
     }
     report_.ratios = ratios(plan_, known);
+    report_.nitrite = nitrite(plan_, report_.ratios);
     report_.may_be_called = may_be_called(plan_, report_.state, report_.ingredients, report_.ratios,
                                           also(), jars_told_);
     open_ends();
@@ -99,9 +105,21 @@ class Walk {
         {now_ms_, amendment_words(amendment),
          "was " + amended.was + ", is " + amended.is +
              (amendment.text.empty() ? "" : "; " + proto::excerpt(amendment.text, kNoteShown))});
+    if (amendment.what == "added") more_[amendment.of] += amendment.mass_ug;
+    if (amendment.what == "brine") add_brine(amendment);
     if (amendment.what == "vinegar") {
       report_.vinegar_pct = amendment.figure;
       strength_[amendment.of] = std::min(1.0, amendment.figure / proto::vinegar_means_pct);
+    }
+  }
+
+  // `figure`: percent of salt in it.
+  void add_brine(const proto::Amendment& amendment) {
+    const auto salt_ug = static_cast<std::int64_t>(
+        std::llround(static_cast<double>(amendment.mass_ug) * amendment.figure / 100));
+    for (const auto& planned : plan_.ingredients) {
+      if (planned.counts_as == "salt") more_[planned.name] += salt_ug;
+      if (planned.counts_as == "water") more_[planned.name] += amendment.mass_ug - salt_ug;
     }
   }
 
@@ -133,8 +151,11 @@ class Walk {
   void take(const proto::Deviation& deviation) {
     explained_[deviation.about] = true;
     // No later figure takes these back; a ratio, a mass or a lost boil may be put right.
-    if (deviation.about == "time at the boil" || deviation.about == "food left standing" ||
-        (deviation.about == "equilibrium pH" && deviation.critical)) {
+    const std::string& about = deviation.about;
+    const bool stood = about == "cold chain" || about == "temperature while it stands";
+    if (about == "time at the boil" || about == "food left standing" ||
+        (about == "equilibrium pH" && deviation.critical) ||
+        (stood && !deviation.what.starts_with("not measured"))) {
       left_for_good_.push_back(deviation.about + ", " + deviation.what);
     }
     report_.deviations.push_back(
@@ -204,6 +225,8 @@ class Walk {
     const proto::Role role = start_->devices[device].role;
     if (role == proto::Role::bench || role == proto::Role::fine) return phase_ == "weigh";
     if (role == proto::Role::pan) return phase_ == "heat" || phase_ == "dwell";
+    if (role == proto::Role::room)
+      return false;  // as long as it was away counts in its place's sums
     if (role == proto::Role::canner) return phase_ == "wait" || phase_ == "water bath";
     return true;
   }
@@ -234,6 +257,8 @@ class Walk {
          "by " + quantity::span_of_time(step.step_ms) + "; no duration changed"});
   }
   void take(const proto::Restart& restart) {
+    // What stands for weeks is not watched at night: the sums of its place tell how long.
+    if (phase_ == "stand") return;
     report_.deviations.push_back({now_ms_, "the daemon was started again",
                                   "not watched for " + quantity::span_of_time(restart.gap_ms)});
   }
@@ -351,6 +376,7 @@ class Walk {
   std::map<std::string, proto::Weighing> weighings_;
   std::map<std::string, proto::Verdict> verdicts_;
   std::map<std::string, std::string> first_;  // ingredient -> what was recorded before
+  std::map<std::string, std::int64_t> more_;  // went in after it was weighed
   std::map<std::string, double> strength_;    // acid -> share of its mass that counts
   std::map<std::string, bool> explained_;
   std::string phase_;                          // kind of the operation that runs
@@ -423,6 +449,8 @@ std::string amendment_words(const proto::Amendment& amendment) {
   const std::string& what = amendment.what;
   if (what == "swapped") return amendment.of + " and " + amendment.with + " swapped";
   if (what == "lot") return "lot of " + amendment.of;
+  if (what == "added") return "more " + amendment.of;
+  if (what == "brine") return "more of the same brine";
   if (what == "vinegar") return "strength of the " + amendment.of;
   return amendment.of.empty() ? what : amendment.of;
 }
@@ -448,6 +476,7 @@ std::string condition_words(const std::string& what) {
   if (what == "canner on the heat") return "the canner went on the heat";
   if (what == "pan called for") return "the pan was called for";
   if (what == "seal check done") return "the seals were tested";
+  if (what == "stand done") return "it had stood for its time";
   return what;
 }
 
@@ -469,6 +498,7 @@ proto::Report report(std::span<const proto::Entry> entries,
   if (!entries.empty()) report.started_utc = quantity::utc_text(entries.front().stamp.utc_ms);
   report.jars = jars_of(entries);
   report.temperatures = temperatures(entries, readings);
+  report.stands = stands(entries);
   report.chain = std::string(last_hash.substr(0, kHashShown));
   return report;
 }

@@ -51,12 +51,16 @@ class Collector {
   std::vector<SafetyLimit> limits(const proto::Report& report) const {
     std::vector<SafetyLimit> all;
     for (const auto& ratio : report.ratios) all.push_back(of(ratio));
+    if (report.nitrite) all.push_back(of(*report.nitrite));
     for (const auto& ingredient : report.ingredients) {
       if (ingredient.critical) all.push_back(of(ingredient));
     }
     vinegar(report, all);
     for (std::size_t i = 0; i < plan_.operations.size(); ++i) {
       step(static_cast<int>(i), plan_.operations[i], all);
+    }
+    for (const auto& stand : report.stands) {
+      if (!stand.bounds.empty()) all.push_back(of(stand));
     }
     if (plan_.longest_boil_ms > 0) all.push_back(longest_boil(report));
     acidity(report, all);
@@ -104,14 +108,54 @@ class Collector {
                       "not confirmed",
                       ""};
     if (ratio.achieved) {
-      limit.found = plain(*ratio.achieved, 3);
+      // Three digits of the limit: curing salt is a few thousandths of the meat.
+      const int decimals = ratio.limit < 0.01 ? 5 : ratio.limit < 0.1 ? 4 : 3;
+      limit.found = plain(*ratio.achieved, decimals);
       if (ratio.expanded_uncertainty) {
-        limit.found += " ± " + plain(*ratio.expanded_uncertainty, 3) + " (95 %)";
+        limit.found += " ± " + plain(*ratio.expanded_uncertainty, decimals) + " (95 %)";
       }
       limit.how = "measured";
     }
     if (ratio.verdict != "not weighed") limit.verdict = ratio.verdict;
     return limit;
+  }
+
+  static SafetyLimit of(const proto::ReportNitrite& nitrite) {
+    return {"sodium nitrite that goes in",
+            "at most " + plain(nitrite.most_ppm, 0) + " ppm, " + nitrite.product + " (" +
+                nitrite.source + ")",
+            plain(nitrite.ppm, 0) + " ± " + plain(nitrite.expanded_uncertainty_ppm, 0) +
+                " ppm (95 %), mix of " + plain(nitrite.label_pct, 2) + " % by its label",
+            "measured",
+            "",
+            nitrite.verdict,
+            ""};
+  }
+
+  static SafetyLimit of(const proto::ReportStand& stand) {
+    const auto span = [](std::int64_t ms) { return quantity::span_of_time(ms); };
+    SafetyLimit line{"temperature while it stands, " + span(stand.time_ms),
+                     stand.bounds + ", outside at most " + span(stand.outside_most_ms) +
+                         ", no gap over " + span(stand.gap_most_ms),
+                     "",
+                     stand.evidence,
+                     stand.device,
+                     "not confirmed",
+                     ""};
+    if (stand.coldest_c && stand.warmest_c) {
+      line.found = plain(*stand.coldest_c, 1) + " to " + plain(*stand.warmest_c, 1) + " °C; ";
+    }
+    line.found += span(stand.inside_ms) + " inside, " + span(stand.outside_ms) + " outside, " +
+                  span(stand.unmeasured_ms) + " not measured, longest gap " +
+                  span(stand.longest_gap_ms);
+    if (stand.outside_ms > stand.outside_most_ms) {
+      line.verdict = "broken";
+    } else if (stand.done) {
+      line.verdict = stand.evidence == "measured" && stand.longest_gap_ms > stand.gap_most_ms
+                         ? "kept by the cook's word"
+                         : "kept";
+    }
+    return line;
   }
 
   SafetyLimit of(const proto::ReportIngredient& row) const {

@@ -47,6 +47,10 @@ proto::ReportRatio achieved(const proto::PlannedRatio& ratio,
   row.least = ratio.least;
   row.limit = static_cast<double>(ratio.limit_ppm) / 1e6;
   row.verdict = "not weighed";
+  if (ratio.share_ppm > 0) {
+    row.share = true;
+    row.limit = static_cast<double>(ratio.share_ppm) / 1e6;
+  }
   const auto of = group(ratio.of_names, weighings);
   const auto per = group(ratio.per_names, weighings);
   if (!of || !per || per->mass_ug <= 0) return row;
@@ -59,10 +63,16 @@ proto::ReportRatio achieved(const proto::PlannedRatio& ratio,
       std::sqrt(of->variance + value * value * per->variance + value * shared * shared) / per_ug;
   row.achieved = value;
   row.expanded_uncertainty = 2 * standard;
+  if (ratio.share_ppm > 0) {
+    // x / (1 + x) of both together, and its slope.
+    row.achieved = value / (1 + value);
+    row.expanded_uncertainty = 2 * standard / ((1 + value) * (1 + value));
+  }
   if (broken(ratio, of->mass_ug, per->mass_ug)) {
     row.verdict = "broken";
   } else {
-    row.verdict = std::abs(value - row.limit) < 2 * standard ? "undecided" : "kept";
+    row.verdict =
+        std::abs(*row.achieved - row.limit) < *row.expanded_uncertainty ? "undecided" : "kept";
   }
   return row;
 }

@@ -66,8 +66,8 @@ void Session::jars(const proto::JarRequest& request, Done done) {
 void Session::amend(const proto::AmendRequest& request, Done done) {
   proto::Amendment amendment{request.what,  request.of,     request.with, 0,
                              request.count, request.figure, request.text};
-  if (request.what == "weighed" || request.what == "volume") {
-    const bool mass = request.what == "weighed";
+  const bool mass = request.what == "weighed" || request.what == "added" || request.what == "brine";
+  if (mass || request.what == "volume") {
     const Amount measured = amount_of(request.amount);
     if (mass ? !measured.ug : !measured.ml) {
       done(proto::trouble(

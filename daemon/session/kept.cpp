@@ -114,6 +114,8 @@ proto::Result<proto::Facts> Session::set(const proto::Facts& facts) {
     return static_cast<double>(*value);
   };
   const Figure figures[] = {
+      {facts.nitrite_pct, 0.1, 29.9, "--nitrite",
+       "give percent by the label, like \"6.25 %\"; a mix without a label is not used"},
       {facts.pectin_package_g, 1, 2000, "--package", "give grams, 1 to 2000"},
       {facts.jar_ml, 20, 5000, "--jar", "give what one jar holds, 20 mL to 5 L"},
       {facts.jar_cm, 3, 40, "--jar-high", "give its height with the lid on, 3 to 40 cm"},

@@ -122,6 +122,7 @@ void Session::take(const devices::Happening& one) {
       break;
     case devices::Happening::Kind::reading: {
       lease->last_ms = at_ms;
+      if (live_->engine().passes_over(lease->index, at_ms)) break;
       back();
       auto reading = one.reading;
       reading.at_ms = at_ms;

@@ -3,6 +3,7 @@
 // something new. What the scenario has an answer for is in answers.cpp, and comes first.
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "plugins/kitchen/world.hpp"
 
@@ -92,12 +93,16 @@ void World::plan_for(const Heard& heard) {
 void World::plan_weighing(const Heard& heard) {
   drop_errands({});
   current_ = heard.ingredient;
-  if (vessel_on_) {
+  on_fine_ = scenario_.fine && ingredient(current_).fine;
+  // Tipped out, and clean for what comes next.
+  const double away_s = std::exchange(fine_vessel_on_, false) ? 8 : 1.5;
+  fine_content_g_ = 0;
+  if (vessel_here()) {
     begin_pour(heard, 3.5);
     return;
   }
   acts_.clear();
-  acts_.push_back({Act::What::pause, 1.5});
+  acts_.push_back({Act::What::pause, away_s});
   acts_.push_back({Act::What::vessel});
 }
 
@@ -116,10 +121,10 @@ bool World::perform(Act& act, double seconds) {
       act.seconds -= seconds;
       return act.seconds <= 0;
     case Act::What::vessel:
-      vessel_on_ = true;
+      vessel_here() = true;
       return true;
     case Act::What::lift:
-      vessel_on_ = false;
+      vessel_here() = false;
       return true;
     case Act::What::press:
       ++presses_;

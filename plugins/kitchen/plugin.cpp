@@ -46,19 +46,33 @@ class Devices final : public kitchen::Sink {
             host.arrive(probe_about("probe", "simulated thermometer in the pan", scenario.probe))),
         pedal_(host.arrive(pedal_about())) {
     scale_.emplace(host.arrive(scale_about()));
+    if (scenario.fine) {
+      fine_.emplace(host.arrive(about(*scenario.fine, "fine", "simulated fine scale")));
+    }
     if (scenario.canner) {
       canner_.emplace(host.arrive(
           probe_about("canner", "simulated thermometer in the canner", scenario.canner_probe)));
     }
+    if (scenario.room) {
+      room_.emplace(host.arrive(
+          probe_about("room", "simulated thermometer where it stands", scenario.room_probe)));
+    }
+  }
+  void room_reading(std::int64_t at_ms, std::int64_t tenths_c) override {
+    room_->send({tenths_c, -1}, 0, begin_ + ms(at_ms));
   }
   void begin(sdk::Time at) { begin_ = at; }
 
   void scale_reading(std::int64_t at_ms, std::int64_t intervals, bool over) override {
-    const auto one = interval();
+    const auto one = interval(scenario_.scale);
     if (scale_) {
       scale_->send({intervals * one.digits, one.exponent}, over ? MASLIN_OVER : 0,
                    begin_ + ms(at_ms));
     }
+  }
+  void fine_reading(std::int64_t at_ms, std::int64_t intervals, bool over) override {
+    const auto one = interval(*scenario_.fine);
+    fine_->send({intervals * one.digits, one.exponent}, over ? MASLIN_OVER : 0, begin_ + ms(at_ms));
   }
   void scale_there(std::int64_t, bool there) override {
     if (there) {
@@ -80,22 +94,24 @@ class Devices final : public kitchen::Sink {
 
  private:
   // The interval with as few decimals as it has.
-  sdk::Decimal interval() const {
-    auto one = decimal(scenario_.scale.interval_g);
+  static sdk::Decimal interval(const kitchen::ScaleModel& model) {
+    auto one = decimal(model.interval_g);
     while (one.exponent < 0 && one.digits % 10 == 0) {
       one.digits /= 10;
       ++one.exponent;
     }
     return one;
   }
-  sdk::About scale_about() const {
+  sdk::About scale_about() const { return about(scenario_.scale, "scale", "simulated scale"); }
+  static sdk::About about(const kitchen::ScaleModel& model, const char* product,
+                          const char* label) {
     return {.vendor = "kitchen",
-            .product = "scale",
+            .product = product,
             .serial = "1",
-            .label = "simulated scale",
-            .interval = interval(),
-            .capacity = decimal(scenario_.scale.capacity_g),
-            .period = ms(static_cast<std::int64_t>(1000 / scenario_.scale.rate_hz))};
+            .label = label,
+            .interval = interval(model),
+            .capacity = decimal(model.capacity_g),
+            .period = ms(static_cast<std::int64_t>(1000 / model.rate_hz))};
   }
   static sdk::About probe_about(const char* product, const char* label,
                                 const kitchen::ProbeModel& model) {
@@ -119,8 +135,10 @@ class Devices final : public kitchen::Sink {
   sdk::Host& host_;
   const kitchen::Scenario& scenario_;
   std::optional<sdk::Device> scale_;
+  std::optional<sdk::Device> fine_;
   sdk::Device probe_;
   std::optional<sdk::Device> canner_;
+  std::optional<sdk::Device> room_;
   sdk::Device pedal_;
   sdk::Time begin_{0};
 };

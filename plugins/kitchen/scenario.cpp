@@ -153,6 +153,17 @@ void read_probe(Reader& read, const toml::table& all, std::string_view key, Prob
   });
 }
 
+void read_scale(Reader& read, const toml::table& t, ScaleModel& to) {
+  read.allow(t, {"interval_g", "capacity_g", "rate_hz", "lag_s", "noise_g", "sleep_s", "span_ppm"});
+  read.number(t, "interval_g", to.interval_g, 0.01, 100);
+  read.number(t, "capacity_g", to.capacity_g, 1, any);
+  read.number(t, "rate_hz", to.rate_hz, 0.5, 50);
+  read.number(t, "lag_s", to.lag_s, 0, 3);
+  read.number(t, "noise_g", to.noise_g, 0, 10);
+  read.number(t, "sleep_s", to.sleep_s, 0, any);
+  read.number(t, "span_ppm", to.span_ppm, -100'000, 100'000);
+}
+
 void read_canner(Reader& read, const toml::table& all, Scenario& to) {
   CannerModel canner;
   // Water, in a kitchen as warm as that of the pan.
@@ -208,18 +219,30 @@ void read_trays(Reader& read, const toml::table& all, Scenario& to) {
   if (there) to.trays = trays;
 }
 
-void read_devices(Reader& read, const toml::table& all, Scenario& to) {
-  read.one(all, "scale", [&](const toml::table& t) {
-    read.allow(t,
-               {"interval_g", "capacity_g", "rate_hz", "lag_s", "noise_g", "sleep_s", "span_ppm"});
-    read.number(t, "interval_g", to.scale.interval_g, 0.01, 100);
-    read.number(t, "capacity_g", to.scale.capacity_g, 1, any);
-    read.number(t, "rate_hz", to.scale.rate_hz, 0.5, 50);
-    read.number(t, "lag_s", to.scale.lag_s, 0, 3);
-    read.number(t, "noise_g", to.scale.noise_g, 0, 10);
-    read.number(t, "sleep_s", to.scale.sleep_s, 0, any);
-    read.number(t, "span_ppm", to.scale.span_ppm, -100'000, 100'000);
+void read_room(Reader& read, const toml::table& all, Scenario& to) {
+  RoomModel room;
+  const bool there = read.one(all, "room", [&](const toml::table& t) {
+    read.allow(t, {"mean_c", "swing_k", "defrost_every_h", "defrost_min", "defrost_k"});
+    read.number(t, "mean_c", room.mean_c, -20, 50);
+    read.number(t, "swing_k", room.swing_k, 0, 10);
+    read.number(t, "defrost_every_h", room.defrost_every_h, 0, 1000);
+    read.number(t, "defrost_min", room.defrost_min, 0, 600);
+    read.number(t, "defrost_k", room.defrost_k, 0, 30);
   });
+  read.each(all, "warm", [&](const toml::table& t) {
+    WarmModel one;
+    read.allow(t, {"from_h", "for_h", "kelvin"});
+    read.number(t, "from_h", one.from_h, 0, 10'000);
+    read.number(t, "for_h", one.for_h, 0, 10'000);
+    read.number(t, "kelvin", one.kelvin, -50, 50);
+    room.warm.push_back(one);
+  });
+  if (there) to.room = std::move(room);
+}
+
+void read_devices(Reader& read, const toml::table& all, Scenario& to) {
+  read.one(all, "scale", [&](const toml::table& t) { read_scale(read, t, to.scale); });
+  read.one(all, "fine", [&](const toml::table& t) { read_scale(read, t, to.fine.emplace()); });
   read.one(all, "pot", [&](const toml::table& t) {
     read.allow(t, {"power_w", "loss_w_per_k", "boils_at_c", "room_c", "heat_capacity_j_gk",
                    "solids_share"});
@@ -234,6 +257,8 @@ void read_devices(Reader& read, const toml::table& all, Scenario& to) {
   read_canner(read, all, to);
   read_probe(read, all, "canner_probe", to.canner_probe);
   read_trays(read, all, to);
+  read_room(read, all, to);
+  read_probe(read, all, "room_probe", to.room_probe);
 }
 
 AnswerModel read_answer(Reader& read, const toml::table& t) {
@@ -286,8 +311,9 @@ TroubleModel read_trouble(Reader& read, const toml::table& t) {
 void read_cook(Reader& read, const toml::table& all, Scenario& to) {
   read.one(all, "cook", [&](const toml::table& t) {
     read.allow(t, {"vessel_g", "reaction_s", "reaction_spread_s", "closing_s", "care", "relight_s",
-                   "presses"});
+                   "presses", "fine_vessel_g"});
     read.number(t, "vessel_g", to.cook.vessel_g, 1, any);
+    read.number(t, "fine_vessel_g", to.cook.fine_vessel_g, 1, any);
     read.number(t, "reaction_s", to.cook.reaction_s, 0.2, 5);
     read.number(t, "reaction_spread_s", to.cook.reaction_spread_s, 0, 1);
     read.number(t, "closing_s", to.cook.closing_s, 0, 2);
@@ -297,13 +323,14 @@ void read_cook(Reader& read, const toml::table& all, Scenario& to) {
   });
   read.each(all, "ingredient", [&](const toml::table& t) {
     IngredientModel one;
-    read.allow(t, {"name", "style", "flow_g_s", "scoop_g", "has_g", "there_is_g"});
+    read.allow(t, {"name", "style", "flow_g_s", "scoop_g", "has_g", "there_is_g", "on"});
     read.text(t, "name", one.name);
     read.word<std::string>(t, "style", {{"pour", "pour"}, {"scoop", "scoop"}}, one.style);
     read.number(t, "flow_g_s", one.flow_g_s, 0.1, 500);
     read.number(t, "scoop_g", one.scoop_g, 0.1, 2000);
     read.number(t, "has_g", one.has_g, 0, any);
     read.number(t, "there_is_g", one.there_is_g, 0, any);
+    read.word<bool>(t, "on", {{"bench", false}, {"fine", true}}, one.fine);
     to.ingredients.push_back(one);
   });
   read.each(all, "answer",
@@ -341,8 +368,9 @@ ScenarioRead read_scenario(std::string_view text, std::string_view file) {
   Reader read(file);
   try {
     const toml::table all = toml::parse(text, file);
-    read.allow(all, {"seed", "scale", "probe", "pot", "canner", "canner_probe", "trays", "jars",
-                     "cook", "ingredient", "answer", "slip", "fault", "trouble"});
+    read.allow(all, {"seed", "scale", "fine", "probe", "pot", "canner", "canner_probe", "trays",
+                     "room", "warm", "room_probe", "jars", "cook", "ingredient", "answer", "slip",
+                     "fault", "trouble"});
     double seed = 1;
     read.number(all, "seed", seed, 0, 1e15);
     result.scenario.seed = static_cast<std::uint64_t>(seed);

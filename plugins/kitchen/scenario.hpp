@@ -65,8 +65,25 @@ struct TraysModel {
   double away_for_h = 0;
 };
 
+// Where things stand for weeks: a refrigerator with its defrosting and its door, a larder with its
+// weather. The temperature of the air by the time since the kitchen began.
+struct WarmModel {  // so much warmer from then on, for so long: a door left open, no current
+  double from_h = 0;
+  double for_h = 0;
+  double kelvin = 5;
+};
+struct RoomModel {
+  double mean_c = 3;
+  double swing_k = 0.3;  // day and night, and as much again over nine days
+  double defrost_every_h = 0;
+  double defrost_min = 15;
+  double defrost_k = 4;
+  std::vector<WarmModel> warm;
+};
+
 struct CookModel {
   double vessel_g = 412.6;
+  double fine_vessel_g = 38.2;
   double reaction_s = 0.35;         // from a cue to the hand
   double reaction_spread_s = 0.07;  // standard deviation
   double closing_s = 0.25;          // until a stopped stream is off
@@ -80,6 +97,7 @@ struct IngredientModel {
   std::string style = "pour";  // pour or scoop
   double flow_g_s = 25;
   double scoop_g = 60;
+  bool fine = false;      // onto the fine scale, in a vessel of its own, where there is one
   double has_g = 0;       // all of it goes in (the lead, by measure); 0: as much as is asked for
   double there_is_g = 0;  // more is not in the cupboard; 0: enough
 };
@@ -140,10 +158,13 @@ struct TroubleModel {
 struct Scenario {
   std::uint64_t seed = 1;
   ScaleModel scale;
+  std::optional<ScaleModel> fine;
   ProbeModel probe;
   PotModel pot;
   std::optional<CannerModel> canner;
   ProbeModel canner_probe;
+  std::optional<RoomModel> room;
+  ProbeModel room_probe{1200, 0.1, 0.05, 300, 0.1};  // in a glass of water beside the food
   CookModel cook;
   std::vector<IngredientModel> ingredients;
   std::vector<AnswerModel> answers;

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 namespace maslin::kitchen {
 namespace {
@@ -15,9 +16,12 @@ constexpr double spoon_g = 38;
 World::World(const Scenario& scenario)
     : scenario_(scenario),
       scale_(scenario.scale, Chance(scenario.seed, 1)),
+      fine_scale_(scenario.fine.value_or(ScaleModel{}), Chance(scenario.seed, 6)),
       pot_(scenario.pot),
       probe_(scenario.probe, scenario.pot.room_c, Chance(scenario.seed, 2)),
       canner_probe_(scenario.canner_probe, scenario.pot.room_c, Chance(scenario.seed, 4)),
+      room_probe_(scenario.room_probe, scenario.room ? scenario.room->mean_c : 0,
+                  Chance(scenario.seed, 5)),
       cook_chance_(scenario.seed, 3),
       troubles_done_(scenario.troubles.size(), false),
       faults_done_(scenario.faults.size(), false),
@@ -28,6 +32,8 @@ World::World(const Scenario& scenario)
 std::int64_t World::next_send_ms() const {
   std::int64_t next = next_probe_ms_;
   if (scenario_.canner) next = std::min(next, next_canner_ms_);
+  if (scenario_.room) next = std::min(next, next_room_ms_);
+  if (fine_awake()) next = std::min(next, (next_fine_us_ + 999) / 1000);
   if (!scale_asleep_)
     next = std::min(next, scale_there_ ? (next_scale_us_ + 999) / 1000 : scale_back_ms_);
   return next;
@@ -94,6 +100,11 @@ void World::send(Sink& sink) {
     // From when it was due, so that the rate is kept though life goes in steps.
     next_scale_us_ += std::llround(1e6 / scenario_.scale.rate_hz);
   }
+  if (fine_awake() && now_ms_ * 1000 >= next_fine_us_) {
+    sink.fine_reading(now_ms_, fine_scale_.digits(), fine_scale_.over());
+    next_fine_us_ = std::max(next_fine_us_, (now_ms_ - 1000) * 1000) +
+                    std::llround(1e6 / scenario_.fine->rate_hz);
+  }
   if (now_ms_ >= next_probe_ms_) {
     sink.probe_reading(now_ms_, probe_.steps());
     next_probe_ms_ = now_ms_ + static_cast<std::int64_t>(scenario_.probe.period_s * 1000);
@@ -102,7 +113,28 @@ void World::send(Sink& sink) {
     sink.canner_reading(now_ms_, canner_probe_.steps());
     next_canner_ms_ = now_ms_ + static_cast<std::int64_t>(scenario_.canner_probe.period_s * 1000);
   }
+  if (scenario_.room && now_ms_ >= next_room_ms_) {
+    sink.room_reading(now_ms_, room_probe_.steps());
+    next_room_ms_ = now_ms_ + static_cast<std::int64_t>(scenario_.room_probe.period_s * 1000);
+  }
 }
+
+namespace {
+
+double air_c(const RoomModel& room, double hours) {
+  constexpr double turn = 2 * std::numbers::pi;
+  double c = room.mean_c + room.swing_k * std::sin(turn * hours / 24) +
+             room.swing_k * std::sin(turn * hours / (24 * 9));
+  if (room.defrost_every_h > 0 && std::fmod(hours, room.defrost_every_h) * 60 < room.defrost_min) {
+    c += room.defrost_k;
+  }
+  for (const auto& one : room.warm) {
+    if (hours >= one.from_h && hours < one.from_h + one.for_h) c += one.kelvin;
+  }
+  return c;
+}
+
+}  // namespace
 
 void World::live(double seconds) {
   if (!acts_.empty() && perform(acts_.front(), seconds)) acts_.pop_front();
@@ -113,8 +145,12 @@ void World::live(double seconds) {
   const double load = load_g();
   scale_.advance(seconds, load);
   check_sleep(load);
+  if (scenario_.fine) live_fine(seconds);
   pot_.advance(seconds);
   if (canner_) canner_->advance(seconds);
+  if (scenario_.room) {
+    room_probe_.advance(seconds, air_c(*scenario_.room, static_cast<double>(now_ms_) / 3.6e6));
+  }
   const double room_c = scenario_.pot.room_c;
   using What = TroubleModel::What;
   if (troubled(What::probe_out, PotName::pan)) {
@@ -127,6 +163,21 @@ void World::live(double seconds) {
   } else {
     canner_probe_.advance(seconds, canner_ ? canner_->water().temperature_c() : room_c);
   }
+}
+
+// Nothing is ever left on it, so that it wakes with the zero it had.
+bool World::fine_awake() const {
+  return scenario_.fine &&
+         (scenario_.fine->sleep_s <= 0 ||
+          static_cast<double>(now_ms_ - fine_changed_ms_) < scenario_.fine->sleep_s * 1000);
+}
+
+void World::live_fine(double seconds) {
+  const double load_g = fine_vessel_on_ ? scenario_.cook.fine_vessel_g + fine_content_g_ : 0;
+  fine_scale_.advance(seconds, load_g);
+  if (load_g == fine_load_g_) return;
+  fine_load_g_ = load_g;
+  fine_changed_ms_ = now_ms_;
 }
 
 double World::load_g() const {
@@ -186,7 +237,7 @@ void World::add(double grams) {
     grams = std::min(grams, std::max(0.0, there_is_g - used_g));
   }
   if (grams != 0) last_change_ms_ = now_ms_;
-  vessel_content_g_ += grams;
+  (on_fine_ ? fine_content_g_ : vessel_content_g_) += grams;
   for (auto& one : truth_) {
     if (one.ingredient == current_) {
       one.grams += grams;

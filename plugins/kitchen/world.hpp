@@ -29,9 +29,11 @@ class Sink {
  public:
   virtual ~Sink() = default;
   virtual void scale_reading(std::int64_t at_ms, std::int64_t intervals, bool over) = 0;
+  virtual void fine_reading(std::int64_t at_ms, std::int64_t intervals, bool over) = 0;
   virtual void scale_there(std::int64_t at_ms, bool there) = 0;
   virtual void probe_reading(std::int64_t at_ms, std::int64_t tenths_c) = 0;
   virtual void canner_reading(std::int64_t at_ms, std::int64_t tenths_c) = 0;
+  virtual void room_reading(std::int64_t at_ms, std::int64_t tenths_c) = 0;
   virtual void pedal(std::int64_t at_ms, std::int64_t presses) = 0;
 };
 
@@ -75,6 +77,8 @@ class World {
   // How hot the pots truly are, for the same tests; empty while the canner is.
   const Pot& pan() const { return pot_; }
   const Pot* canner() const { return canner_ ? &canner_->water() : nullptr; }
+  // What stands in the place, as warm as a glass of water there.
+  double room_c() const { return room_probe_.tip_c(); }
 
  private:
   // One thing the cook does at the scale; they follow one another.
@@ -125,6 +129,9 @@ class World {
   void follow_troubles();
   bool troubled(TroubleModel::What what, PotName pot) const;
   double load_g() const;
+  bool& vessel_here() { return on_fine_ ? fine_vessel_on_ : vessel_on_; }
+  bool fine_awake() const;
+  void live_fine(double seconds);
   bool perform(Act& act, double seconds);
   bool pour(Act& act, double seconds);
   bool scoop(Act& act, double seconds);
@@ -157,10 +164,11 @@ class World {
   // Life goes in steps of a grid: short ones while the cook's hands move, longer ones between.
   static constexpr std::int64_t grid_ms = 20;
   static constexpr std::int64_t longest_step_ms = 1000;
-  // A night in which food dries and nobody moves may take longer ones.
+  // A night in which food dries or stands and nobody moves may take longer ones.
   static constexpr std::int64_t longest_still_ms = 20'000;
   std::int64_t longest_ms() const {
-    return scenario_.trays && pan_share_ == 0 && canner_share_ == 0 && acts_.empty()
+    return (scenario_.trays || scenario_.room) && pan_share_ == 0 && canner_share_ == 0 &&
+                   acts_.empty()
                ? longest_still_ms
                : longest_step_ms;
   }
@@ -170,6 +178,7 @@ class World {
 
   Scenario scenario_;
   SimulatedScale scale_;
+  SimulatedScale fine_scale_;
   Pot pot_;
   Probe probe_;
   std::optional<Canner> canner_;  // once it is filled
@@ -180,12 +189,14 @@ class World {
   double other_g_ = 0;                    // on the scale besides
   std::optional<std::size_t> on_scale_;   // tray
   std::optional<std::size_t> forgotten_;  // tray
+  Probe room_probe_;
   Chance cook_chance_;
   std::int64_t now_ms_ = -grid_ms;  // lived up to and including it
   std::int64_t last_change_ms_ = 0;
   std::int64_t next_scale_us_ = 0;  // microseconds: few rates have whole milliseconds
   std::int64_t next_probe_ms_ = 0;
   std::int64_t next_canner_ms_ = 0;
+  std::int64_t next_room_ms_ = 0;
 
   std::deque<Act> acts_;
   std::vector<Task> tasks_;
@@ -199,6 +210,12 @@ class World {
   std::vector<TrueMass> truth_;
   double vessel_content_g_ = 0;
   bool vessel_on_ = false;
+  bool on_fine_ = false;  // the cook works on the fine scale
+  bool fine_vessel_on_ = false;
+  double fine_content_g_ = 0;
+  double fine_load_g_ = 0;
+  std::int64_t fine_changed_ms_ = 0;
+  std::int64_t next_fine_us_ = 0;
   double flow_g_s_ = 0;
   double slow_factor_ = 1;
   double stop_in_s_ = -1;  // seconds until the hand closes; < 0: no stop was heard

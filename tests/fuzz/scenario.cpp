@@ -10,6 +10,8 @@ class Nobody final : public maslin::kitchen::Sink {
   void scale_reading(std::int64_t, std::int64_t, bool) override {}
   void scale_there(std::int64_t, bool) override {}
   void probe_reading(std::int64_t, std::int64_t) override {}
+  void fine_reading(std::int64_t, std::int64_t, bool) override {}
+  void room_reading(std::int64_t, std::int64_t) override {}
   void canner_reading(std::int64_t, std::int64_t) override {}
   void pedal(std::int64_t, std::int64_t) override {}
 };

@@ -53,6 +53,14 @@ Stage::Stage(const Setting& setting)
   scale.capacity_ug = std::llround(scale_model.capacity_g * 1e6);
   scale.period_ms = std::llround(1000 / scale_model.rate_hz);
   if (setting.scale) lease(Role::bench, scale, start);
+  if (setting.scale && setting.kitchen.fine) {
+    proto::DeviceDescription fine;
+    fine.id = "kitchen:fine:1";
+    fine.interval_ug = std::llround(setting.kitchen.fine->interval_g * 1e6);
+    fine.capacity_ug = std::llround(setting.kitchen.fine->capacity_g * 1e6);
+    fine.period_ms = std::llround(1000 / setting.kitchen.fine->rate_hz);
+    lease(Role::fine, fine, start);
+  }
   proto::DeviceDescription probe;
   probe.id = "kitchen:probe:1";
   probe.quantity = Quantity::temperature;
@@ -64,6 +72,9 @@ Stage::Stage(const Setting& setting)
     lease(Role::canner, probe, start);
     start.devices.back().probe = setting.canner_probe;
   }
+  probe.id = "kitchen:room:1";
+  probe.period_ms = in_ms(setting.kitchen.room_probe.period_s);
+  if (setting.room && setting.kitchen.room) lease(Role::room, probe, start);
   proto::DeviceDescription pedal;
   pedal.id = "kitchen:pedal:1";
   pedal.quantity = Quantity::press;
@@ -276,6 +287,14 @@ void Stage::scale_reading(std::int64_t at_ms, std::int64_t intervals, bool over)
        over ? proto::state::over : 0);
 }
 
+void Stage::fine_reading(std::int64_t at_ms, std::int64_t intervals, bool over) {
+  now_ms_ = std::max(now_ms_, at_ms);
+  const auto hundredths =
+      std::llround(static_cast<double>(intervals) * setting_.kitchen.fine->interval_g * 100);
+  read(at_ms, Role::fine, hundredths, -2, proto::Unit::g, Quantity::mass,
+       over ? proto::state::over : 0);
+}
+
 void Stage::scale_there(std::int64_t at_ms, bool there) {
   now_ms_ = std::max(now_ms_, at_ms);
   auto* one = lease(Role::bench);
@@ -294,6 +313,10 @@ void Stage::canner_reading(std::int64_t at_ms, std::int64_t tenths_c) {
     under_.push_back({at_ms, water->boils_at_c() - water->temperature_c()});
   }
   heat_reading(at_ms, swapped_ ? Role::pan : Role::canner, tenths_c);
+}
+
+void Stage::room_reading(std::int64_t at_ms, std::int64_t tenths_c) {
+  heat_reading(at_ms, Role::room, tenths_c);
 }
 
 void Stage::heat_reading(std::int64_t at_ms, Role role, std::int64_t tenths_c) {
@@ -320,6 +343,7 @@ void Stage::read(std::int64_t at_ms, Role role, std::int64_t digits, std::int8_t
   if (one == nullptr || deaf_ || ended() || at_ms < one->dropped_until_ms) return;
   const auto device = static_cast<std::uint16_t>(one - leases_.data());
   one->last_ms = at_ms;
+  if (engine_->passes_over(device, at_ms)) return;
   if (std::exchange(one->away, false)) feed(at_ms, proto::DeviceEvent{device, "back", ""});
   proto::Reading reading;
   reading.number = ++number_;

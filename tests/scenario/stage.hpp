@@ -36,6 +36,7 @@ struct Setting {
   bool pan = true;
   bool canner = true;  // where the kitchen has one
   std::optional<proto::ProbeCalibration> canner_probe = {};
+  bool room = true;  // where the kitchen has one
   bool pedal = true;
   proto::Facts facts = {};
   proto::PlanRequest request = {};
@@ -125,9 +126,11 @@ class Stage final : public kitchen::Sink {
   std::string folds_differently() const;
 
   void scale_reading(std::int64_t at_ms, std::int64_t intervals, bool over) override;
+  void fine_reading(std::int64_t at_ms, std::int64_t intervals, bool over) override;
   void scale_there(std::int64_t at_ms, bool there) override;
   void probe_reading(std::int64_t at_ms, std::int64_t tenths_c) override;
   void canner_reading(std::int64_t at_ms, std::int64_t tenths_c) override;
+  void room_reading(std::int64_t at_ms, std::int64_t tenths_c) override;
   void pedal(std::int64_t at_ms, std::int64_t presses) override;
 
  private:

@@ -26,6 +26,8 @@ class Kitchen final : public Sink {
   }
   void scale_there(std::int64_t, bool) override {}
   void probe_reading(std::int64_t, std::int64_t tenths_c) override { pan.push_back(tenths_c); }
+  void fine_reading(std::int64_t, std::int64_t, bool) override {}
+  void room_reading(std::int64_t, std::int64_t) override {}
   void canner_reading(std::int64_t, std::int64_t tenths_c) override { canner.push_back(tenths_c); }
   void pedal(std::int64_t at_ms, std::int64_t) override { presses_ms.push_back(at_ms); }
 

@@ -192,26 +192,74 @@ status = "own"
 keeping = "refrigerator"
 largest_multiple = 3
 [[ingredient]]
+name = "harbour ham"
+amount = "2 kg"
+counts_as = "meat"
+band = "10 %"
+[[ingredient]]
+name = "table salt"
+amount = "50 g"
+counts_as = "salt"
+band = "10 %"
+[[ingredient]]
 name = "cure number nine"
 amount = "5 g"
 counts_as = "curing salt"
+nitrite = "6.25 %"
+nitrite_limit = "home cure"
 band = "10 %"
+[[ratio]]
+of = "salt"
+per = "meat"
+least = "2 %"
+[[ratio]]
+of = "salt"
+per = "meat"
+most = "3 %"
 [[operation]]
 kind = "weigh"
 )";
 
+Equipment cure_kitchen(std::vector<proto::LeasedDevice> scales) {
+  auto there = kitchen(std::move(scales));
+  there.facts.nitrite_pct = 6.25;
+  return there;
+}
+
 TEST(CuringSalt, IsRefusedWhereNoScaleCanJudgeIt) {
-  EXPECT_THAT(refusal(make(formula_of(kCure), {}, kitchen())), HasSubstr("use a finer scale"));
-  EXPECT_THAT(refusal(make(formula_of(kCure), {}, kitchen({}))), HasSubstr("no scale at hand"));
+  EXPECT_THAT(refusal(make(formula_of(kCure), {}, cure_kitchen({bench()}))),
+              HasSubstr("use a finer scale"));
+  EXPECT_THAT(refusal(make(formula_of(kCure), {}, cure_kitchen({}))),
+              HasSubstr("no scale at hand"));
 }
 
 TEST(CuringSalt, IsGuardedOnBothSides) {
-  const auto plan = make(formula_of(kCure), {}, kitchen({fine()})).value();
-  const auto& cure = plan.ingredients.front();
+  const auto plan = make(formula_of(kCure), {}, cure_kitchen({bench(), fine()})).value();
+  const auto& cure = plan.ingredients.back();
   EXPECT_TRUE(cure.critical);
   EXPECT_GT(cure.accept_lower_ug, cure.lower_ug);
   EXPECT_LT(cure.accept_upper_ug, cure.upper_ug);
   EXPECT_THAT(plan.operations.front().caution, HasSubstr("no table salt"));
+}
+
+TEST(CuringSalt, HasItsNitriteAmongTheRatiosAndInThePlan) {
+  const auto plan = make(formula_of(kCure), {}, cure_kitchen({bench(), fine()})).value();
+  const auto& ratio = plan.ratios.back();
+  EXPECT_EQ(ratio.of, "curing salt");
+  EXPECT_EQ(ratio.per, "meat");
+  EXPECT_FALSE(ratio.least);
+  EXPECT_EQ(ratio.limit_ppm, 3200);  // 200 ppm of nitrite, 6.25 % in the mix
+  EXPECT_EQ(plan.nitrite_most_ppm, 200);
+  EXPECT_EQ(plan.nitrite_for, "home cure");
+  EXPECT_THAT(plan.notes, Contains(HasSubstr("156 ppm of sodium nitrite")));
+}
+
+TEST(CuringSalt, IsRefusedWithoutItsLabelAndWithAnotherOne) {
+  auto there = cure_kitchen({bench(), fine()});
+  there.facts.nitrite_pct.reset();
+  EXPECT_THAT(refusal(make(formula_of(kCure), {}, there)), HasSubstr("a mix without a label"));
+  there.facts.nitrite_pct = 0.5;
+  EXPECT_THAT(refusal(make(formula_of(kCure), {}, there)), HasSubstr("yours has 0.5 %"));
 }
 
 // ---- ratios over what was weighed ------------------------------------------------------------

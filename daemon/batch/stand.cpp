@@ -1,0 +1,487 @@
+// The days of stand.hpp.
+#include "daemon/batch/stand.hpp"
+
+#include <algorithm>
+
+#include "daemon/batch/limits.hpp"
+#include "daemon/batch/words.hpp"
+#include "daemon/quantity/decimal.hpp"
+#include "daemon/quantity/times.hpp"
+
+namespace maslin::batch {
+namespace {
+
+using preserving::PlaceSpan;
+
+constexpr std::int64_t hour_ms = 3'600'000;
+// One line a day, in the morning; one that was said so shortly before stands in for it (common
+// practice, no source).
+constexpr std::int64_t line_after_ms = 12 * hour_ms;
+// Asked daily, a cook may miss one day and no more (common practice, no source).
+constexpr std::int64_t looked_within_ms = 48 * hour_ms;
+
+}  // namespace
+
+void Stand::begin(Desk& desk) {
+  const auto& operation = planned(desk);
+  if (!operation.caution.empty()) desk.cue("caution", operation.caution);
+  duration_ms_ = operation.duration_ms;
+  may_be_outside_ms_ = operation.outside_ms;
+  cold_chain_ = operation.cold_chain;
+  watch_ = preserving::PlaceWatch({operation.least_mk, operation.most_mk, operation.unmeasured_ms});
+  watch_.begin(desk.now_ms);
+  if (watch_.bounds().any()) {
+    how_ = desk.thermometer(proto::Role::room) != nullptr ? How::measured : How::seen;
+  }
+  desk.emit(proto::PhaseBegan{index(), operation.kind, "", operation.text});
+  line_ms_ = desk.morning(desk.now_ms + line_after_ms);
+  look_ms_ = desk.waking(desk.now_ms + operation.unmeasured_ms / 2);
+  desk.cue("step",
+           operation.text + " " + to_go(desk) +
+               (how_ == How::seen
+                    ? " Is it " + quantity::celsius_bounds(operation.least_mk, operation.most_mk) +
+                          " there? You are asked once a day."
+                    : ""),
+           "", 0, Desk::not_asked);
+  if (desk.room_mk()) room_changed(desk);
+}
+
+const char* Stand::evidence() const {
+  return how_ == How::measured ? "measured"
+         : how_ == How::seen   ? "seen by the cook"
+                               : "by the clock";
+}
+
+std::string Stand::bounds(const Desk& desk) const {
+  return quantity::celsius_bounds(planned(desk).least_mk, planned(desk).most_mk);
+}
+
+// What is not closed by a reading yet goes on as it was.
+std::int64_t Stand::left_ms(std::int64_t now_ms) const {
+  const std::int64_t since_ms = watch_.last_outside() ? 0 : now_ms - watch_.last_ms();
+  return std::max<std::int64_t>(0, duration_ms_ - watch_.sums().counted_ms - since_ms);
+}
+
+std::int64_t Stand::outside_ms(std::int64_t now_ms) const {
+  return watch_.sums().outside_ms + (watch_.last_outside() ? now_ms - watch_.last_ms() : 0);
+}
+
+std::string Stand::to_go(const Desk& desk) const {
+  const std::int64_t left = left_ms(desk.now_ms);
+  return capitalised(quantity::span_of_time(left)) + " to go, until about " +
+         quantity::day_of(desk.now_ms + left + desk.local_less_ms) + ".";
+}
+
+std::string Stand::outside_text(const Desk& desk) const {
+  const auto& sums = watch_.sums();
+  std::string text = quantity::span_of_time(outside_ms(desk.now_ms)) + " outside " + bounds(desk) +
+                     ", " + quantity::span_of_time(planned(desk).outside_ms) + " allowed";
+  if (sums.coldest_mk > 0) {
+    text += "; between " + quantity::celsius(sums.coldest_mk) + " and " +
+            quantity::celsius(sums.warmest_mk);
+  }
+  return text;
+}
+
+// ---- readings -----------------------------------------------------------------------------------
+
+// Only where it shows so from one reading to the next, or from the first on: a place that warms up
+// goes through what lies between.
+bool Stand::looks_like_fahrenheit(Desk& desk, std::int64_t mk) {
+  const bool shows = watch_.bounds().holds_as_fahrenheit(mk);
+  if (fahrenheit_) {
+    if (shows) return true;
+    fahrenheit_ = false;
+    desk.release("thermometer", "the device");
+    return false;
+  }
+  const bool first = watch_.sums().warmest_mk == 0;
+  if (!shows || watch_.last_outside() || !(first || watch_.fresh(desk.now_ms))) return false;
+  fahrenheit_ = true;
+  const std::string shown = quantity::plain(static_cast<double>(mk - 273'150) / 1000, 1);
+  desk.hold({"thermometer",
+             "The thermometer of the place shows " + shown + " °C, and " + shown +
+                 " °F would be right: it seems to be set to °F.",
+             "Set it to °C: the hold ends by itself. Until then nothing counts as measured.", "",
+             0});
+  return true;
+}
+
+void Stand::room_changed(Desk& desk) {
+  const auto mk = desk.room_mk();
+  if (done() || how_ != How::measured || !mk || looks_like_fahrenheit(desk, *mk)) return;
+  const PlaceSpan span = watch_.feed(desk.now_ms, *mk);
+  look_ms_ = desk.waking(desk.now_ms + watch_.bounds().unmeasured_ms / 2);
+  if (ask_ == Ask::look) close(desk, nullptr);
+  if (pending_ == Ask::look) pending_ = Ask::nothing;
+  if (span == PlaceSpan::long_gap) ask_about_gap(desk, watch_.bounds().unmeasured_ms);
+  judge_outside(desk);
+  end_when_over(desk);
+}
+
+// Told while it can be mended, also at night: once half of what is left has passed.
+void Stand::judge_outside(Desk& desk) {
+  const std::int64_t outside = outside_ms(desk.now_ms);
+  if (broken_) return;
+  if (outside > may_be_outside_ms_) {
+    leave_limit(desk);
+    return;
+  }
+  if (!watch_.last_outside()) {
+    outside_before_ms_ = outside;
+    if (warned_) desk.cue("room_back", "The place is as it should be again.");
+    warned_ = false;
+    return;
+  }
+  const std::int64_t left = may_be_outside_ms_ - outside_before_ms_;
+  if (warned_ || outside - outside_before_ms_ < left / 2) return;
+  warned_ = true;
+  const auto mk = desk.room_mk();
+  desk.cue("room_warm", std::string("It is not ") + bounds(desk) + " where it stands" +
+                            (mk ? ", but " + quantity::celsius(*mk) : std::string()) +
+                            ". Put that right within " +
+                            quantity::span_of_time(may_be_outside_ms_ - outside) +
+                            (cold_chain_ ? ", or it has to be discarded." : "."));
+}
+
+void Stand::ask_about_gap(Desk& desk, std::int64_t allowed_ms) {
+  desk.emit(proto::Deviation{about(), true,
+                             "not measured for " +
+                                 quantity::span_of_time(watch_.sums().longest_gap_ms) + ", " +
+                                 quantity::span_of_time(allowed_ms) + " allowed",
+                             "the cook was asked"});
+  desk.limit_kept(about(), false);
+  ask(desk, Ask::gap, desk.now_ms);
+}
+
+void Stand::leave_limit(Desk& desk) {
+  broken_ = true;
+  desk.emit(proto::Deviation{
+      about(), true, outside_text(desk),
+      cold_chain_ ? "the cook was told to discard it" : "the cook was told to look at it"});
+  desk.limit_kept(about(), false);
+  ask(desk, Ask::broken, desk.now_ms);
+}
+
+// ---- questions ----------------------------------------------------------------------------------
+
+void Stand::ask(Desk& desk, Ask what, std::int64_t due_ms) {
+  if (what <= ask_ || what <= pending_) return;
+  pending_ = what;
+  due_ms_ = desk.waking(due_ms);
+  if (due_ms_ <= desk.now_ms) open(desk);
+}
+
+std::string Stand::what() const {
+  switch (ask_) {
+    case Ask::gap:
+      return "Nobody knows how warm it was for " +
+             quantity::span_of_time(watch_.sums().longest_gap_ms) + ".";
+    case Ask::broken:
+      return std::string(cold_chain_ ? "The cold chain is broken"
+                                     : "It stood too warm or too cold for too long") +
+             ": ";
+    case Ask::mixture:
+      return "What is in is outside the formula: ";
+    case Ask::look:
+    case Ask::nothing:
+      break;
+  }
+  return {};
+}
+
+std::string Stand::ends_when(const Desk& desk) const {
+  switch (ask_) {
+    case Ask::look:
+      return "Is it " + bounds(desk) +
+             " where it stands? Look at a thermometer there: yes, say ok; no, say no.";
+    case Ask::gap:
+      return "If you know that it was " + bounds(desk) + " all the time, say ok; else say no.";
+    case Ask::mixture: {
+      // Salt can be stirred in; a cure that has gone wrong is not mended in its bag.
+      const auto short_of = first_short_ratio(desk);
+      const auto* more = short_of ? desk.planned(short_of->ingredient) : nullptr;
+      if (more == nullptr || more->counts_as != "salt") return "Discard it: say ok.";
+      const std::string grams = quantity::grams(short_of->add_ug);
+      return "Weigh " + grams + " more " + more->name +
+             ", stir it in until it is gone, and tell it: maslin amend --added \"" + more->name +
+             "=" + grams + "\". Or discard it: say ok.";
+    }
+    case Ask::broken:
+      return cold_chain_ ? "Discard it and do not taste it: say ok."
+                         : "Look at it and smell it. Mould, slime, soft pieces or a bad smell: "
+                           "discard it, maslin stop. If it is sound, say ok.";
+    case Ask::nothing:
+      break;
+  }
+  return {};
+}
+
+void Stand::open(Desk& desk) {
+  if (ask_ != Ask::nothing) close(desk, "a graver question");
+  ask_ = pending_;
+  pending_ = Ask::nothing;
+  line_ms_ = desk.morning(desk.now_ms + line_after_ms);
+  desk.ask_anew();
+  if (ask_ == Ask::look) {
+    question_ =
+        (how_ == How::measured ? "The thermometer of the place has not answered for " +
+                                     quantity::span_of_time(desk.now_ms - watch_.last_ms()) + ". "
+                               : planned(desk).text + " " + to_go(desk) + " ") +
+        ends_when(desk);
+    desk.cue(how_ == How::measured ? "room_lost" : "room_asked", question_);
+    return;
+  }
+  std::string text = what();
+  if (ask_ == Ask::broken) text += outside_text(desk) + ".";
+  if (ask_ == Ask::mixture) text += desk.left_limits.back() + ".";
+  question_ = text + " " + ends_when(desk);
+  tell(desk, false);
+  desk.hold({"critical limit", text, ends_when(desk), "", 0});
+}
+
+void Stand::close(Desk& desk, const char* by) {
+  const bool held = ask_ != Ask::look && ask_ != Ask::nothing;
+  ask_ = Ask::nothing;
+  question_.clear();
+  if (held) {
+    desk.release("critical limit", by == nullptr ? "the cook" : by);
+  } else {
+    desk.voice.answered("room_asked");
+    desk.voice.answered("room_lost");
+  }
+}
+
+std::optional<proto::Trouble> Stand::refuses_ok(const Desk& desk) const {
+  if (ask_ != Ask::nothing) return std::nullopt;
+  return proto::Trouble{
+      "the time is not up, " + quantity::span_of_time(left_ms(desk.now_ms)) + " to go", "",
+      "wait; stop the batch if it must end here"};
+}
+
+void Stand::ok(Desk& desk) {
+  const auto seen = [&](const char* what) {
+    desk.emit(proto::Condition{what, "seen by the cook", 0});
+  };
+  switch (ask_) {
+    case Ask::look: {
+      seen("place as it should be");
+      close(desk, nullptr);
+      const std::int64_t within =
+          how_ == How::seen ? looked_within_ms : watch_.bounds().unmeasured_ms;
+      const PlaceSpan span = watch_.look(desk.now_ms, true, within);
+      look_ms_ = desk.waking(desk.now_ms + watch_.bounds().unmeasured_ms / 2);
+      if (span == PlaceSpan::long_gap) ask_about_gap(desk, within);
+      end_when_over(desk);
+      break;
+    }
+    case Ask::gap:
+      seen("kept while nothing measured");
+      desk.limit_kept(about(), true);
+      close(desk, nullptr);
+      end_when_over(desk);
+      break;
+    case Ask::mixture:
+      discard(desk);
+      break;
+    case Ask::broken:
+      if (cold_chain_) {
+        discard(desk);
+        break;
+      }
+      seen("looked at and sound");
+      may_be_outside_ms_ = outside_ms(desk.now_ms) + planned(desk).outside_ms;
+      broken_ = warned_ = false;
+      close(desk, nullptr);
+      end_when_over(desk);
+      break;
+    case Ask::nothing:
+      break;
+  }
+}
+
+std::optional<proto::Trouble> Stand::refuses_no(const Desk& desk) const {
+  if (ask_ == Ask::look || ask_ == Ask::gap) return std::nullopt;
+  return Operation::refuses_no(desk);
+}
+
+// The place was not as it should be: all of the span counts as outside.
+void Stand::no(Desk& desk) {
+  if (ask_ == Ask::look) {
+    desk.emit(proto::Condition{"place not as it should be", "seen by the cook", 0});
+    close(desk, nullptr);
+    watch_.look(desk.now_ms, false, 0);
+    judge_outside(desk);
+    return;
+  }
+  desk.emit(proto::Condition{"not kept while nothing measured", "seen by the cook", 0});
+  close(desk, nullptr);
+  watch_.gap_was_outside();
+  if (!broken_) leave_limit(desk);
+}
+
+std::optional<proto::Trouble> Stand::refuses_accept(const Desk& desk) const {
+  if (ask_ == Ask::broken || ask_ == Ask::mixture) return std::nullopt;
+  return Operation::refuses_accept(desk);
+}
+
+// It goes on, and has left its limit for good: report and record begin with that.
+void Stand::accept(Desk& desk, const std::string& reason) {
+  const bool mixture = ask_ == Ask::mixture;
+  desk.emit(proto::Deviation{mixture ? desk.left_limits.back() : about(), true,
+                             mixture ? "left as it is" : outside_text(desk),
+                             "accepted by the cook: " + reason});
+  if (!mixture) {
+    may_be_outside_ms_ = outside_ms(desk.now_ms) + planned(desk).outside_ms;
+    broken_ = warned_ = false;
+  }
+  close(desk, "accepted by the cook");
+  end_when_over(desk);
+}
+
+void Stand::discard(Desk& desk) {
+  if (!desk.confirmed_twice("discard",
+                            "This ends the batch: all of it is discarded. Say ok again.")) {
+    return;
+  }
+  const std::string why = ask_ == Ask::broken ? std::string(about()) + " broken"
+                                              : "outside the formula: " + desk.left_limits.back();
+  if (desk.jars.filled()) {
+    std::vector<std::int64_t> all;
+    for (std::int64_t jar = 1; jar <= desk.jars.count(); ++jar) all.push_back(jar);
+    desk.jars.put(desk, {all, "discarded", why, "Discard them and do not taste them."});
+  }
+  desk.emit(proto::Condition{"discarded", "seen by the cook", 0});
+  tell(desk, false);
+  desk.gives_up = "discarded: " + why;
+}
+
+void Stand::amended(Desk& desk) {
+  const bool left = std::any_of(desk.left_limits.begin(), desk.left_limits.end(),
+                                [&](const auto& one) { return one != about(); });
+  if (left && ask_ < Ask::mixture) {
+    pending_ = Ask::mixture;
+    open(desk);  // the cook is there
+  } else if (!left && ask_ == Ask::mixture) {
+    close(desk, "an amendment");
+  }
+}
+
+// ---- time ---------------------------------------------------------------------------------------
+
+void Stand::end_when_over(Desk& desk) {
+  if (done() || ask_ != Ask::nothing || pending_ != Ask::nothing || fahrenheit_) return;
+  const bool over =
+      how_ == How::by_clock ? left_ms(desk.now_ms) == 0 : watch_.sums().counted_ms >= duration_ms_;
+  if (!over) return;
+  if (!over_ms_) over_ms_ = desk.waking(desk.now_ms);
+  if (desk.now_ms < *over_ms_) return;
+  tell(desk, true);
+  desk.emit(proto::Condition{"stand done", evidence(), desk.room_mk().value_or(0)});
+  desk.cue("dwell_done", "Time is up: " + quantity::span_of_time(duration_ms_) + ".");
+  // Nobody has looked at the scales meanwhile.
+  for (auto& scale : desk.scales) scale.pan.begin_unwatched_epoch("not used for days");
+  finish();
+}
+
+void Stand::time_passed(Desk& desk) {
+  if (done()) return;
+  if (pending_ != Ask::nothing && desk.now_ms >= due_ms_) open(desk);
+  if (how_ == How::measured) judge_outside(desk);
+  end_when_over(desk);
+  if (done() || ask_ != Ask::nothing || pending_ != Ask::nothing) return;
+  const bool asks = how_ == How::seen && (desk.now_ms >= line_ms_ || left_ms(desk.now_ms) == 0);
+  const bool lost = how_ == How::measured && !fahrenheit_ && desk.now_ms >= look_ms_;
+  if (asks || lost) {
+    ask(desk, Ask::look, desk.now_ms);
+  } else if (desk.now_ms >= line_ms_) {
+    say_line(desk);
+  }
+}
+
+void Stand::unwatched(Desk& desk) {
+  look_ms_ = std::max(look_ms_, desk.waking(desk.now_ms + hour_ms));
+}
+
+std::optional<std::int64_t> Stand::deadline_ms() const {
+  if (done()) return std::nullopt;
+  std::int64_t next = line_ms_;
+  if (ask_ != Ask::nothing) next = INT64_MAX;
+  const auto sooner = [&](std::int64_t at_ms) { next = std::min(next, at_ms); };
+  if (pending_ != Ask::nothing) sooner(due_ms_);
+  const auto& sums = watch_.sums();
+  if (how_ == How::measured && !broken_ && watch_.last_outside()) {
+    sooner(watch_.last_ms() + may_be_outside_ms_ - sums.outside_ms + 1);
+  }
+  if (ask_ == Ask::nothing && pending_ == Ask::nothing) {
+    if (over_ms_ && !fahrenheit_) sooner(*over_ms_);
+    if (!over_ms_ && how_ != How::measured && !watch_.last_outside()) {
+      sooner(watch_.last_ms() + duration_ms_ - sums.counted_ms);
+    }
+    if (how_ == How::measured && !fahrenheit_) sooner(look_ms_);
+  }
+  if (next == INT64_MAX) return std::nullopt;
+  return next;
+}
+
+// ---- words --------------------------------------------------------------------------------------
+
+void Stand::tell(Desk& desk, bool over) {
+  const auto& sums = watch_.sums();
+  const auto* room = desk.thermometer(proto::Role::room);
+  proto::Stood stood;
+  stood.operation = index();
+  stood.inside_ms = sums.inside_ms;
+  stood.outside_ms = sums.outside_ms;
+  stood.unmeasured_ms = sums.unmeasured_ms;
+  stood.counted_ms = sums.counted_ms;
+  stood.longest_gap_ms = sums.longest_gap_ms;
+  stood.coldest_mk = sums.coldest_mk;
+  stood.warmest_mk = sums.warmest_mk;
+  stood.device = how_ == How::measured && room != nullptr ? room->device : -1;
+  stood.evidence = evidence();
+  stood.done = over;
+  if (how_ == How::by_clock) {
+    stood.unmeasured_ms = stood.counted_ms = duration_ms_ - left_ms(desk.now_ms);
+  }
+  desk.emit(stood);
+}
+
+void Stand::say_line(Desk& desk) {
+  const auto& sums = watch_.sums();
+  std::string text = planned(desk).text + " " + to_go(desk);
+  if (sums.warmest_mk > 0) {
+    text +=
+        " " + capitalised(quantity::celsius(sums.coldest_mk)) + " to " +
+        quantity::celsius(sums.warmest_mk) + " so far" +
+        (sums.outside_ms > 0 ? ", " + quantity::span_of_time(sums.outside_ms) + " outside." : ".");
+  }
+  line_ms_ = desk.morning(desk.now_ms + line_after_ms);
+  tell(desk, false);
+  desk.cue("stands", std::move(text));
+}
+
+void Stand::say_again(Desk& desk) {
+  if (ask_ == Ask::nothing) {
+    say_line(desk);
+  } else if (ask_ == Ask::look) {
+    desk.cue("room_asked", question_);
+  } else {
+    desk.cue("held", question_);
+  }
+}
+
+void Stand::describe(const Desk& desk, proto::BatchStatus& status) const {
+  if (done()) return;
+  status.left_ms = left_ms(desk.now_ms);
+  status.ready_on = quantity::day_of(desk.now_ms + *status.left_ms + desk.local_less_ms);
+  if (how_ == How::by_clock) return;
+  const auto& sums = watch_.sums();
+  const auto mk = desk.room_mk();
+  if (how_ == How::measured && mk) status.room_c = static_cast<double>(*mk - 273'150) / 1000;
+  status.inside_ms = sums.inside_ms;
+  status.outside_ms = outside_ms(desk.now_ms);
+  status.unmeasured_ms = sums.unmeasured_ms;
+}
+
+}  // namespace maslin::batch
