@@ -54,7 +54,16 @@ std::string show(const proto::BatchStatus& status) {
     page.line("Now: " + status.phase);
   }
   if (!status.caution.empty()) page.line("Caution: " + status.caution);
-  if (status.left_ms) page.line("To go: " + span_text(*status.left_ms));
+  if (status.left_ms) {
+    page.line("To go: " + span_text(*status.left_ms) +
+              (status.ready_on.empty() ? "" : ", until about " + status.ready_on));
+  }
+  if (status.inside_ms && status.outside_ms && status.unmeasured_ms) {
+    page.line("Where it stands: " + (status.room_c ? celsius(*status.room_c) + ", " : "") +
+              "so far " + span_text(*status.inside_ms) + " inside its bounds, " +
+              span_text(*status.outside_ms) + " outside, " + span_text(*status.unmeasured_ms) +
+              " not measured");
+  }
   if (status.to_weight) show_weight(page, *status.to_weight, status.at_ms);
   if (status.boil_from_s && status.boil_to_s) {
     const auto span = [](double s) { return span_text(static_cast<std::int64_t>(s) * 1000); };
