@@ -50,7 +50,13 @@ std::string step(std::size_t number_of_step, const proto::PlannedOperation& oper
   std::string text = std::to_string(number_of_step) + ". " + operation.text;
   if (operation.duration_ms > 0) text += " " + span_text(operation.duration_ms) + ".";
   if (operation.longest_ms > 0) {
-    text += " Not longer than " + span_text(operation.longest_ms) + " at the boil.";
+    text += " Not longer than " + span_text(operation.longest_ms) +
+            (operation.kind == "dry" ? "." : " at the boil.");
+  }
+  if (operation.left_ppm > 0) {
+    const double left_pct = static_cast<double>(operation.left_ppm) / 1e4;
+    text += " Dry when " + number(left_pct, 1) + " % of the weight is left, " +
+            number(100 - left_pct, 1) + " % gone.";
   }
   const auto degrees = [](std::int64_t mk) {
     return celsius(static_cast<double>(mk - 273'150) / 1000.0);
