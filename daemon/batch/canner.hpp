@@ -39,6 +39,10 @@ class Canner {
   std::int64_t boils_ms(const Desk& desk) const;
   std::int64_t ready_ms(const Desk& desk) const;
   std::int64_t lit_ms() const { return lit_ms_.value_or(0); }
+  // When it will boil by its thermometer; empty where that says nothing.
+  std::optional<preserving::BoilForecast> forecast() const {
+    return lit() && !boils() ? watch_.forecast() : std::nullopt;
+  }
   // From cold to the boil, once it is known.
   std::optional<std::int64_t> took_ms() const;
 

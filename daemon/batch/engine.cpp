@@ -545,6 +545,11 @@ proto::BatchStatus Engine::status() const {
   if (desk_.canner.lit()) status.canner_c = celsius(desk_.canner_mk());
   describe_schedule(desk_, operation_->index(), status);
   operation_->describe(desk_, status);
+  // The pan comes first; while it is not heated it is the canner that is waited for.
+  if (const auto canner = desk_.canner.forecast(); canner && !status.boil_from_s) {
+    status.boil_from_s = canner->from_s;
+    status.boil_to_s = canner->to_s;
+  }
   const auto* ingredient = desk_.planned(status.ingredient);
   if (ingredient != nullptr && ingredient->check != "weigh") {
     status.by_measure = ingredient->amount;

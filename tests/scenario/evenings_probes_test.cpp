@@ -114,6 +114,36 @@ TEST(HeatEvening, ABoilLostForSeventySecondsWithoutFallingAKelvinIsLost) {
   expect_complete(stage);
 }
 
+// While the cook chops, the status says when the canner will boil; it comes within that time.
+TEST(HeatEvening, TheCannersBoilIsForetoldWhileThePanWaits) {
+  Stage stage(shelf_evening());
+  struct Foretold {
+    double from_s;
+    double to_s;
+  };
+  std::vector<Foretold> all;
+  for (int i = 1; i <= 4; ++i) {
+    stage.when("wait", 60.0 * i, [&] {
+      const auto status = stage.status();
+      if (!status.boil_from_s) return;
+      all.push_back({stage.now_s() + *status.boil_from_s, stage.now_s() + *status.boil_to_s});
+    });
+  }
+  double boiled_s = -1;
+  for (int i = 1; i < 600; ++i) {
+    stage.at(10.0 * i + 0.003, [&] {
+      const auto* water = stage.world().canner();
+      if (boiled_s < 0 && water != nullptr && water->boiling()) boiled_s = stage.now_s();
+    });
+  }
+  stage.run(night_s);
+  ASSERT_FALSE(all.empty()) << stage.diary();
+  for (const auto& one : all) {
+    EXPECT_GE(boiled_s, one.from_s - 10);
+    EXPECT_LE(boiled_s, one.to_s);
+  }
+}
+
 // Flat as a boil and three degrees short of it: no clock starts, and no second word is asked for.
 TEST(HeatEvening, ACannerThatStallsAtNinetySevenDegreesStartsNothing) {
   auto setting = shelf_evening();
