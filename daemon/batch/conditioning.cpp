@@ -67,6 +67,7 @@ void Conditioning::ok(Desk& desk) {
     desk.cue("step", "Good: no drops. Close it again.", "", 0, Desk::not_asked);
     return;
   }
+  desk.emit(proto::Condition{"conditioned", "seen by the cook", 0});
   desk.cue("dwell_done", "Conditioned: no drops on " + std::to_string(dry_days_) + " days.");
   finish();
 }

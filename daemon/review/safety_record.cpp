@@ -42,6 +42,10 @@ class Collector {
       if (const auto* condition = as<proto::Condition>(entry)) {
         found_.push_back({operation_, {*condition, entry.stamp.utc_ms, entry.stamp.at_ms}});
       }
+      if (const auto* weigh_in = as<proto::WeighIn>(entry)) {
+        weighed_in_ = *weigh_in;
+        if (weigh_in->number == 1) loaded_ms_ = entry.stamp.at_ms;
+      }
       if (const auto* weighing = as<proto::Weighing>(entry)) {
         weighed_on_[weighing->ingredient] = weighing->device;
       }
@@ -275,10 +279,44 @@ class Collector {
                       std::to_string(lost) + (lost == 1 ? " time" : " times");
       }
       all.push_back(line);
+    } else if (operation.kind == "dry") {
+      dried(index, operation, all);
+    } else if (operation.kind == "condition") {
+      all.push_back(
+          met("no drops in the jar, looked at every day", time, last(index, "conditioned")));
     } else if (operation.kind == "seal check") {
       all.push_back(met("each seal tested, 12 to 24 h after", "all that stand on the shelf",
                         last(index, "seal check done")));
     }
+  }
+
+  // By the last weigh-in: its mass with all of its uncertainty below the target.
+  void dried(int index, const proto::PlannedOperation& operation,
+             std::vector<SafetyLimit>& all) const {
+    const auto dry = last(index, "dry");
+    auto mass = met("dried to its target",
+                    "at most " + plain(static_cast<double>(operation.left_ppm) / 1e4, 2) +
+                        " % of what went on the trays",
+                    dry);
+    if (weighed_in_) {
+      mass.limit =
+          "at most " + quantity::grams(weighed_in_->target_ug) + ", " + mass.limit.substr(8);
+      mass.found = quantity::grams(weighed_in_->net_ug) + " ± " +
+                   plain(2e-6 * static_cast<double>(weighed_in_->standard_uncertainty_ug), 1) +
+                   " g (95 %)";
+      mass.device = device_name(start_, weighed_in_->device);
+      if (!dry) mass.verdict = "broken";
+    }
+    all.push_back(mass);
+    auto time = met("drying time", "at most " + quantity::span_of_time(operation.longest_ms), dry);
+    if (dry && loaded_ms_) {
+      const std::int64_t took_ms = dry->at_ms - *loaded_ms_;
+      time.found = quantity::span_of_time(took_ms);
+      time.how = "by the clock, from the first weigh-in on";
+      time.device.clear();
+      time.verdict = took_ms <= operation.longest_ms ? "kept" : "broken";
+    }
+    all.push_back(time);
   }
 
   SafetyLimit longest_boil(const proto::Report& report) const {
@@ -302,6 +340,8 @@ class Collector {
   int operation_ = -1;
   std::vector<std::pair<int, Found>> found_;
   std::map<std::string, int> weighed_on_;
+  std::optional<proto::WeighIn> weighed_in_;
+  std::optional<std::int64_t> loaded_ms_;
 };
 
 }  // namespace
