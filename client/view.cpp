@@ -12,6 +12,11 @@
 namespace maslin::client {
 namespace {
 
+// "9 h", for what is days ahead and not known to the minute.
+std::string hours_text(std::int64_t ms) {
+  return number(static_cast<double>(std::max<std::int64_t>(ms, 0)) / 3.6e6, 0) + " h";
+}
+
 template <class T>
 const T* outcome(const proto::Entry& entry) {
   const auto* body = std::get_if<proto::Outcome>(&entry.body);
@@ -76,6 +81,20 @@ void View::take(const proto::Entry& entry) {
     status_.net_g.reset();
     status_.left_ms.reset();
     status_.aim_g = status_.lower_g = status_.upper_g = 0;
+  } else if (const auto* weigh_in = outcome<proto::WeighIn>(entry)) {
+    const auto grams_of = [](std::int64_t micrograms) {
+      return static_cast<double>(micrograms) / 1e6;
+    };
+    auto& weight = status_.to_weight.emplace();
+    weight.net_g = grams_of(weigh_in->net_ug);
+    weight.begin_g = grams_of(weigh_in->begin_ug);
+    weight.target_g = grams_of(weigh_in->target_ug);
+    weight.lost_pct = 100 * (1 - weight.net_g / std::max(weight.begin_g, 1e-6));
+    if (weigh_in->left_ms > 0) {
+      weight.ready_ms = entry.stamp.at_ms + weigh_in->left_ms;
+      weight.ready_from_ms = entry.stamp.at_ms + weigh_in->left_from_ms;
+      weight.ready_to_ms = entry.stamp.at_ms + weigh_in->left_to_ms;
+    }
   } else if (const auto* held = outcome<proto::Held>(entry)) {
     status_.hold = held->what;
     status_.hold_ends_when = held->ends_when;
@@ -194,6 +213,15 @@ std::vector<ViewLine> View::lines(std::size_t columns, Room room) const {
       put("  inside " + span_text(*status_.inside_ms) + ", outside " +
           span_text(*status_.outside_ms) + ", not measured " + span_text(*status_.unmeasured_ms));
     }
+  } else if (status_.to_weight && status_.phase == "dry") {
+    const auto& weight = *status_.to_weight;
+    put("drying, dry at " + grams(weight.target_g));
+    put_figure(number(weight.net_g, 0));
+    put("  " + number(weight.lost_pct, 0) + " % lost" +
+        (weight.ready_from_ms && weight.ready_to_ms
+             ? ", ready in " + hours_text(*weight.ready_from_ms - status_.at_ms) + " to " +
+                   hours_text(*weight.ready_to_ms - status_.at_ms)
+             : ""));
   } else if (status_.canner_c && (status_.phase == "water bath" || !status_.pan_c)) {
     put("canner, °C");
     put_figure(fixed(*status_.canner_c, 1));

@@ -448,6 +448,13 @@ void Dry::judge(Desk& desk, const Weighed& weighed) {
   text += ".";
   if (weighed.net_ug + weighed.guard_ug > account.target_ug()) {
     dry_since_ms_.reset();
+    if (weighed.net_ug <= account.target_ug()) {
+      call_next(desk, soonest_ms);
+      desk.cue("weighed_in", std::move(text) +
+                                 " So near its target that the scale cannot tell: an "
+                                 "hour more.");
+      return;
+    }
     text += " Dry at " + amount(account.target_ug(), interval) + "." + forecast_words(desk);
     const auto forecast = account.forecast();
     call_next(desk, forecast ? std::clamp(rounded_ms(forecast->from_hours), soonest_ms,

@@ -15,35 +15,8 @@ constexpr double day_s = 86'400;
 // Four trays of apple rings in a drier, begun at eight in the morning.
 Setting apple_day(std::uint64_t seed = 51) {
   Setting setting;
-  setting.kitchen = kitchen_of(R"(
-[scale]
-sleep_s = 180
-[probe]
-period_s = 3600
-[trays]
-count = 4
-rate_h = 0.22
-from_core = 0.7
-[[ingredient]]
-name = "apple rings"
-style = "scoop"
-scoop_g = 150
-has_g = 1180
-[[answer]]
-hears = "Peel and core"
-does = "vessel"
-after_s = 600
-[[answer]]
-cue = "drops_asked"
-does = "press"
-after_s = 60
-[[answer]]
-hears = "Into the refrigerator"
-does = "press"
-after_s = 60
-)");
+  setting.kitchen = kitchen_of(file_text("plugins/kitchen/quayside-drying.toml"));
   setting.kitchen.seed = seed;
-  setting.kitchen.trays->starts_h = 8;
   setting.formula = file_text("daemon/formula/shipped/quayside-apple-rings.toml");
   setting.pan = false;
   setting.altitude_m.reset();

@@ -305,6 +305,9 @@ TEST_F(Program, GivesTheWordsOfTheCookOn) {
   EXPECT_EQ(maslin("accept --reason 'sweet tooth'").code, 0);
   const auto word = proto::from_json<proto::BatchWord>(daemon.params_of("batch_accept"));
   EXPECT_EQ(word->text, "sweet tooth");
+  daemon.answer("batch_eaten", proto::to_json(proto::BatchStatus{}));
+  EXPECT_EQ(maslin("eaten '30 g'").code, 0);
+  EXPECT_EQ(proto::from_json<proto::BatchWord>(daemon.params_of("batch_eaten"))->text, "30 g");
 }
 
 TEST_F(Program, EndsWithTheExitCodeOfVerify) {

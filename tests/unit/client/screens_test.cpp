@@ -253,6 +253,24 @@ TEST(SmallScreens, AreShortAndSayWhatToDoNext) {
   EXPECT_EQ(show(proto::Verified{"b", "altered", "", 1, 0, 0}), "Batch b: altered\n");
 }
 
+TEST(Screens, StatusSaysWhatIsLeftOfWhatDriesAndWhenItIsReady) {
+  proto::BatchStatus status;
+  status.state = "running";
+  status.phase = "dry";
+  status.at_ms = 1'000'000;
+  status.to_weight.emplace();
+  status.to_weight->net_g = 412;
+  status.to_weight->begin_g = 1000;
+  status.to_weight->target_g = 180.5;
+  status.to_weight->lost_pct = 58.8;
+  status.to_weight->water_pct = 65;
+  EXPECT_THAT(show(status), HasSubstr("412 g of 1000 g left, 59 % lost, about 65 % water in it"));
+  status.to_weight->ready_ms = status.at_ms + 5 * 3'600'000;
+  status.to_weight->ready_from_ms = status.at_ms + 4 * 3'600'000;
+  status.to_weight->ready_to_ms = status.at_ms + 9 * 3'600'000 + 5'000;
+  EXPECT_THAT(show(status), HasSubstr("Foretold in 5 h, likely between 4 h and 9 h"));
+}
+
 TEST(StatusScreen, SaysWhatTheBatchMayBeCalledAndTheCautionOfTheStep) {
   proto::BatchStatus status;
   status.state = "running";

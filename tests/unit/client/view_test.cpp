@@ -60,6 +60,23 @@ TEST_F(Follow, ShowsTheAmountLargeWithItsBandAndTheNextStep) {
   EXPECT_THAT(screen(), HasSubstr("200 g sugar (1 cup)."));
 }
 
+TEST_F(Follow, ShowsWhatIsLeftOfWhatDriesAndWhenItIsReady) {
+  view.take(entry(proto::PhaseBegan{2, "dry", "", "Into the drier."}));
+  proto::WeighIn one;
+  one.net_ug = 412'000'000;
+  one.begin_ug = 1'000'000'000;
+  one.target_ug = 180'500'000;
+  view.take(entry(one));
+  EXPECT_THAT(screen(), HasSubstr("drying, dry at 180.5 g"));
+  EXPECT_THAT(screen(), HasSubstr("59 % lost"));
+  EXPECT_THAT(screen(), Not(HasSubstr("ready in")));
+  one.left_ms = 5 * 3'600'000;
+  one.left_from_ms = 4 * 3'600'000;
+  one.left_to_ms = 9 * 3'600'000;
+  view.take(entry(one));
+  EXPECT_THAT(screen(), HasSubstr("59 % lost, ready in 4 h to 9 h"));
+}
+
 TEST_F(Follow, ShowsWhatIsSaidLastAndMarksWhatIsUrgent) {
   view.take(entry(proto::Cue{"stop", 4, "Stop.", "sugar", 0}));
   EXPECT_THAT(screen(), HasSubstr("0:00:01  NOW: Stop."));

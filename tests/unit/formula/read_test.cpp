@@ -197,6 +197,44 @@ TEST(Read, SaysWhatIsWrongWhereAndWhatToWrite) {
   }
 }
 
+// A drying formula, read with one operation in the place of its drying.
+std::string dried_by(const std::string& dry, const std::string& after = "") {
+  return faults(with("[[operation]]\nkind = \"heat\"\nuntil = \"boil\"",
+                     "[[operation]]\nkind = \"dry\"\n" + dry + after +
+                         "\n[[operation]]\nkind = \"heat\"\nuntil = \"boil\""));
+}
+
+TEST(Read, ADryingSaysUntilWhatAndForHowLongAtMost) {
+  EXPECT_EQ(dried_by("until = \"loss\"\nloss = \"70 %\"\nlongest = \"36 h\""), "");
+  EXPECT_EQ(dried_by("until = \"water\"\nwater = \"85.56 %\"\nto = \"20 %\"\nlongest = \"2 days\"",
+                     "\n[[operation]]\nkind = \"condition\"\ntime = \"7 days\""),
+            "");
+  EXPECT_THAT(dried_by("until = \"loss\"\nloss = \"70 %\""), HasSubstr("write longest"));
+  EXPECT_THAT(dried_by("until = \"boil\"\nlongest = \"36 h\""), HasSubstr("\"boil\" is not known"));
+  EXPECT_THAT(dried_by("until = \"loss\"\nloss = \"120 %\"\nlongest = \"36 h\""),
+              HasSubstr("the share \"120 %\" is none"));
+  EXPECT_THAT(dried_by("until = \"water\"\nwater = \"20 %\"\nto = \"85 %\"\nlongest = \"36 h\""),
+              HasSubstr("less water, not to more"));
+  EXPECT_THAT(dried_by("until = \"loss\"\nloss = \"70 %\"\nto = \"20 %\"\nlongest = \"36 h\""),
+              HasSubstr("\"to\" means nothing"));
+  EXPECT_THAT(faults(with("kind = \"weigh\"",
+                          "kind = \"weigh\"\n\n[[operation]]\nkind = "
+                          "\"condition\"\ntime = \"7 days\"")),
+              HasSubstr("nothing is dried before"));
+}
+
+TEST(Read, WhatIsLeftOfWhatDriesFollowsFromItsWater) {
+  const auto text =
+      with("[[operation]]\nkind = \"heat\"\nuntil = \"boil\"",
+           "[[operation]]\nkind = \"dry\"\nuntil = \"water\"\nwater = \"85.56 %\"\nto "
+           "= \"20 %\"\nlongest = \"36 h\"\n\n[[operation]]\nkind = \"heat\"\nuntil = "
+           "\"boil\"");
+  const auto formula = read(text, "f").value();
+  // 1000 g of apple become 180.5 g: tests/reference, drying_yield.csv.
+  EXPECT_EQ(formula.operations[1].left_ppm, 180'500);
+  EXPECT_EQ(formula.operations[1].water_ppm, 855'600);
+}
+
 TEST(Read, HidesNoFaultBehindAnother) {
   std::string text = with("counts_as = \"acid\"\nbelow = \"3 %\"\nabove = \"20 g\"",
                           "counts_as = \"sweet\"\nband = \"5\"");
