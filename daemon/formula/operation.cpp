@@ -63,13 +63,24 @@ void only_for(const Fields& fields, std::string_view key, bool fits, std::string
                       "remove it; it belongs to " + std::string(kinds));
 }
 
+// Heat and drying have ends of their own.
+bool ends_drying(Until until) { return until == Until::loss || until == Until::water; }
+std::optional<Until> heat_until_named(std::string_view text) {
+  const auto until = until_named(text);
+  return until && !ends_drying(*until) ? until : std::nullopt;
+}
+std::optional<Until> dry_until_named(std::string_view text) {
+  const auto until = until_named(text);
+  return until && ends_drying(*until) ? until : std::nullopt;
+}
+
 void read_heat(const Fields& fields, Operation& operation) {
   const auto until = word<Until>(
       fields,
       fields.needed_text("until",
                          "write until = \"boil\", \"temperature\", \"above boil\", \"weight\" or "
                          "\"eye\""),
-      until_named, {"boil", "temperature", "above boil", "weight", "eye"});
+      heat_until_named, {"boil", "temperature", "above boil", "weight", "eye"});
   if (!until) return;
   operation.until = *until;
   if (*until == Until::temperature) {
@@ -117,7 +128,7 @@ void read_dwell(const Fields& fields, Operation& operation) {
 void read_dry(const Fields& fields, Operation& operation) {
   const auto until =
       word<Until>(fields, fields.needed_text("until", "write until = \"loss\" or \"water\""),
-                  until_named, {"loss", "water"});
+                  dry_until_named, {"loss", "water"});
   operation.longest_ms =
       parsed(fields, fields.needed_text("longest", "write longest = \"36 h\""), parse_time);
   operation.every_ms = parsed(fields, fields.text("weigh_after"), parse_time);
