@@ -61,6 +61,7 @@ std::vector<proto::ReportStand> stands(std::span<const proto::Entry> entries) {
     if (as<proto::Restart>(entry) != nullptr) ++running->restarts;
   }
   std::vector<proto::ReportStand> all;
+  all.reserve(rows.size());
   for (auto& [operation, row] : rows) all.push_back(std::move(row));
   return all;
 }

@@ -262,6 +262,48 @@ TEST(CuringSalt, IsRefusedWithoutItsLabelAndWithAnotherOne) {
   EXPECT_THAT(refusal(make(formula_of(kCure), {}, there)), HasSubstr("yours has 0.5 %"));
 }
 
+constexpr std::string_view kBrine = R"(name = "Harbour brine"
+status = "own"
+keeping = "refrigerator"
+[[ingredient]]
+name = "water"
+amount = "1 kg"
+counts_as = "water"
+band = "5 %"
+[[ingredient]]
+name = "table salt"
+amount = "60 g"
+counts_as = "salt"
+band = "10 %"
+[[ratio]]
+of = "salt"
+per = "salt and water"
+least = "5 %"
+[[ratio]]
+of = "salt"
+per = "salt and water"
+most = "6.5 %"
+[[operation]]
+kind = "weigh"
+)";
+
+// Whatever is accepted of both keeps the strength of the brine between its two limits.
+TEST(Brine, KeepsItsStrengthAtEveryAcceptedEnd) {
+  const auto plan = make(formula_of(kBrine), {}, kitchen()).value();
+  const auto& water = plan.ingredients[0];
+  const auto& salt = plan.ingredients[1];
+  EXPECT_TRUE(salt.unsafe_under);
+  EXPECT_TRUE(salt.unsafe_over);
+  EXPECT_TRUE(water.unsafe_over);
+  const auto strength = [](std::int64_t salt_ug, std::int64_t water_ug) {
+    return static_cast<double>(salt_ug) / static_cast<double>(salt_ug + water_ug);
+  };
+  EXPECT_GT(strength(salt.accept_lower_ug, water.accept_upper_ug), 0.05);
+  EXPECT_LT(strength(salt.accept_upper_ug, water.accept_lower_ug), 0.065);
+  EXPECT_EQ(plan.ratios.front().share_ppm, 50'000);
+  EXPECT_EQ(plan.ratios.front().per, "salt and water");
+}
+
 // ---- ratios over what was weighed ------------------------------------------------------------
 
 const proto::PlannedRatio kAcid{"acid",  "low-acid food", true,
