@@ -127,9 +127,18 @@ class Amending {
   void add(std::int64_t more_ug) {
     amendment_.of = amended_ingredient(desk_, amendment_.of)->name;
     auto* counted = done(amendment_.of);
-    const std::int64_t was_ug = counted == nullptr ? 0 : counted->mass.net_ug;
-    if (counted != nullptr) counted->mass.net_ug += more_ug;
-    amended(quantity::grams(was_ug), quantity::grams(was_ug + more_ug));
+    if (counted == nullptr) return;
+    const std::int64_t is_ug = grow(*counted, more_ug);
+    amended(quantity::grams(is_ug - more_ug), quantity::grams(is_ug));
+  }
+
+  // What was taken by measure counts as planned, and from here on as told.
+  std::int64_t grow(Done& counted, std::int64_t more_ug) {
+    if (!counted.told && by_measure(desk_, counted.mass.name)) {
+      counted.mass.net_ug = planned(counted.mass.name).nominal_ug;
+      counted.told = true;
+    }
+    return counted.mass.net_ug += more_ug;
   }
 
   // In the proportion of the formula: water alone would thin what is in already.
@@ -142,7 +151,7 @@ class Amending {
     const std::string is = quantity::grams(salt_ug) + " of " + brine.salt->name + " and " +
                            quantity::grams(water_ug) + " of " + brine.water->name;
     for (const auto& [one, more_ug] : {std::pair{brine.salt, salt_ug}, {brine.water, water_ug}}) {
-      if (auto* counted = done(one->name)) counted->mass.net_ug += more_ug;
+      if (auto* counted = done(one->name)) grow(*counted, more_ug);
     }
     amended("as weighed", quantity::grams(amendment_.mass_ug) + " more, " + is);
     desk_.advice.push_back("Weigh " + is +

@@ -28,12 +28,12 @@ proto::Results<proto::Plan> final_plan(const Desk& desk, std::int64_t net_ug) {
                         {desk.start.devices, desk.start.settings, desk.start.facts}, net_ug);
 }
 
+}  // namespace
+
 bool by_measure(const Desk& desk, const std::string& name) {
   const auto* planned = desk.planned(name);
   return planned != nullptr && planned->check != "weigh";
 }
-
-}  // namespace
 
 std::optional<proto::Trouble> lead_refused(const Desk& desk, std::int64_t net_ug) {
   const auto made = final_plan(desk, net_ug);

@@ -25,6 +25,9 @@ std::string not_for_shelf(const Desk& desk);
 // "acid per low-acid food"; where the formula bounds it on both sides, with ", least" or ", most".
 std::string about(const proto::Plan& plan, const proto::PlannedRatio& ratio);
 
+// No scale here judges it: the cook measures.
+bool by_measure(const Desk& desk, const std::string& name);
+
 std::vector<plan::WeighedMass> masses_in(const Desk& desk);
 
 // A critical ratio that does not hold with its guard, and what mends it; or what a larger batch

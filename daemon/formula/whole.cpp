@@ -195,6 +195,11 @@ void check_keeping(const Formula& formula, const Places& places, Faults& faults)
     faults.add(places.operations[bath], "a water bath that does not say for which jars",
                "write jar = \"250 mL\", the largest jar that its rows are printed for");
   }
+  if (anyone_in(formula, Counts::meat) &&
+      (formula.keeping == Keeping::shelf || bath < formula.operations.size())) {
+    faults.add({1, 1}, "meat for the shelf: it is low-acid, and a pressure canner's work",
+               "write keeping = \"refrigerator\" or \"freezer\", and no water bath");
+  }
   if (!formula.tested || formula.keeping != Keeping::shelf) return;
   for (const Kind kind : {Kind::water_bath, Kind::seal_check}) {
     if (operation_of(kind) < formula.operations.size()) continue;
@@ -204,7 +209,7 @@ void check_keeping(const Formula& formula, const Places& places, Faults& faults)
   // Without this ratio nothing would hold the acid while the batch is scaled and weighed.
   const bool acidified =
       std::any_of(formula.ratios.begin(), formula.ratios.end(), [](const Ratio& r) {
-        return r.least && has(r.of, Counts::acid) && has(r.per, Counts::low_acid_food);
+        return r.least && r.of == Groups{Counts::acid} && has(r.per, Counts::low_acid_food);
       });
   if (anyone_in(formula, Counts::low_acid_food) && !acidified) {
     faults.add({1, 1}, "low-acid food for the shelf without a least share of acid",
@@ -212,19 +217,36 @@ void check_keeping(const Formula& formula, const Places& places, Faults& faults)
   }
 }
 
+// Longer above the cold, and longer unwatched, no meat is kept; 2 h of the cold chain by the USDA
+// (from memory), the rest common practice, no source.
+constexpr std::int64_t cold_meat_mk = 273'150 + 5000;
+constexpr std::int64_t warm_meat_ms = 2 * 3'600'000;
+constexpr std::int64_t unwatched_meat_ms = 12 * 3'600'000;
+
+// Nothing else among it may stand in for the salt, nor for the meat.
+bool is_salt(const Groups& groups) {
+  return has(groups, Counts::salt) && std::all_of(groups.begin(), groups.end(), [](Counts one) {
+           return one == Counts::salt || one == Counts::curing_salt;
+         });
+}
+bool is_meat(const Groups& groups) {
+  return has(groups, Counts::meat) && std::all_of(groups.begin(), groups.end(), [](Counts one) {
+           return one == Counts::meat || one == Counts::water;
+         });
+}
+
 // Curing salt goes into meat that is kept cold, between two limits of salt; anything else is a
 // mistake of whoever wrote it.
-void check_cure(const Formula& formula, const Places& places, Faults& faults) {
+void check_cure(const Formula& formula, Faults& faults) {
   if (!anyone_in(formula, Counts::curing_salt)) return;
   if (!anyone_in(formula, Counts::meat)) {
     faults.add({1, 1}, "curing salt without meat", "write counts_as = \"meat\" in the meat");
     return;
   }
   for (const bool least : {true, false}) {
-    const bool salted =
-        std::any_of(formula.ratios.begin(), formula.ratios.end(), [&](const Ratio& r) {
-          return r.least == least && has(r.of, Counts::salt) && has(r.per, Counts::meat);
-        });
+    const bool salted = std::any_of(
+        formula.ratios.begin(), formula.ratios.end(),
+        [&](const Ratio& r) { return r.least == least && is_salt(r.of) && is_meat(r.per); });
     if (salted) continue;
     faults.add({1, 1},
                std::string("a cure without a ") + (least ? "least" : "greatest") + " share of salt",
@@ -232,11 +254,28 @@ void check_cure(const Formula& formula, const Places& places, Faults& faults) {
                            "with a ") +
                    (least ? "least" : "most"));
   }
+}
+
+// Meat stands in the cold or not at all, also without curing salt.
+void check_cold_chain(const Formula& formula, const Places& places, Faults& faults) {
+  if (!anyone_in(formula, Counts::meat)) return;
   for (std::size_t i = 0; i < formula.operations.size(); ++i) {
-    const Operation& operation = formula.operations[i];
-    if (operation.kind != Kind::stand || operation.cold_chain) continue;
-    faults.add(places.operations[i], "a cure that stands outside of the cold chain",
-               "write cold_chain = true and most = \"4 °C\"");
+    const Operation& one = formula.operations[i];
+    const Position& at = places.operations[i];
+    if (one.kind != Kind::stand) {
+      const bool long_one = one.kind == Kind::cool || one.kind == Kind::condition;
+      if (!long_one || one.duration_ms <= warm_meat_ms) continue;
+      faults.add(at, "meat that stands for hours without a cold chain",
+                 "write it as kind = \"stand\" with most = \"4 °C\" and cold_chain = true");
+      continue;
+    }
+    if (one.cold_chain && one.most_mk > 0 && one.most_mk <= cold_meat_mk &&
+        one.outside_ms <= warm_meat_ms && one.unmeasured_ms <= unwatched_meat_ms) {
+      continue;
+    }
+    faults.add(at, "meat that stands outside of the cold chain",
+               "write cold_chain = true and most = \"4 °C\" (5 °C at most), outside at most 2 h, "
+               "unmeasured at most 12 h");
   }
 }
 
@@ -258,7 +297,8 @@ void check_whole(Formula& formula, Places& places, Faults& faults) {
     check_ratio(formula, formula.ratios[i], places.ratios[i], faults);
   }
   check_keeping(formula, places, faults);
-  check_cure(formula, places, faults);
+  check_cure(formula, faults);
+  check_cold_chain(formula, places, faults);
 }
 
 }  // namespace maslin::formula

@@ -263,6 +263,17 @@ TEST(BrineFaults, ABrineToppedUpWithWaterIsMendedWithSaltInGrams) {
   expect_complete(stage);
 }
 
+// What was taken by measure counts as planned, and what is told to have gone in besides counts too.
+TEST(BrineFaults, ABrineOfMeasuresToppedUpWithWaterIsHeldAndMended) {
+  Stage stage(with_nothing_but_a_clock(brine_weeks()));
+  stage.when("stand", 3600, [&] { stage.give(more("added", "water", 900)); });
+  stage.run(run_s);
+  ASSERT_TRUE(held_for(stage, "critical limit", "salt per low-acid food and water"))
+      << stage.diary();
+  stage.give(more("added", "table salt", 40));
+  EXPECT_EQ(stage.status().hold, "") << stage.diary();
+}
+
 TEST(BrineFaults, ABrineThatIsTooWeakAndNotMendedIsDiscardedWithItsJars) {
   Stage stage(brine_weeks());
   stage.when("stand", 3600, [&] { stage.give(more("added", "water", 400)); });

@@ -21,8 +21,11 @@ std::string loin(const std::string& stand, const std::string& more = {}) {
          stand;
 }
 
+// Roots, which may stand anywhere.
 Operation stand_of(const std::string& stand) {
-  const auto formula = read(loin(stand), "pier.toml");
+  std::string text = loin(stand);
+  text.replace(text.find("\"meat\""), 6, "\"low-acid food\"");
+  const auto formula = read(text, "pier.toml");
   EXPECT_TRUE(formula.has_value()) << proto::line(formula.error().front());
   return formula ? formula->operations.back() : Operation{};
 }
@@ -36,7 +39,9 @@ std::string fault_of(const std::string& text) {
 }
 
 Ratio ratio_of(const std::string& text) {
-  const auto formula = read(loin("time = \"1 day\"\n") + "[[ratio]]\n" + text, "pier.toml");
+  const auto formula =
+      read(loin("time = \"1 day\"\nmost = \"4 °C\"\ncold_chain = true\n") + "[[ratio]]\n" + text,
+           "pier.toml");
   EXPECT_TRUE(formula.has_value()) << proto::line(formula.error().front());
   return formula ? formula->ratios.front() : Ratio{};
 }
@@ -149,6 +154,37 @@ TEST(CuringSalt, GoesIntoMeatBetweenTwoLimitsOfSaltAndStandsCold) {
               HasSubstr("without a greatest share of salt"));
   EXPECT_THAT(without("counts_as = \"meat\"", "counts_as = \"other\""),
               HasSubstr("curing salt without meat"));
+}
+
+TEST(Meat, StandsInTheColdOrNotAtAll) {
+  const std::string cold = "time = \"14 days\"\nmost = \"4 °C\"\ncold_chain = true\n";
+  EXPECT_EQ(fault_of(loin(cold)), "none");
+  EXPECT_EQ(fault_of(loin("time = \"14 days\"\nmost = \"5 °C\"\ncold_chain = true\n")), "none");
+  for (const char* stand :
+       {"time = \"14 days\"\nmost = \"20 °C\"\ncold_chain = true\n",
+        "time = \"14 days\"\nleast = \"17 °C\"\nmost = \"24 °C\"\n", "time = \"14 days\"\n",
+        "time = \"14 days\"\nmost = \"4 °C\"\ncold_chain = true\noutside = \"10 days\"\n",
+        "time = \"14 days\"\nmost = \"4 °C\"\ncold_chain = true\nunmeasured = \"20 days\"\n"}) {
+    EXPECT_THAT(fault_of(loin(stand)), HasSubstr("outside of the cold chain")) << stand;
+  }
+  EXPECT_THAT(fault_of(loin(cold) + "[[operation]]\nkind = \"cool\"\ntime = \"14 days\"\n"
+                                    "text = \"On the worktop.\"\n"),
+              HasSubstr("without a cold chain"));
+}
+
+TEST(Meat, IsNotForTheShelf) {
+  std::string text = loin("time = \"1 day\"\nmost = \"4 °C\"\ncold_chain = true\n");
+  text.replace(text.find("\"refrigerator\""), 14, "\"shelf\"");
+  EXPECT_THAT(fault_of(text), HasSubstr("pressure canner"));
+}
+
+TEST(CuringSalt, NothingElseStandsInForItsSalt) {
+  auto text = cured("nitrite = \"6.25 %\"\nnitrite_limit = \"home cure\"\n");
+  for (auto at = text.find("of = \"salt\""); at != std::string::npos;
+       at = text.find("of = \"salt\"", at)) {
+    text.replace(at, 11, "of = \"salt and water\"");
+  }
+  EXPECT_THAT(fault_of(text), HasSubstr("share of salt"));
 }
 
 }  // namespace
