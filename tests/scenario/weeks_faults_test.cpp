@@ -270,7 +270,7 @@ TEST(BrineFaults, ABrineOfMeasuresToppedUpWithWaterIsHeldAndMended) {
   stage.run(run_s);
   ASSERT_TRUE(held_for(stage, "critical limit", "salt per low-acid food and water"))
       << stage.diary();
-  stage.give(more("added", "table salt", 40));
+  stage.give(more("added", "table salt", 25));
   EXPECT_EQ(stage.status().hold, "") << stage.diary();
 }
 
