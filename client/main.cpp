@@ -428,7 +428,8 @@ void add_commands(CLI::App& app, Order& order) {
   add(app, order, "follow", "watch the batch until it ends", "follow")
       ->add_flag("--plain", order.plain, "as lines, also on a terminal");
   add(app, order, "ok", "confirm: done, or it boils", "ok");
-  add(app, order, "no", "ask for another way than the one offered", "no");
+  add(app, order, "no", "answer a question with no, or ask for another way than the one offered",
+      "no");
   add(app, order, "hold", "hold the batch", "hold --reason \"the telephone\"")
       ->add_option("--reason", order.text, "why");
   add(app, order, "resume", "go on after a hold", "resume");
