@@ -21,9 +21,14 @@ using quantity::plain;
 
 constexpr double hour_ms = 3'600'000;
 constexpr const char* ph_about = "equilibrium pH";
-constexpr const char* ph_open = "equilibrium pH, not decided yet";
 // Of a hand refractometer and of one spoon of the pan (common practice, no source).
 constexpr double sample_pct = 0.5;
+
+// Each jar's question is its own; jar 0: of all of them.
+std::string ph_open(std::int64_t jar) {
+  return std::string(ph_about) + (jar > 0 ? " of jar " + std::to_string(jar) : "") +
+         ", not decided yet";
+}
 
 std::optional<std::int64_t> process_end_ms(const Desk& desk) {
   if (desk.bath_ended_ms) return desk.bath_ended_ms;
@@ -121,21 +126,24 @@ void take_solids(Desk& desk, const Measured& measured) {
 
 // Until a better reading decides, the batch has left its limit.
 void ph_undecided(Desk& desk, const proto::Finding& finding) {
-  desk.emit(proto::Deviation{ph_open, true,
+  const std::string open = ph_open(finding.jar);
+  desk.emit(proto::Deviation{open, true,
                              plain(finding.value, 2) + " lies too near to the limit of " +
                                  plain(finding.limit, 2) + " for this method",
                              "told the cook: cold until a better reading decides"});
-  const bool kept = desk.left_limits.empty();
-  desk.limit_kept(ph_open, false);
-  if (kept) desk.jars.bar(desk, "its pH is too near to the limit");
+  desk.limit_kept(open, false);
+  desk.jars.bar(desk, "its pH is too near to the limit");
 }
 
-// A jar that is better does not mend one that was over; it decides what was open.
-void ph_within(Desk& desk) {
-  const bool open = std::find(desk.left_limits.begin(), desk.left_limits.end(), ph_open) !=
-                    desk.left_limits.end();
-  desk.limit_kept(ph_open, true);
-  if (open && desk.left_limits.empty()) desk.jars.unbar(desk);
+// What was open of one jar is decided by a meter in that jar: paper is the worse method, and
+// another jar is another question. True where it was open.
+bool ph_decided(Desk& desk, const Measured& measured) {
+  const std::string about = ph_open(measured.jar);
+  const bool open =
+      std::find(desk.left_limits.begin(), desk.left_limits.end(), about) != desk.left_limits.end();
+  if (!open || measured.with != "meter") return false;
+  desk.limit_kept(about, true);
+  return true;
 }
 
 void ph_over(Desk& desk, const proto::Finding& finding) {
@@ -176,11 +184,13 @@ void take_ph(Desk& desk, const Measured& measured) {
                                    : ", no limit here."));
   desk.emit(finding);
   if (finding.verdict == "over") {
+    ph_decided(desk, measured);
     ph_over(desk, finding);
     desk.advice.push_back(
         "Not for the shelf. Do not taste what stood warm; maslin jars says what each jar needs.");
   } else if (finding.verdict == "within") {
-    ph_within(desk);
+    // A jar that is better does not mend one that was over.
+    if (ph_decided(desk, measured) && desk.left_limits.empty()) desk.jars.unbar(desk);
   } else if (finding.verdict == "undecided") {
     ph_undecided(desk, finding);
     desk.advice.push_back(

@@ -16,7 +16,8 @@ std::optional<proto::Trouble> measured_refused(const Desk& desk, const proto::Me
                                                std::int64_t at_ms);
 // Judges it against the plan's limit with its uncertainty; a pH over the limit bars every jar. A
 // later and better one never takes that back: a batch that differs from jar to jar is for a process
-// authority. measured_refused must have been asked before.
+// authority. One too near to the limit bars them until a meter in the same jar decides.
+// measured_refused must have been asked before.
 void take_measured(Desk& desk, const proto::Measured& measured);
 
 }  // namespace maslin::batch

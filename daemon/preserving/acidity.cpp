@@ -14,6 +14,9 @@ const double dissociation = std::pow(10.0, -4.756);
 constexpr double weakest_pct = 0.5;
 constexpr double strongest_pct = 10;
 
+// Limits lie about 4.6 and the standard buffers at 4.01 and 7.00: one below it and one above.
+constexpr double highest_low = 4.1;
+constexpr double lowest_high = 4.6;
 constexpr double least_hours = 24;
 constexpr double most_buffer_off = 0.2;
 constexpr double most_slope_off = 0.1;
@@ -88,6 +91,10 @@ proto::Result<PhJudgement> judge_ph(const PhReading& reading, double limit) {
   if (!(reading.high_buffer - reading.low_buffer >= 1)) {
     return proto::trouble("the meter was not checked in two buffers", "buffers",
                           "take two a pH or more apart, 4.01 and 7.00, and say what it showed");
+  }
+  if (!(reading.low_buffer <= highest_low && reading.high_buffer >= lowest_high)) {
+    return proto::trouble("the two buffers do not lie on either side of the limit", "buffers",
+                          "check the meter in 4.01 and 7.00, and say what it showed");
   }
   const double slope =
       (reading.high_shown - reading.low_shown) / (reading.high_buffer - reading.low_buffer);

@@ -153,6 +153,9 @@ class Walk {
     // No later figure takes these back; a ratio, a mass or a lost boil may be put right.
     const std::string& about = deviation.about;
     const bool stood = about == "cold chain" || about == "temperature while it stands";
+    if (about == "drying time" && deviation.critical && drying_late_.empty()) {
+      drying_late_ = about + ", " + deviation.what;
+    }
     if (about == "time at the boil" || about == "food left standing" ||
         (about == "equilibrium pH" && deviation.critical) ||
         (stood && !deviation.what.starts_with("not measured"))) {
@@ -164,7 +167,20 @@ class Walk {
          deviation.done});
   }
 
+  // Too near to the limit it speaks against the batch until a meter in the same jar decides.
+  void decide(const proto::Finding& finding) {
+    if (finding.what != "equilibrium pH") return;
+    if (finding.verdict == "undecided") {
+      open_ph_[finding.jar] = finding.what +
+                              (finding.jar > 0 ? " of jar " + std::to_string(finding.jar) : "") +
+                              " " + quantity::plain(finding.value, 2) + ", not decided yet";
+    } else if (!finding.verdict.empty() && finding.by == "pH meter") {
+      open_ph_.erase(finding.jar);
+    }
+  }
+
   void take(const proto::Finding& finding) {
+    decide(finding);
     report_.findings.push_back({finding.what, finding.by, finding.verdict, finding.value,
                                 2 * finding.standard_uncertainty, finding.limit, finding.detail,
                                 finding.jar, now_ms_});
@@ -318,6 +334,8 @@ class Walk {
   // for the shelf asks for.
   std::vector<std::string> also() const {
     std::vector<std::string> found = left_for_good_;
+    if (!drying_late_.empty()) found.push_back(drying_late_);
+    for (const auto& [jar, open] : open_ph_) found.push_back(open);
     for (const auto& [name, strength] : strength_) {
       if (strength >= 1 || plan_.keeping != "shelf") continue;
       found.push_back("the " + name + " had " +
@@ -372,7 +390,9 @@ class Walk {
   std::int64_t now_ms_ = 0;
   std::optional<std::int64_t> boils_since_ms_;
   std::vector<std::string> left_for_good_;  // critical limits
-  bool jars_told_ = false;                  // what to do with jars for as long as they are there
+  std::string drying_late_;
+  std::map<std::int64_t, std::string> open_ph_;  // jar, 0: of all
+  bool jars_told_ = false;  // what to do with jars for as long as they are there
   std::map<std::string, proto::Weighing> weighings_;
   std::map<std::string, proto::Verdict> verdicts_;
   std::map<std::string, std::string> first_;  // ingredient -> what was recorded before

@@ -108,6 +108,36 @@ TEST_F(TwoDaysAfter, WhatIsUndecidedIsNotDecidedByAnotherThatIsOver) {
   EXPECT_THAT(desk.left_limits, Contains("equilibrium pH"));
 }
 
+TEST_F(TwoDaysAfter, TheOpenQuestionOfAJarIsDecidedInThatJarByAMeter) {
+  const auto of_jar = [](proto::Measured one, std::int64_t jar) {
+    one.jar = jar;
+    return one;
+  };
+  take(of_jar(ph(4.58), 3));
+  const std::string open = "equilibrium pH of jar 3, not decided yet";
+  EXPECT_THAT(desk.left_limits, Contains(open));
+  take(of_jar(ph(3.9), 1));
+  take(ph(3.9));
+  take(of_jar(paper(3.0, 0.5), 3));
+  EXPECT_THAT(desk.left_limits, Contains(open));
+  take(of_jar(ph(4.58), 2));
+  take(of_jar(ph(3.9), 3));
+  EXPECT_THAT(desk.left_limits, testing::ElementsAre("equilibrium pH of jar 2, not decided yet"));
+  take(of_jar(ph(4.9), 2));
+  EXPECT_THAT(desk.left_limits, testing::ElementsAre("equilibrium pH"));
+}
+
+TEST_F(TwoDaysAfter, WhatIsUndecidedIsBarredAlsoWhereAnotherLimitWasLeft) {
+  desk.limit_kept("time at the boil", false);
+  take(ph(4.6));
+  bool barred = false;
+  for (const auto& outcome : desk.outcomes()) {
+    const auto* jars = std::get_if<proto::JarsAre>(&outcome);
+    barred = barred || (jars != nullptr && jars->jars.size() == 3 && !jars->todo.empty());
+  }
+  EXPECT_TRUE(barred);
+}
+
 TEST_F(TwoDaysAfter, TheFormulasOwnLimitIsTheNarrowerOne) {
   desk.plan.most_ph = 4.0;
   EXPECT_EQ(take(ph(4.3)).verdict, "over");

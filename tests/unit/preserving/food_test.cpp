@@ -115,6 +115,14 @@ TEST(Ph, OfAMeterOrAJarThatIsNotReadyIsRefused) {
   PhReading off = jar_of(4.0);
   off.low_shown = 4.3;
   EXPECT_THAT(why(judge_ph(off, kAcidifiedPh)), HasSubstr("two buffers"));
+  PhReading far = jar_of(4.0);
+  far.low_buffer = far.low_shown = 7;
+  far.high_buffer = far.high_shown = 10;
+  EXPECT_THAT(why(judge_ph(far, kAcidifiedPh)), HasSubstr("4.01 and 7.00"));
+  PhReading below = jar_of(4.0);
+  below.low_buffer = below.low_shown = 1.68;
+  below.high_buffer = below.high_shown = 4.01;
+  EXPECT_THAT(why(judge_ph(below, kAcidifiedPh)), HasSubstr("4.01 and 7.00"));
 }
 
 TEST(Lethality, TimeGoesOn) {

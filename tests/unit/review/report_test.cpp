@@ -310,6 +310,34 @@ TEST(Report, StandsForAnEmptyRecordToo) {
 }
 
 // However well it was weighed.
+TEST(Report, IsNotForTheShelfWhileAPhIsOpenOrWhereItDriedTooLong) {
+  const auto found = [](const char* verdict, const char* by, std::int64_t jar) {
+    proto::Finding finding;
+    finding.what = "equilibrium pH";
+    finding.by = by;
+    finding.value = 4.58;
+    finding.limit = 4.6;
+    finding.verdict = verdict;
+    finding.jar = jar;
+    return finding;
+  };
+  const std::string open = "equilibrium pH of jar 3 4.58, not decided yet";
+  Evening evening;
+  evening.begin().all_within().end("complete").outcome(found("undecided", "pH meter", 3));
+  evening.outcome(found("within", "pH meter", 2)).outcome(found("within", "pH paper", 3));
+  EXPECT_THAT(evening.report().may_be_called,
+              testing::AllOf(testing::HasSubstr("Not for the shelf"), testing::HasSubstr(open)));
+  evening.outcome(found("within", "pH meter", 3));
+  EXPECT_EQ(evening.report().may_be_called, "For the shelf, as its source says.");
+
+  Evening dried;
+  dried.begin().all_within().outcome(proto::Deviation{"drying time", true, "not dry", "told"});
+  dried.outcome(proto::Deviation{"drying time", true, "dried on", "thick"}).end("complete");
+  EXPECT_THAT(dried.report().may_be_called,
+              testing::AllOf(testing::HasSubstr("Not for the shelf: drying time, not dry."),
+                             testing::Not(testing::HasSubstr("dried on"))));
+}
+
 TEST(Report, IsNotForTheShelfOnceItBoiledTooLongOrStoodUnwatched) {
   for (const char* about : {"time at the boil", "food left standing"}) {
     Evening evening;
