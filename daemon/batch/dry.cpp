@@ -80,20 +80,7 @@ void Dry::say_again(Desk& desk) {
 }
 
 // A hand on a tray is no answer.
-bool Dry::take_press(Desk&) { return loads_.on(); }
-
-std::optional<proto::Trouble> Dry::refuses_ok(const Desk& desk) const {
-  if (stage_ == Stage::empties && loads_.taken().empty()) {
-    return proto::Trouble{"no empty tray was weighed yet", "",
-                          "put each on the scale until the tone"};
-  }
-  if (stage_ == Stage::loading) {
-    return proto::Trouble{"the loaded trays are not all weighed, " + std::to_string(seen(desk)) +
-                              " of " + std::to_string(desk.to_weight->empties_ug.size()),
-                          "", "put each on the scale until the tone, also one that stays empty"};
-  }
-  return std::nullopt;
-}
+bool Dry::take_press(Desk&) { return stage_ != Stage::by_eye && loads_.on(); }
 
 void Dry::ok(Desk& desk) {
   switch (stage_) {
@@ -105,6 +92,14 @@ void Dry::ok(Desk& desk) {
       }
       return;
     case Stage::empties: {
+      if (loads_.taken().empty()) {
+        if (desk.confirmed_twice("no trays",
+                                 "No empty tray was weighed yet: put each on the scale until the "
+                                 "tone. To dry by the eye instead, say ok again.")) {
+          by_the_eye(desk);
+        }
+        return;
+      }
       auto& account = *desk.to_weight;
       for (const auto& one : loads_.taken()) account.empties_ug.push_back(one.gross_ug);
       desk.emit(proto::Condition{"empty trays: " + std::to_string(account.empties_ug.size()) +
@@ -117,6 +112,14 @@ void Dry::ok(Desk& desk) {
       return;
     }
     case Stage::loading:
+      if (desk.confirmed_twice(
+              "trays not loaded",
+              "The loaded trays are not all weighed, " + std::to_string(seen(desk)) + " of " +
+                  std::to_string(desk.to_weight->empties_ug.size()) +
+                  ": put each on the scale until the tone, also one that stays empty. To dry by "
+                  "the eye instead, say ok again.")) {
+        by_the_eye(desk);
+      }
       return;
     case Stage::drying:
       break;
@@ -136,6 +139,9 @@ void Dry::ok(Desk& desk) {
     desk.emit(proto::Condition{"the weigh-in before was too light", "seen by the cook", 0});
     desk.to_weight->strike_lighter(weighed.net_ug);
     count(desk, weighed);
+  } else if (asked == Asks::empty) {
+    desk.release("critical limit", "the cook");
+    desk.gives_up = "all of it was taken out before it was dry";
   } else if (late_) {
     give_up(desk);
   } else if (dry_since_ms_) {
@@ -154,8 +160,22 @@ void Dry::ok(Desk& desk) {
   }
 }
 
+// Without weigh-ins; its longest time counts from when the step began.
+void Dry::by_the_eye(Desk& desk) {
+  stage_ = Stage::by_eye;
+  loads_.begin();
+  asks_ = Asks::nothing;
+  missing_ms_.reset();
+  forget_ms_.reset();
+  desk.to_weight.reset();
+  late_ms_ = began_ms_ + planned(desk).longest_ms;
+  desk.emit(proto::Deviation{"drying", false, "not weighed", "dried by the cook's eye"});
+  desk.ask_anew();
+  say_again(desk);
+}
+
 std::optional<proto::Trouble> Dry::refuses_no(const Desk& desk) const {
-  if (asks_ == Asks::lighter || asks_ == Asks::heavier) return std::nullopt;
+  if (asks_ != Asks::nothing && asks_ != Asks::missing) return std::nullopt;
   return Operation::refuses_no(desk);
 }
 

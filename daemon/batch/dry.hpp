@@ -19,7 +19,6 @@ class Dry final : public Operation {
   void begin(Desk& desk) override;
   void scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChange& change) override;
   bool take_press(Desk& desk) override;
-  std::optional<proto::Trouble> refuses_ok(const Desk& desk) const override;
   void ok(Desk& desk) override;
   std::optional<proto::Trouble> refuses_no(const Desk& desk) const override;
   void no(Desk& desk) override;
@@ -39,7 +38,7 @@ class Dry final : public Operation {
  private:
   enum class Stage { by_eye, empties, loading, drying };
   // What an ok answers beside the step itself.
-  enum class Asks { nothing, missing, lighter, heavier };
+  enum class Asks { nothing, missing, lighter, heavier, empty };
 
   // One weigh-in, not yet counted.
   struct Weighed {
@@ -65,6 +64,8 @@ class Dry final : public Operation {
   void loaded(Desk& desk, const Weighed& weighed);
   void weighed_in(Desk& desk, Weighed weighed);
   bool doubt(Desk& desk, Weighed& weighed);
+  bool all_gone(Desk& desk, const Weighed& weighed);
+  void by_the_eye(Desk& desk);
   void count(Desk& desk, const Weighed& weighed);
   void judge(Desk& desk, const Weighed& weighed);
   void ask(Desk& desk, Asks what, const char* cue, std::string text);

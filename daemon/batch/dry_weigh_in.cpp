@@ -207,7 +207,7 @@ void Dry::loaded(Desk& desk, const Weighed& weighed) {
   const std::int64_t booked = booked_ug(desk);
   const std::int64_t begin_ug = booked > 0 ? std::min(booked, weighed.net_ug) : weighed.net_ug;
   const std::int64_t interval = scale(desk)->interval_ug;
-  if (begin_ug <= 0) {
+  if (begin_ug <= 0 || weighed.net_ug <= weighed.guard_ug) {
     desk.cue("weigh_in",
              "The trays are no heavier than empty. Spread the food on them, then weigh "
              "each again.");
@@ -235,7 +235,18 @@ void Dry::loaded(Desk& desk, const Weighed& weighed) {
   desk.cue("weighed_in", std::move(text) + " Into the drier.");
 }
 
+// No more than the scale can tell from empty trays is no weigh-in.
+bool Dry::all_gone(Desk& desk, const Weighed& weighed) {
+  if (weighed.net_ug > weighed.guard_ug) return false;
+  ask(desk, Asks::empty, "weigh_in",
+      "The trays are empty. Was all of it taken out? Say ok, and the batch ends here. Else say no, "
+      "and weigh them with the food on.");
+  call_next(desk, every_ms(desk));
+  return true;
+}
+
 void Dry::weighed_in(Desk& desk, Weighed weighed) {
+  if (all_gone(desk, weighed)) return;
   if (eaten_ug_ > 0) {
     desk.to_weight->keep(static_cast<double>(weighed.net_ug) /
                          static_cast<double>(weighed.net_ug + eaten_ug_));
@@ -390,7 +401,7 @@ void Dry::go_without(Desk& desk) {
   forget_ms_.reset();
   const auto weighed = weigh(desk, *scale(desk));
   loads_.begin();
-  count(desk, weighed);
+  if (!all_gone(desk, weighed)) count(desk, weighed);
 }
 
 void Dry::count(Desk& desk, const Weighed& weighed) {

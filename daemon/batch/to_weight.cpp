@@ -61,6 +61,7 @@ std::int64_t ToWeight::dry_ug() const {
 }
 
 double ToWeight::lost_pct() const {
+  if (begin_ug() <= 0) return 100;  // nothing is left that could lose anything
   return 100 * (1 - static_cast<double>(last().net_ug) / static_cast<double>(begin_ug()));
 }
 

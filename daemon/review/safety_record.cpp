@@ -22,6 +22,7 @@ using proto::SafetyLimit;
 using quantity::plain;
 
 constexpr const char* kNotMeasured = "not measured";
+constexpr double one_sided_95 = 1.645;
 
 // What was found true, and when.
 struct Found {
@@ -305,7 +306,17 @@ class Collector {
                    plain(2e-6 * static_cast<double>(weighed_in_->standard_uncertainty_ug), 1) +
                    " g (95 %)";
       mass.device = device_name(start_, weighed_in_->device);
-      if (!dry) mass.verdict = "broken";
+      // What the scale decided was decided with this guard; the cook's eye was not.
+      const double upper_ug =
+          static_cast<double>(weighed_in_->net_ug) +
+          one_sided_95 * static_cast<double>(weighed_in_->standard_uncertainty_ug);
+      if (!dry) {
+        mass.verdict = "broken";
+      } else if (!dry->condition.evidence.starts_with("measured") &&
+                 upper_ug > static_cast<double>(weighed_in_->target_ug)) {
+        mass.verdict = "broken";
+        mass.how = "ended by the cook's eye";
+      }
     }
     all.push_back(mass);
     auto time = met("drying time", "at most " + quantity::span_of_time(operation.longest_ms), dry);

@@ -378,6 +378,37 @@ TEST(Drying, DropsInTheJarSendItBackToTheDrier) {
   EXPECT_LT(all.back().target_ug, all.front().target_ug);
 }
 
+TEST(Drying, WhenAllOfItWasTakenOutTheEndIsOffered) {
+  Stage stage(apple_day(70));
+  stage.at(20 * 3600, [&] {
+    for (std::size_t tray = 0; tray < 4; ++tray) stage.world().drier()->take_away(tray, 5000);
+  });
+  stage.on_cue("weigh_in", "The trays are empty", 30, [&] {
+    EXPECT_TRUE(std::isfinite(stage.status().to_weight->lost_pct));
+    EXPECT_EQ(stage.say("ok"), "");
+  });
+  stage.run(4 * day_s);
+  EXPECT_EQ(stage.told("weigh_in", "The trays are empty").size(), 1U) << stage.diary();
+  EXPECT_EQ(stage.status().state, "stopped") << stage.diary();
+  for (const auto& one : weigh_ins(stage)) EXPECT_GT(one.net_ug, 0);
+}
+
+// A scale is there, and no tray goes on it: two words, and it goes on by the eye in its time.
+TEST(Drying, WithAScaleItCanBeDriedByTheEyeToo) {
+  Stage stage(apple_day(71));
+  // The cook has none to put there, and says ok.
+  stage.at(60, [&] {
+    for (auto& tray : stage.world().drier()->trays()) tray.empty_g = 0;
+  });
+  stage.on_cue("ask", "dry by the eye instead", 20, [&] { EXPECT_EQ(stage.say("ok"), ""); });
+  stage.on_cue("step", "Say ok when it is dry", 40 * 3600, [&] { EXPECT_EQ(stage.say("ok"), ""); });
+  stage.run(14 * day_s);
+  EXPECT_TRUE(stage.deviation("drying", "not weighed")) << stage.diary();
+  ASSERT_FALSE(stage.conditions("dry").empty()) << stage.diary();
+  EXPECT_EQ(stage.conditions("dry").back().evidence, "seen by the cook");
+  EXPECT_TRUE(weigh_ins(stage).empty());
+}
+
 // With nothing but a clock: by the eye.
 TEST(Drying, WithoutAScaleItDriesByTheEye) {
   auto setting = with_nothing_but_a_clock(apple_day(69));

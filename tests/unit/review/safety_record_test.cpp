@@ -63,6 +63,34 @@ TEST(SafetyRecord, WhatWasMeasuredHasItsUncertaintyAndItsDevice) {
               Contains(Field(&proto::SafetyDevice::calibration, HasSubstr("never calibrated"))));
 }
 
+TEST(SafetyRecord, ALoadThatWasNotDryIsBrokenHoweverOftenTheCookSaidOk) {
+  const auto dried = [](std::int64_t net_ug, const char* evidence) {
+    Evening evening;
+    proto::PlannedOperation dry;
+    dry.kind = "dry";
+    dry.left_ppm = 185'000;
+    dry.longest_ms = 200'000'000;
+    evening.start.plan.operations = {dry};
+    evening.begin().outcome(proto::PhaseBegan{0, "dry", "", ""});
+    proto::WeighIn one;
+    one.of = "dry";
+    one.number = 1;
+    one.net_ug = net_ug;
+    one.standard_uncertainty_ug = kGram;
+    one.begin_ug = 1200 * kGram;
+    one.target_ug = 222 * kGram;
+    one.device = 0;
+    evening.outcome(one).outcome(proto::Condition{"dry", evidence, 0});
+    return limit(record_of(evening), "dried to its target");
+  };
+  const auto wet = dried(300 * kGram, "seen by the cook");
+  EXPECT_EQ(wet.verdict, "broken");
+  EXPECT_EQ(wet.how, "ended by the cook's eye");
+  EXPECT_EQ(dried(221 * kGram, "seen by the cook").verdict, "broken");  // the scale cannot tell
+  EXPECT_EQ(dried(220 * kGram, "seen by the cook").verdict, "kept");
+  EXPECT_EQ(dried(220 * kGram, "measured").verdict, "kept");
+}
+
 TEST(SafetyRecord, WeakVinegarIsBrokenAndABathBegunAgainSaysSo) {
   Evening evening = shelf_evening();
   evening.start.facts.vinegar_pct = 4;
