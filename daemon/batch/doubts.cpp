@@ -19,6 +19,11 @@ constexpr std::int64_t zero_mk = 273'150;
 // Nothing heats or cools so fast between two readings.
 constexpr std::int64_t jump_mk = 3000;
 constexpr std::int64_t stuck_ms = 10'000;
+// One wild reading, or a few, are a bad contact and no unit.
+constexpr std::int64_t hot_ms = 10'000;
+constexpr std::int64_t back_ms = 10'000;
+constexpr std::int64_t back_over_boil_mk = 3000;
+constexpr std::int64_t sea_boil_mk = 99'974 + zero_mk;
 // A kitchen of 10 to 35 °C in degrees of Fahrenheit. Water as hot as that cools by more than this
 // in so long.
 constexpr std::int64_t kitchen_from_mk = 50'000 + zero_mk;
@@ -46,11 +51,37 @@ bool Doubts::doubts(std::uint16_t device) const {
   return found != known_.end() && (found->second.power_on || found->second.fahrenheit);
 }
 
+// True once it has been over the limit for long enough. Believed again where it comes back at once
+// and stays; degrees of Fahrenheit that cool down come by way of all between, and stay in doubt.
+bool Doubts::too_hot(const Desk& desk, Known& known, std::int64_t limit_mk, std::int64_t shown_mk) {
+  if (shown_mk > limit_mk) {
+    if (!known.hot_since_ms) known.hot_since_ms = desk.now_ms;
+    known.back_since_ms.reset();
+    return desk.now_ms - *known.hot_since_ms >= hot_ms;
+  }
+  const bool was_hot = known.hot_since_ms.has_value();
+  known.hot_since_ms.reset();
+  const std::int64_t boil_mk =
+      desk.plan.boiling_point_mk > 0 ? desk.plan.boiling_point_mk : sea_boil_mk;
+  if (shown_mk > boil_mk + back_over_boil_mk) {
+    known.back_since_ms.reset();
+  } else if (was_hot && known.fahrenheit) {
+    known.back_since_ms = desk.now_ms;
+  } else if (known.back_since_ms && desk.now_ms - *known.back_since_ms >= back_ms) {
+    known.back_since_ms.reset();
+    known.fahrenheit = known.said = false;
+  }
+  return false;
+}
+
 std::optional<std::int64_t> Doubts::heard(Desk& desk, const Thermometer& thermometer,
                                           std::int64_t shown_mk) {
   const bool pan = thermometer.role == proto::Role::pan;
   if (!pan && thermometer.role != proto::Role::canner) return shown_mk;
   Known& known = known_[thermometer.device];
+  const std::int64_t limit_mk = pan ? hottest_pan_mk : hottest_canner_mk;
+  const bool hot = too_hot(desk, known, limit_mk, shown_mk);
+  if (shown_mk > limit_mk && !hot && !known.power_on && !known.fahrenheit) return std::nullopt;
   known.lowest_mk = known.last_mk ? std::min(known.lowest_mk, shown_mk) : shown_mk;
   known.heated = known.heated || (pan ? desk.pan_on_heat : desk.canner.lit()) ||
                  shown_mk > known.lowest_mk + warmed_mk;
@@ -69,14 +100,13 @@ std::optional<std::int64_t> Doubts::heard(Desk& desk, const Thermometer& thermom
   }
   known.last_mk = shown_mk;
   const bool stuck = known.jumped_ms > 0 && desk.now_ms - known.jumped_ms >= stuck_ms;
-  const bool too_hot = shown_mk > (pan ? hottest_pan_mk : hottest_canner_mk);
   const bool warm_kitchen =
       !known.heated && shown_mk >= kitchen_from_mk && shown_mk <= kitchen_to_mk &&
       (desk.plan.boiling_point_mk == 0 || shown_mk < desk.plan.boiling_point_mk - under_boil_mk) &&
       desk.now_ms - known.still_since_ms >= still_ms;
   if (shown_mk < celsius_again_mk) known.fahrenheit = known.said = false;
   known.power_on = known.power_on || stuck;
-  known.fahrenheit = known.fahrenheit || too_hot || (warm_kitchen && !stuck);
+  known.fahrenheit = known.fahrenheit || hot || (warm_kitchen && !stuck);
   if (!known.power_on && !known.fahrenheit) return shown_mk;
   if (!known.said) doubt(desk, thermometer, known, shown_mk);
   return std::nullopt;

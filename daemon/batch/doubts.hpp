@@ -28,11 +28,14 @@ class Doubts {
     std::int64_t jumped_ms = 0;  // to the power-on value; 0: it came there step by step, or is not
     std::int64_t still_mk = 0;   // it has been there, give or take, since
     std::int64_t still_since_ms = 0;
-    bool heated = false;  // its pot was over the heat in this batch
+    std::optional<std::int64_t> hot_since_ms;   // over what its pot can be
+    std::optional<std::int64_t> back_since_ms;  // fell from there at once to what its pot can be
+    bool heated = false;                        // its pot was over the heat in this batch
     bool power_on = false;
     bool fahrenheit = false;
     bool said = false;
   };
+  static bool too_hot(const Desk& desk, Known& known, std::int64_t limit_mk, std::int64_t shown_mk);
   void doubt(Desk& desk, const Thermometer& thermometer, Known& known, std::int64_t shown_mk);
   std::map<std::uint16_t, Known> known_;
 };

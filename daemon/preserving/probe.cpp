@@ -20,6 +20,9 @@ constexpr double ice_u_c = 0.05;
 constexpr double boil_u_c = 0.05;
 constexpr double most_ice_off_c = 5;
 constexpr double most_span_off = 0.05;
+// About 500 m of altitude, and six times what the weather does (common practice, no source).
+constexpr std::int64_t right_in_ice_mk = 1000;
+constexpr std::int64_t most_boil_off_mk = 1500;
 
 constexpr std::int64_t still_ms = 40'000;
 constexpr std::int64_t still_span_mk = 500;
@@ -108,6 +111,19 @@ std::optional<proto::Trouble> no_boil(std::int64_t shown_mk, std::int64_t true_m
         "boil, the thermometer is broken or the altitude wrong"};
   }
   return std::nullopt;
+}
+
+std::optional<proto::Trouble> no_altitude(std::int64_t ice_mk, std::int64_t boil_mk,
+                                          std::int64_t true_mk) {
+  if (std::abs(ice_mk - zero_mk) > right_in_ice_mk) return std::nullopt;
+  if (std::abs(boil_mk - true_mk) <= most_boil_off_mk) return std::nullopt;
+  return proto::Trouble{
+      "it is right in ice, but shows " + quantity::celsius(boil_mk) +
+          " at the boil, and by the altitude water boils at " + quantity::celsius(true_mk) +
+          ": the altitude seems wrong",
+      "altitude",
+      "set it right, maslin settings --altitude METRES, or give the true pressure with the boil: "
+      "--pressure \"987 hPa\""};
 }
 
 void StillProbe::feed(std::int64_t at_ms, std::int64_t shown_mk, std::int64_t step_mk) {

@@ -39,6 +39,11 @@ inline constexpr std::int64_t kPowerOnMk = 85'000 + 273'150;
 // that does not boil.
 std::optional<proto::Trouble> no_ice(std::int64_t shown_mk);
 std::optional<proto::Trouble> no_boil(std::int64_t shown_mk, std::int64_t true_mk);
+// Right in ice and wrong at the boil of an altitude that was only told: that altitude is more
+// likely wrong than the probe, and no calibration may hide it. Not asked where the pressure was
+// measured.
+std::optional<proto::Trouble> no_altitude(std::int64_t ice_mk, std::int64_t boil_mk,
+                                          std::int64_t true_mk);
 
 // Has a thermometer come to rest in what it stands in: over 40 s within half a kelvin, and the two
 // halves of that within 0.06 K, so that even one that lags by 20 s has no more than that to go;

@@ -233,6 +233,13 @@ proto::Result<proto::CalibrationStatus> Probes::stood(std::int64_t level_mk) {
 proto::CalibrationStatus Probes::kept(const Points& points) {
   const Ice& ice = *points.ice;
   const Boil& boil = *points.boil;
+  if (boil.by == "altitude") {
+    if (const auto wrong = preserving::no_altitude(ice.shown_mk, boil.shown_mk, boil.true_mk)) {
+      proto::CalibrationStatus status = this->status("refused");
+      status.lines.push_back("Not used: " + proto::line(*wrong));
+      return status;
+    }
+  }
   const auto line =
       preserving::calibrate_probe(celsius(ice.shown_mk), celsius(boil.shown_mk), boil.pressure_pa,
                                   boil.pressure_u_pa, kelvin(still_.interval_mk()));

@@ -116,6 +116,16 @@ TEST_F(CalibrateProbe, RefusesWhatIsNoIceAndNoBoil) {
   EXPECT_THAT(trouble("ice", 21), HasSubstr("no ice"));
 }
 
+TEST_F(CalibrateProbe, AWrongAltitudeIsNotCalibratedAway) {
+  say("ice", 0.1);
+  const auto wrong = say("boiling", 96.7);  // at 1000 m, and 0 m was told
+  EXPECT_EQ(wrong.state, "refused");
+  EXPECT_THAT(wrong.lines.front(), HasSubstr("maslin settings --altitude"));
+  EXPECT_FALSE(wrong.probe.has_value());
+  // The true pressure decides that it is the probe.
+  EXPECT_EQ(say("boiling", 98.2, 1013.0).state, "kept");
+}
+
 TEST_F(CalibrateProbe, RefusesPressuresThatAreNone) {
   EXPECT_THAT(trouble("boiling", 100, 29.9), HasSubstr("29.9 inHg"));
   EXPECT_THAT(trouble("boiling", 100, 5000.0), HasSubstr("300 to 1100"));
