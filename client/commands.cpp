@@ -94,7 +94,7 @@ int measure(Wire& wire, const Order& order) {
                                        : "refractometer that corrects itself";
   request.value = order.value;
   request.interval = order.interval;
-  request.temperature_c = order.celsius.value_or(request.temperature_c);
+  request.temperature_c = order.celsius;
   if (order.low) std::tie(request.low_buffer, request.low_shown) = *order.low;
   if (order.high) std::tie(request.high_buffer, request.high_shown) = *order.high;
   request.hours = order.hours;

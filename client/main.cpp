@@ -293,8 +293,8 @@ void read_load(const char* option, const std::string& text, std::optional<double
 }
 
 // "25 C" into the order, in degrees Celsius.
-void add_temperature(CLI::App* command, Order& order, const char* help) {
-  command->add_option_function<std::string>(
+CLI::Option* add_temperature(CLI::App* command, Order& order, const char* help) {
+  return command->add_option_function<std::string>(
       "--temperature",
       [&order](const std::string& text) {
         constexpr const char* kWrite = "write \"25 C\" or \"77 F\"";
@@ -340,7 +340,7 @@ void add_measures(CLI::App& app, Order& order) {
   ph->add_option("--resolution", order.interval, "last digit of the display, or step of the paper")
       ->required()
       ->check(kFinite);
-  add_temperature(ph, order, "of the sample, 15 to 30 C");
+  add_temperature(ph, order, "of the sample, 15 to 30 C")->required();
   ph->add_option("--hours", order.hours, "between the end of the process and the reading; else now")
       ->check(kFinite);
   ph->add_option("--jar", order.jar, "its number")->check(CLI::Range(1, 500));

@@ -156,7 +156,7 @@ struct MeasureRequest {
   std::string with;
   double value = 0;
   double interval = 0;
-  double temperature_c = 20;
+  std::optional<double> temperature_c;  // of the sample
   double low_buffer = 0;
   double low_shown = 0;
   double high_buffer = 0;

@@ -85,12 +85,19 @@ void Session::amend(const proto::AmendRequest& request, Done done) {
 }
 
 void Session::measure(const proto::MeasureRequest& request, Done done) {
+  // One that nobody told must not stand in the record as measured.
+  const bool needed = request.what == "ph" || request.with == "refractometer";
+  if (needed && !request.temperature_c) {
+    done(proto::trouble("the temperature of the sample is not known", "temperature",
+                        "measure it and give it, --temperature \"21 C\""));
+    return;
+  }
   proto::Measured measured;
   measured.what = request.what;
   measured.with = request.with;
   measured.value = request.value;
   measured.interval = request.interval;
-  measured.temperature_c = request.temperature_c;
+  if (request.temperature_c) measured.temperature_c = *request.temperature_c;
   measured.low_buffer = request.low_buffer;
   measured.low_shown = request.low_shown;
   measured.high_buffer = request.high_buffer;

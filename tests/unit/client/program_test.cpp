@@ -425,7 +425,7 @@ TEST_F(Program, SendsWhatWasReadOffARefractometer) {
   ASSERT_TRUE(sent.has_value());
   EXPECT_EQ(sent->what, "solids");
   EXPECT_EQ(sent->with, "refractometer");
-  EXPECT_NEAR(sent->temperature_c, 25, 1e-9);
+  EXPECT_NEAR(sent->temperature_c.value_or(0), 25, 1e-9);
   EXPECT_EQ(maslin("solids 62.5").code, 0);
   EXPECT_THAT(daemon.params_of("batch_measure"), HasSubstr("refractometer that corrects itself"));
   EXPECT_EQ(maslin("solids 62.5 --temperature 25").code, 2);  // of which degrees?
@@ -446,8 +446,9 @@ TEST_F(Program, SendsAPhWithTheMetersTwoBuffers) {
   EXPECT_EQ(sent->hours, 30);
   EXPECT_EQ(sent->jar, 2);
   EXPECT_EQ(sent->batch, "2026-11-25-1");
-  EXPECT_EQ(maslin("ph 3.0 --paper --resolution 0.3").code, 0);
+  EXPECT_EQ(maslin("ph 3.0 --paper --resolution 0.3 --temperature '21 C'").code, 0);
   EXPECT_THAT(daemon.params_of("batch_measure"), HasSubstr("\"with\":\"paper\""));
+  EXPECT_EQ(maslin("ph 3.0 --paper --resolution 0.3").code, 2);  // how warm was it?
   EXPECT_EQ(maslin("ph 3.9 --low 4.01 --resolution 0.01").code, 2);
 }
 

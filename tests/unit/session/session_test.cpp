@@ -290,6 +290,20 @@ TEST_F(StoveTest, AScaleThatNobodyGaveARoleIsNamedInThePlan) {
   EXPECT_THAT(plan->notes, testing::Contains(HasSubstr("maslin assign bench test:scale:2")));
 }
 
+TEST_F(StoveTest, APhWithoutTheTemperatureOfItsSampleIsRefused) {
+  proto::MeasureRequest request;
+  request.value = 3.9;
+  for (const auto& [what, with] : {std::pair{"ph", "meter"}, {"solids", "refractometer"}}) {
+    request.what = what;
+    request.with = with;
+    std::string answer;
+    session->measure(request, [&](const auto& status) {
+      answer = status ? "taken" : proto::line(status.error());
+    });
+    EXPECT_THAT(answer, HasSubstr("--temperature")) << what;
+  }
+}
+
 TEST_F(StoveTest, AScaleThatLeavesIsALossAndComesBack) {
   start();
   for (int i = 0; i < 10; ++i) reading(0);
