@@ -352,6 +352,7 @@ void Engine::take(const proto::DeviceEvent& event) {
     thermometer.lost = lost;
     thermometer.temperature_mk.reset();
     if (thermometer.role == proto::Role::canner && operation_) operation_->canner_changed(desk_);
+    if (thermometer.role == proto::Role::room && operation_) operation_->room_changed(desk_);
     if (thermometer.role == proto::Role::pan && operation_) {
       const auto& kind = operation_->planned(desk_).kind;
       if (kind == "heat" || kind == "dwell") {

@@ -77,6 +77,14 @@ void Jars::settle(Desk& desk) {
   }
   // Only sealed jars stand on a shelf, and those were put there by the seal check.
   const bool freezer = desk.plan.keeping == "freezer";
+  if (barred_) {
+    proto::JarWord word;
+    word.jars = left;
+    word.where = freezer ? "freezer" : "refrigerator";
+    word.text = "outside the formula";
+    take(desk, word);
+    return;
+  }
   put(desk, {left, freezer ? "freezer" : "refrigerator", "as planned",
              freezer ? "Label, then into the freezer." : "Label, then into the refrigerator."});
 }

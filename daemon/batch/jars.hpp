@@ -47,6 +47,7 @@ class Jars {
   // jar that is left is told what to do with it.
   void bar(Desk& desk, const std::string& why);
   void unbar(Desk& desk);
+  bool barred() const { return barred_; }
 
  private:
   struct Jar {

@@ -2,6 +2,8 @@
 #include "daemon/batch/stand.hpp"
 
 #include <algorithm>
+#include <string_view>
+#include <utility>
 
 #include "daemon/batch/limits.hpp"
 #include "daemon/batch/words.hpp"
@@ -20,6 +22,16 @@ constexpr std::int64_t line_after_ms = 12 * hour_ms;
 // Asked daily, a cook may miss one day and no more (common practice, no source).
 constexpr std::int64_t looked_within_ms = 48 * hour_ms;
 
+bool contains(const std::vector<std::string>& all, std::string_view one) {
+  return std::find(all.begin(), all.end(), one) != all.end();
+}
+
+std::string listed(const std::vector<std::string>& all) {
+  std::string text;
+  for (const auto& one : all) text += (text.empty() ? "" : "; ") + one;
+  return text;
+}
+
 }  // namespace
 
 void Stand::begin(Desk& desk) {
@@ -36,13 +48,12 @@ void Stand::begin(Desk& desk) {
   desk.emit(proto::PhaseBegan{index(), operation.kind, "", operation.text});
   line_ms_ = desk.morning(desk.now_ms + line_after_ms);
   look_ms_ = desk.waking(desk.now_ms + operation.unmeasured_ms / 2);
-  desk.cue("step",
-           operation.text + " " + to_go(desk) +
-               (how_ == How::seen
-                    ? " Is it " + quantity::celsius_bounds(operation.least_mk, operation.most_mk) +
-                          " there? You are asked once a day."
-                    : ""),
-           "", 0, Desk::not_asked);
+  desk.cue(
+      "step",
+      operation.text + " " + to_go(desk) +
+          (how_ == How::seen ? " You are asked once a day whether it is " + bounds(desk) + " there."
+                             : ""),
+      "", 0, Desk::not_asked);
   if (desk.room_mk()) room_changed(desk);
 }
 
@@ -95,8 +106,11 @@ bool Stand::looks_like_fahrenheit(Desk& desk, std::int64_t mk) {
     desk.release("thermometer", "the device");
     return false;
   }
+  const bool was = std::exchange(taken_away_in_fahrenheit_, false);
   const bool first = watch_.sums().warmest_mk == 0;
-  if (!shows || watch_.last_outside() || !(first || watch_.fresh(desk.now_ms))) return false;
+  if (!shows || watch_.last_outside() || !(first || was || watch_.fresh(desk.now_ms))) {
+    return false;
+  }
   fahrenheit_ = true;
   const std::string shown = quantity::plain(static_cast<double>(mk - 273'150) / 1000, 1);
   desk.hold({"thermometer",
@@ -109,7 +123,15 @@ bool Stand::looks_like_fahrenheit(Desk& desk, std::int64_t mk) {
 
 void Stand::room_changed(Desk& desk) {
   const auto mk = desk.room_mk();
-  if (done() || how_ != How::measured || !mk || looks_like_fahrenheit(desk, *mk)) return;
+  if (done() || how_ != How::measured) return;
+  const auto* room = desk.thermometer(proto::Role::room);
+  // A thermometer that is gone cannot be set right: the cook is asked how it is there.
+  if (fahrenheit_ && room != nullptr && room->lost) {
+    fahrenheit_ = false;
+    taken_away_in_fahrenheit_ = true;
+    desk.release("thermometer", "the device");
+  }
+  if (!mk || looks_like_fahrenheit(desk, *mk)) return;
   const PlaceSpan span = watch_.feed(desk.now_ms, *mk);
   look_ms_ = desk.waking(desk.now_ms + watch_.bounds().unmeasured_ms / 2);
   if (ask_ == Ask::look) close(desk, nullptr);
@@ -150,7 +172,8 @@ void Stand::ask_about_gap(Desk& desk, std::int64_t allowed_ms) {
                                  quantity::span_of_time(watch_.sums().longest_gap_ms) + ", " +
                                  quantity::span_of_time(allowed_ms) + " allowed",
                              "the cook was asked"});
-  desk.limit_kept(about(), false);
+  gap_ = true;
+  desk.limit_kept(gap_about(), false);
   ask(desk, Ask::gap, desk.now_ms);
 }
 
@@ -159,7 +182,11 @@ void Stand::leave_limit(Desk& desk) {
   desk.emit(proto::Deviation{
       about(), true, outside_text(desk),
       cold_chain_ ? "the cook was told to discard it" : "the cook was told to look at it"});
+  const bool known = contains(desk.left_limits, about());
   desk.limit_kept(about(), false);
+  if (!known && desk.jars.filled()) {
+    desk.jars.bar(desk, std::string("outside the formula: ") + about());
+  }
   ask(desk, Ask::broken, desk.now_ms);
 }
 
@@ -170,6 +197,22 @@ void Stand::ask(Desk& desk, Ask what, std::int64_t due_ms) {
   pending_ = what;
   due_ms_ = desk.waking(due_ms);
   if (due_ms_ <= desk.now_ms) open(desk);
+}
+
+// An answer settles one question; what had to give way to it is asked now.
+void Stand::ask_rest(Desk& desk) {
+  if (broken_) ask(desk, Ask::broken, desk.now_ms);
+  if (!unsettled(desk).empty()) ask(desk, Ask::mixture, desk.now_ms);
+  if (gap_) ask(desk, Ask::gap, desk.now_ms);
+}
+
+// Limits that an amendment has left and the cook has not accepted.
+std::vector<std::string> Stand::unsettled(const Desk& desk) const {
+  std::vector<std::string> found;
+  for (const auto& one : desk.left_limits) {
+    if (one != about() && one != gap_about() && !contains(settled_, one)) found.push_back(one);
+  }
+  return found;
 }
 
 std::string Stand::what() const {
@@ -224,20 +267,24 @@ void Stand::open(Desk& desk) {
   line_ms_ = desk.morning(desk.now_ms + line_after_ms);
   desk.ask_anew();
   if (ask_ == Ask::look) {
-    question_ =
-        (how_ == How::measured ? "The thermometer of the place has not answered for " +
-                                     quantity::span_of_time(desk.now_ms - watch_.last_ms()) + ". "
-                               : planned(desk).text + " " + to_go(desk) + " ") +
-        ends_when(desk);
-    desk.cue(how_ == How::measured ? "room_lost" : "room_asked", question_);
+    say_look(desk);
     return;
   }
   std::string text = what();
   if (ask_ == Ask::broken) text += outside_text(desk) + ".";
-  if (ask_ == Ask::mixture) text += desk.left_limits.back() + ".";
+  if (ask_ == Ask::mixture) text += listed(unsettled(desk)) + ".";
   question_ = text + " " + ends_when(desk);
   tell(desk, false);
   desk.hold({"critical limit", text, ends_when(desk), "", 0});
+}
+
+void Stand::say_look(Desk& desk) {
+  question_ =
+      (how_ == How::measured ? "The thermometer of the place has not answered for " +
+                                   quantity::span_of_time(desk.now_ms - watch_.last_ms()) + ". "
+                             : planned(desk).text + " " + to_go(desk) + " ") +
+      ends_when(desk);
+  desk.cue(how_ == How::measured ? "room_lost" : "room_asked", question_);
 }
 
 void Stand::close(Desk& desk, const char* by) {
@@ -272,13 +319,16 @@ void Stand::ok(Desk& desk) {
       const PlaceSpan span = watch_.look(desk.now_ms, true, within);
       look_ms_ = desk.waking(desk.now_ms + watch_.bounds().unmeasured_ms / 2);
       if (span == PlaceSpan::long_gap) ask_about_gap(desk, within);
+      judge_outside(desk);
       end_when_over(desk);
       break;
     }
     case Ask::gap:
       seen("kept while nothing measured");
-      desk.limit_kept(about(), true);
+      settle_gap(desk);
+      if (desk.jars.barred() && desk.left_limits.empty()) desk.jars.unbar(desk);
       close(desk, nullptr);
+      ask_rest(desk);
       end_when_over(desk);
       break;
     case Ask::mixture:
@@ -293,6 +343,7 @@ void Stand::ok(Desk& desk) {
       may_be_outside_ms_ = outside_ms(desk.now_ms) + planned(desk).outside_ms;
       broken_ = warned_ = false;
       close(desk, nullptr);
+      ask_rest(desk);
       end_when_over(desk);
       break;
     case Ask::nothing:
@@ -315,9 +366,16 @@ void Stand::no(Desk& desk) {
     return;
   }
   desk.emit(proto::Condition{"not kept while nothing measured", "seen by the cook", 0});
+  settle_gap(desk);
   close(desk, nullptr);
   watch_.gap_was_outside();
   if (!broken_) leave_limit(desk);
+  ask_rest(desk);
+}
+
+void Stand::settle_gap(Desk& desk) {
+  gap_ = false;
+  desk.limit_kept(gap_about(), true);
 }
 
 std::optional<proto::Trouble> Stand::refuses_accept(const Desk& desk) const {
@@ -327,15 +385,19 @@ std::optional<proto::Trouble> Stand::refuses_accept(const Desk& desk) const {
 
 // It goes on, and has left its limit for good: report and record begin with that.
 void Stand::accept(Desk& desk, const std::string& reason) {
-  const bool mixture = ask_ == Ask::mixture;
-  desk.emit(proto::Deviation{mixture ? desk.left_limits.back() : about(), true,
-                             mixture ? "left as it is" : outside_text(desk),
-                             "accepted by the cook: " + reason});
-  if (!mixture) {
+  const std::string by = "accepted by the cook: " + reason;
+  if (ask_ == Ask::mixture) {
+    for (auto& one : unsettled(desk)) {
+      desk.emit(proto::Deviation{one, true, "left as it is", by});
+      settled_.push_back(std::move(one));
+    }
+  } else {
+    desk.emit(proto::Deviation{about(), true, outside_text(desk), by});
     may_be_outside_ms_ = outside_ms(desk.now_ms) + planned(desk).outside_ms;
     broken_ = warned_ = false;
   }
   close(desk, "accepted by the cook");
+  ask_rest(desk);
   end_when_over(desk);
 }
 
@@ -345,7 +407,7 @@ void Stand::discard(Desk& desk) {
     return;
   }
   const std::string why = ask_ == Ask::broken ? std::string(about()) + " broken"
-                                              : "outside the formula: " + desk.left_limits.back();
+                                              : "outside the formula: " + listed(unsettled(desk));
   if (desk.jars.filled()) {
     std::vector<std::int64_t> all;
     for (std::int64_t jar = 1; jar <= desk.jars.count(); ++jar) all.push_back(jar);
@@ -357,13 +419,16 @@ void Stand::discard(Desk& desk) {
 }
 
 void Stand::amended(Desk& desk) {
-  const bool left = std::any_of(desk.left_limits.begin(), desk.left_limits.end(),
-                                [&](const auto& one) { return one != about(); });
-  if (left && ask_ < Ask::mixture) {
+  // One that was accepted, put right and left again is another one.
+  std::erase_if(settled_, [&](const auto& one) { return !contains(desk.left_limits, one); });
+  const bool left = !unsettled(desk).empty();
+  if (left && ask_ < Ask::mixture && pending_ <= Ask::mixture) {
     pending_ = Ask::mixture;
     open(desk);  // the cook is there
-  } else if (!left && ask_ == Ask::mixture) {
-    close(desk, "an amendment");
+  } else if (!left && (ask_ == Ask::mixture || pending_ == Ask::mixture)) {
+    if (pending_ == Ask::mixture) pending_ = Ask::nothing;
+    if (ask_ == Ask::mixture) close(desk, "an amendment");
+    ask_rest(desk);
   }
 }
 
@@ -389,6 +454,10 @@ void Stand::time_passed(Desk& desk) {
   if (pending_ != Ask::nothing && desk.now_ms >= due_ms_) open(desk);
   if (how_ == How::measured) judge_outside(desk);
   end_when_over(desk);
+  if (ask_ == Ask::look && desk.now_ms >= line_ms_) {  // nobody has answered since yesterday
+    line_ms_ = desk.morning(desk.now_ms + line_after_ms);
+    say_look(desk);
+  }
   if (done() || ask_ != Ask::nothing || pending_ != Ask::nothing) return;
   const bool asks = how_ == How::seen && (desk.now_ms >= line_ms_ || left_ms(desk.now_ms) == 0);
   const bool lost = how_ == How::measured && !fahrenheit_ && desk.now_ms >= look_ms_;
@@ -406,7 +475,7 @@ void Stand::unwatched(Desk& desk) {
 std::optional<std::int64_t> Stand::deadline_ms() const {
   if (done()) return std::nullopt;
   std::int64_t next = line_ms_;
-  if (ask_ != Ask::nothing) next = INT64_MAX;
+  if (ask_ != Ask::nothing && ask_ != Ask::look) next = INT64_MAX;
   const auto sooner = [&](std::int64_t at_ms) { next = std::min(next, at_ms); };
   if (pending_ != Ask::nothing) sooner(due_ms_);
   const auto& sums = watch_.sums();

@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "daemon/batch/operation.hpp"
 #include "daemon/preserving/place_watch.hpp"
@@ -40,9 +41,13 @@ class Stand final : public Operation {
   bool looks_like_fahrenheit(Desk& desk, std::int64_t mk);
   void judge_outside(Desk& desk);
   void ask(Desk& desk, Ask what, std::int64_t due_ms);
+  void ask_rest(Desk& desk);
+  std::vector<std::string> unsettled(const Desk& desk) const;
   void open(Desk& desk);
+  void say_look(Desk& desk);
   void close(Desk& desk, const char* by);
   void ask_about_gap(Desk& desk, std::int64_t allowed_ms);
+  void settle_gap(Desk& desk);
   void leave_limit(Desk& desk);
   void discard(Desk& desk);
   void end_when_over(Desk& desk);
@@ -56,6 +61,10 @@ class Stand final : public Operation {
   std::int64_t outside_ms(std::int64_t now_ms) const;
   std::int64_t left_ms(std::int64_t now_ms) const;
   const char* about() const { return cold_chain_ ? "cold chain" : "temperature while it stands"; }
+  // The two are left and kept apart: a word for the gap says nothing of a break.
+  const char* gap_about() const {
+    return cold_chain_ ? "cold chain while nothing measured" : "temperature while nothing measured";
+  }
   const char* evidence() const;
 
   How how_ = How::by_clock;
@@ -65,8 +74,11 @@ class Stand final : public Operation {
   std::int64_t outside_before_ms_ = 0;  // when the place was left the last time
   bool cold_chain_ = false;
   bool warned_ = false;
-  bool broken_ = false;
+  bool broken_ = false;  // and not answered yet
+  bool gap_ = false;     // was too long, and not answered yet
   bool fahrenheit_ = false;
+  bool taken_away_in_fahrenheit_ = false;
+  std::vector<std::string> settled_;  // limits left by amendments that the cook has accepted
   Ask ask_ = Ask::nothing;
   Ask pending_ = Ask::nothing;  // asked at due_ms_, when the cook is awake
   std::int64_t due_ms_ = 0;

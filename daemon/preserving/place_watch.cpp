@@ -56,11 +56,11 @@ PlaceSpan PlaceWatch::feed(std::int64_t at_ms, std::int64_t mk) {
 
 PlaceSpan PlaceWatch::look(std::int64_t at_ms, bool as_it_should_be, std::int64_t within_ms) {
   const std::int64_t span_ms = std::max<std::int64_t>(at_ms - last_ms_, 0);
+  const bool outside = !as_it_should_be || last_ == Last::outside;
   last_ms_ += span_ms;
-  last_ = Last::inside;
-  if (!as_it_should_be) {
+  last_ = as_it_should_be ? Last::inside : Last::outside;
+  if (outside) {
     sums_.outside_ms += span_ms;
-    last_ = Last::outside;
     return PlaceSpan::outside;
   }
   sums_.unmeasured_ms += span_ms;

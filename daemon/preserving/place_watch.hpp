@@ -47,7 +47,8 @@ class PlaceWatch {
   // outside all of it was outside, however long it is.
   PlaceSpan feed(std::int64_t at_ms, std::int64_t mk);
   // The cook has looked, where nothing measures: the span was not measured, and counts where the
-  // place was as it should be and nobody was away for longer than `within_ms`.
+  // place was as it should be and nobody was away for longer than `within_ms`. As with readings, an
+  // end outside makes all of it outside.
   PlaceSpan look(std::int64_t at_ms, bool as_it_should_be, std::int64_t within_ms);
 
   // The newest gap that was too long turns out to have been outside.

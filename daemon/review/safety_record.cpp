@@ -156,9 +156,10 @@ class Collector {
     if (stand.outside_ms > stand.outside_most_ms) {
       line.verdict = "broken";
     } else if (stand.done) {
-      line.verdict = stand.evidence == "measured" && stand.longest_gap_ms > stand.gap_most_ms
-                         ? "kept by the cook's word"
-                         : "kept";
+      const bool by_word =
+          stand.evidence == "seen by the cook" ||
+          (stand.evidence != "by the clock" && stand.longest_gap_ms > stand.gap_most_ms);
+      line.verdict = by_word ? "kept by the cook's word" : "kept";
     }
     return line;
   }

@@ -10,6 +10,9 @@
 namespace maslin::review {
 namespace {
 
+constexpr const char* measured = "measured";
+constexpr const char* seen = "seen by the cook";
+
 std::optional<double> celsius(std::int64_t mk) {
   if (mk == 0) return std::nullopt;
   return static_cast<double>(mk - 273'150) / 1000;
@@ -22,7 +25,7 @@ proto::ReportStand begun(const proto::PlannedOperation& planned) {
   row.time_ms = planned.duration_ms;
   row.outside_most_ms = planned.outside_ms;
   row.gap_most_ms = planned.unmeasured_ms;
-  row.evidence = row.bounds.empty() ? "by the clock" : "measured";
+  row.evidence = row.bounds.empty() ? "by the clock" : planned.by_eye ? seen : measured;
   return row;
 }
 
@@ -39,6 +42,12 @@ void take(proto::ReportStand& row, const proto::Stood& stood, const proto::Start
   if (stood.device >= 0) row.device = device_name(start, stood.device);
 }
 
+// What the cook has said of spans in which nothing measured.
+bool tells_of_place(const proto::Condition& condition) {
+  return condition.what == "place as it should be" ||
+         condition.what == "kept while nothing measured";
+}
+
 }  // namespace
 
 std::vector<proto::ReportStand> stands(std::span<const proto::Entry> entries) {
@@ -47,10 +56,12 @@ std::vector<proto::ReportStand> stands(std::span<const proto::Entry> entries) {
   const proto::Plan* plan = &start->plan;
   std::map<int, proto::ReportStand> rows;
   proto::ReportStand* running = nullptr;
+  bool told = false;
   for (const proto::Entry& entry : entries) {
     if (const auto* made = as<proto::PlanFinal>(entry)) plan = &made->plan;
     if (const auto* phase = as<proto::PhaseBegan>(entry)) {
       running = nullptr;
+      told = false;
       const auto index = static_cast<std::size_t>(phase->operation);
       if (phase->kind != "stand" || index >= plan->operations.size()) continue;
       running =
@@ -58,6 +69,11 @@ std::vector<proto::ReportStand> stands(std::span<const proto::Entry> entries) {
     }
     if (running == nullptr) continue;
     if (const auto* stood = as<proto::Stood>(entry)) take(*running, *stood, start);
+    const auto* condition = as<proto::Condition>(entry);
+    told = told || (condition != nullptr && tells_of_place(*condition));
+    if (told && running->evidence == measured) {
+      running->evidence = running->coldest_c ? std::string(measured) + ", and " + seen : seen;
+    }
     if (as<proto::Restart>(entry) != nullptr) ++running->restarts;
   }
   std::vector<proto::ReportStand> all;

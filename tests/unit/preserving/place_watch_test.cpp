@@ -90,6 +90,16 @@ TEST_F(Place, TakesTheCooksLookForASpanThatWasNotMeasured) {
   EXPECT_EQ(sums().unmeasured_ms, 24 * hour_ms);
 }
 
+TEST_F(Place, ALookAfterItWasOutsideCountsTheSpanAsOutside) {
+  watch.look(24 * hour_ms, false, 48 * hour_ms);
+  EXPECT_EQ(watch.look(48 * hour_ms, true, 48 * hour_ms), PlaceSpan::outside);
+  EXPECT_EQ(sums().outside_ms, 48 * hour_ms);
+  EXPECT_EQ(sums().counted_ms, 0);
+  EXPECT_FALSE(watch.last_outside());
+  EXPECT_EQ(watch.look(72 * hour_ms, true, 48 * hour_ms), PlaceSpan::gap);
+  EXPECT_EQ(sums().counted_ms, 24 * hour_ms);
+}
+
 TEST_F(Place, ThreeSumsAddUpToTheTime) {
   stays(3, 3 * hour_ms);
   stays(7, 20 * minute_ms);

@@ -117,5 +117,58 @@ TEST(SafetyRecord, SaysWhenAScaleWasCalibratedAndWithWhat) {
               HasSubstr("calibrated 2026-11-25 with 5 known loads up to 1000 g"));
 }
 
+// A place between 1 and 4 °C for three days.
+Evening standing_evening(bool by_eye) {
+  Evening evening;
+  proto::PlannedOperation stand;
+  stand.kind = "stand";
+  stand.duration_ms = 3 * 86'400'000LL;
+  stand.least_mk = 274'150;
+  stand.most_mk = 277'150;
+  stand.unmeasured_ms = 12 * 3'600'000LL;
+  stand.by_eye = by_eye;
+  evening.start.plan.operations = {stand};
+  evening.begin().outcome(proto::PhaseBegan{0, "stand", "", "It stands."});
+  return evening;
+}
+
+proto::Stood stood(const std::string& evidence, std::int64_t coldest_mk) {
+  proto::Stood told;
+  told.counted_ms = 3 * 86'400'000LL;
+  told.longest_gap_ms = 3'600'000;
+  told.coldest_mk = told.warmest_mk = coldest_mk;
+  told.evidence = evidence;
+  told.done = true;
+  return told;
+}
+
+constexpr const char* kStands = "temperature while it stands, 3 days";
+
+TEST(SafetyRecord, WhereNothingMeasuresThePlaceItIsTheCooksWord) {
+  Evening evening = standing_evening(true);
+  EXPECT_EQ(limit(record_of(evening), kStands).how, "seen by the cook");
+  evening.outcome(stood("seen by the cook", 0));
+  EXPECT_EQ(limit(record_of(evening), kStands).verdict, "kept by the cook's word");
+}
+
+TEST(SafetyRecord, APlaceThatWasMeasuredAndSeenSaysBoth) {
+  Evening measured = standing_evening(false);
+  measured.outcome(stood("measured", 276'150));
+  EXPECT_EQ(limit(record_of(measured), kStands).how, "measured");
+  EXPECT_EQ(limit(record_of(measured), kStands).verdict, "kept");
+  Evening both = standing_evening(false);
+  both.outcome(proto::Condition{"place as it should be", "seen by the cook", 0});
+  both.outcome(stood("measured", 276'150));
+  EXPECT_EQ(limit(record_of(both), kStands).how, "measured, and seen by the cook");
+}
+
+TEST(SafetyRecord, AThermometerThatNeverSentAnythingHasNotMeasuredThePlace) {
+  Evening evening = standing_evening(false);
+  evening.outcome(proto::Condition{"place as it should be", "seen by the cook", 0});
+  evening.outcome(stood("measured", 0));
+  EXPECT_EQ(limit(record_of(evening), kStands).how, "seen by the cook");
+  EXPECT_EQ(limit(record_of(evening), kStands).verdict, "kept by the cook's word");
+}
+
 }  // namespace
 }  // namespace maslin::review
