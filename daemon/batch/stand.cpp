@@ -454,9 +454,9 @@ void Stand::time_passed(Desk& desk) {
   if (pending_ != Ask::nothing && desk.now_ms >= due_ms_) open(desk);
   if (how_ == How::measured) judge_outside(desk);
   end_when_over(desk);
-  if (ask_ == Ask::look && desk.now_ms >= line_ms_) {  // nobody has answered since yesterday
+  if (ask_ != Ask::nothing && desk.now_ms >= line_ms_) {  // nobody has answered since yesterday
     line_ms_ = desk.morning(desk.now_ms + line_after_ms);
-    say_look(desk);
+    say_again(desk);
   }
   if (done() || ask_ != Ask::nothing || pending_ != Ask::nothing) return;
   const bool asks = how_ == How::seen && (desk.now_ms >= line_ms_ || left_ms(desk.now_ms) == 0);
@@ -475,7 +475,6 @@ void Stand::unwatched(Desk& desk) {
 std::optional<std::int64_t> Stand::deadline_ms() const {
   if (done()) return std::nullopt;
   std::int64_t next = line_ms_;
-  if (ask_ != Ask::nothing && ask_ != Ask::look) next = INT64_MAX;
   const auto sooner = [&](std::int64_t at_ms) { next = std::min(next, at_ms); };
   if (pending_ != Ask::nothing) sooner(due_ms_);
   const auto& sums = watch_.sums();
@@ -489,7 +488,6 @@ std::optional<std::int64_t> Stand::deadline_ms() const {
     }
     if (how_ == How::measured && !fahrenheit_) sooner(look_ms_);
   }
-  if (next == INT64_MAX) return std::nullopt;
   return next;
 }
 
@@ -534,7 +532,7 @@ void Stand::say_again(Desk& desk) {
   if (ask_ == Ask::nothing) {
     say_line(desk);
   } else if (ask_ == Ask::look) {
-    desk.cue("room_asked", question_);
+    say_look(desk);
   } else {
     desk.cue("held", question_);
   }

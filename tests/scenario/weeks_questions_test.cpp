@@ -91,7 +91,7 @@ TEST(StandQuestions, WhatWasAcceptedIsNotAskedAgainByALaterAmendment) {
 
 TEST(StandQuestions, AWordForAGapDoesNotEraseABreakThatWasTaken) {
   auto setting = brine_weeks();
-  setting.kitchen.room->warm.push_back({60, 40, 6});
+  setting.kitchen.room->warm.push_back({60, 18, 6});
   Stage stage(setting);
   stage.on_cue("held", "too warm or too cold", 600, [&] { EXPECT_EQ(stage.say("ok"), ""); });
   stage.at(8 * day_s, [&] { stage.power_cut(30 * hour_s); });
@@ -159,6 +159,15 @@ TEST(StandQuestions, ALookThatNobodyTakesIsAskedForEachMorning) {
   EXPECT_EQ(stage.told("step", "You are asked once a day").size(), 1u) << stage.diary();
   // Once and twice again by the voice, each morning.
   EXPECT_GE(stage.told("room_asked").size(), 4 * 3u) << stage.diary();
+}
+
+TEST(StandQuestions, AHoldThatNobodyAnswersIsSaidAgainEachMorning) {
+  auto setting = brine_weeks();
+  setting.kitchen.room->warm.push_back({60, 18, 6});
+  Stage stage(setting);
+  stage.run_to("stand", 7 * day_s);
+  EXPECT_GE(stage.told("held", "too warm or too cold").size(), 3u) << stage.diary();
+  EXPECT_EQ(questions(stage).size(), 1u) << stage.diary();
 }
 
 }  // namespace
