@@ -165,7 +165,7 @@ TEST(StandQuestions, AHoldThatNobodyAnswersIsSaidAgainEachMorning) {
   auto setting = brine_weeks();
   setting.kitchen.room->warm.push_back({60, 18, 6});
   Stage stage(setting);
-  stage.run_to("stand", 7 * day_s);
+  stage.run_to("stand", 6 * day_s);
   EXPECT_GE(stage.told("held", "too warm or too cold").size(), 3u) << stage.diary();
   EXPECT_EQ(questions(stage).size(), 1u) << stage.diary();
 }
