@@ -298,20 +298,37 @@ class Amending {
   // What the cook is told at once; all of it stands in the record as well.
   void advise(std::size_t from) {
     bool jars = false;
+    bool left = false;
     for (std::size_t i = from; i < desk_.outcomes().size(); ++i) {
       const auto& outcome = desk_.outcomes()[i];
       if (const auto* verdict = std::get_if<proto::Verdict>(&outcome)) {
         if (verdict->verdict == "within") continue;
         desk_.advice.push_back(capitalised(verdict->ingredient) + " is now " + verdict->verdict +
                                ".");
+        if (verdict->verdict == "under" &&
+            planned(verdict->ingredient).counts_as == "curing salt") {
+          desk_.advice.push_back(
+              "Meat that stands without its curing salt is not protected: do not eat it; in doubt "
+              "ask a process authority.");
+        }
       } else if (const auto* deviation = std::get_if<proto::Deviation>(&outcome)) {
         desk_.advice.push_back("A critical limit is left, " + deviation->about + ": " +
                                deviation->what + ".");
+        left = left || deviation->critical;
       } else if (const auto* are = std::get_if<proto::JarsAre>(&outcome)) {
         jars = true;
         desk_.advice.push_back(capitalised(quantity::jar_names(are->jars)) + ", " + are->where +
                                ": " + (are->todo.empty() ? are->why + "." : are->todo));
       }
+    }
+    // Without jars there is no list that says so, and after the last step nothing else will.
+    const bool at_the_end =
+        !desk_.begun.empty() &&
+        desk_.begun.back().operation + 1 == static_cast<int>(desk_.plan.operations.size());
+    if (left && at_the_end && !jars && !desk_.jars.filled()) {
+      desk_.advice.push_back(
+          "It is outside its formula, and nothing safe can be said of it: do not eat it; discard "
+          "it, or ask a process authority.");
     }
     if (!jars && desk_.jars.filled()) desk_.advice.push_back("For the jars nothing changes.");
   }

@@ -508,8 +508,9 @@ std::string zero_words(const std::string& why) {
 }
 
 std::string band_text(const proto::Verdict& verdict) {
-  return quantity::plain(grams(verdict.lower_ug), 1) + " to " +
-         quantity::plain(grams(verdict.upper_ug), 1) + " g";
+  const int decimals = verdict.upper_ug < 20'000'000 ? 2 : 1;
+  return quantity::plain(grams(verdict.lower_ug), decimals) + " to " +
+         quantity::plain(grams(verdict.upper_ug), decimals) + " g";
 }
 
 proto::Report report(std::span<const proto::Entry> entries,

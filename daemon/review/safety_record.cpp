@@ -55,8 +55,11 @@ class Collector {
 
   std::vector<SafetyLimit> limits(const proto::Report& report) const {
     std::vector<SafetyLimit> all;
-    for (const auto& ratio : report.ratios) all.push_back(of(ratio));
-    if (report.nitrite) all.push_back(of(*report.nitrite));
+    const bool told = std::any_of(report.ingredients.begin(), report.ingredients.end(),
+                                  [](const auto& one) { return !one.amended.empty(); });
+    const char* how = told ? "measured, and told by the cook" : "measured";
+    for (const auto& ratio : report.ratios) all.push_back(of(ratio, how));
+    if (report.nitrite) all.push_back(of(*report.nitrite, how));
     for (const auto& ingredient : report.ingredients) {
       if (ingredient.critical) all.push_back(of(ingredient));
     }
@@ -104,7 +107,7 @@ class Collector {
     });
   }
 
-  static SafetyLimit of(const proto::ReportRatio& ratio) {
+  static SafetyLimit of(const proto::ReportRatio& ratio, const char* how) {
     SafetyLimit limit{ratio.of + " per " + ratio.per,
                       (ratio.least ? "at least " : "at most ") + plain(ratio.limit, 6),
                       "",
@@ -119,19 +122,19 @@ class Collector {
       if (ratio.expanded_uncertainty) {
         limit.found += " ± " + plain(*ratio.expanded_uncertainty, decimals) + " (95 %)";
       }
-      limit.how = "measured";
+      limit.how = how;
     }
     if (ratio.verdict != "not weighed") limit.verdict = ratio.verdict;
     return limit;
   }
 
-  static SafetyLimit of(const proto::ReportNitrite& nitrite) {
+  static SafetyLimit of(const proto::ReportNitrite& nitrite, const char* how) {
     return {"sodium nitrite that goes in",
             "at most " + plain(nitrite.most_ppm, 0) + " ppm, " + nitrite.product + " (" +
                 nitrite.source + ")",
             plain(nitrite.ppm, 0) + " ± " + plain(nitrite.expanded_uncertainty_ppm, 0) +
                 " ppm (95 %), mix of " + plain(nitrite.label_pct, 2) + " % by its label",
-            "measured",
+            how,
             "",
             nitrite.verdict,
             ""};
@@ -165,18 +168,20 @@ class Collector {
   }
 
   SafetyLimit of(const proto::ReportIngredient& row) const {
-    SafetyLimit limit{row.name, plain(row.lower_g, 1) + " to " + plain(row.upper_g, 1) + " g",
-                      "",       kNotMeasured,
-                      "",       row.verdict,
-                      ""};
+    const int decimals = row.upper_g < 20 ? 2 : 1;
+    SafetyLimit limit{
+        row.name, plain(row.lower_g, decimals) + " to " + plain(row.upper_g, decimals) + " g",
+        "",       kNotMeasured,
+        "",       row.verdict,
+        ""};
     if (row.weighed_g) {
-      limit.found = plain(*row.weighed_g, 1) + " g";
+      limit.found = plain(*row.weighed_g, decimals) + " g";
       if (!row.amended.empty()) {
         limit.how = "told by the cook";
         return limit;
       }
       if (row.expanded_uncertainty_g) {
-        limit.found += " ± " + plain(*row.expanded_uncertainty_g, 1) + " g (95 %)";
+        limit.found += " ± " + plain(*row.expanded_uncertainty_g, decimals) + " g (95 %)";
       }
       limit.how = "measured";
       const auto device = weighed_on_.find(row.name);

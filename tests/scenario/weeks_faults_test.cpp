@@ -128,6 +128,16 @@ TEST(CureFaults, NitriteTenTimesOverOnTheScaleIsTakenOutWhileItIsAlone) {
 
 // ---- while it stands ----------------------------------------------------------------------------
 
+TEST(CureFaults, TheCuringSaltIsFoundToHaveBeenTooMuchAfterTheEnd) {
+  Stage stage(cure_weeks());
+  stage.run(run_s);
+  ASSERT_TRUE(stage.ended());
+  auto told = more("weighed", "curing salt", 12);
+  stage.give(told);
+  EXPECT_TRUE(stage.deviation("curing salt per meat")) << stage.diary();
+  EXPECT_THAT(advice(stage), HasSubstr("do not eat it"));
+}
+
 TEST(CureFaults, TheColdChainBrokenOvernight) {
   auto setting = cure_weeks();
   setting.kitchen.room->warm.push_back({27, 9, 7});  // from ten in the evening on
