@@ -55,11 +55,23 @@ class Collector {
 
   std::vector<SafetyLimit> limits(const proto::Report& report) const {
     std::vector<SafetyLimit> all;
-    const bool told = std::any_of(report.ingredients.begin(), report.ingredients.end(),
-                                  [](const auto& one) { return !one.amended.empty(); });
-    const char* how = told ? "measured, and told by the cook" : "measured";
-    for (const auto& ratio : report.ratios) all.push_back(of(ratio, how));
-    if (report.nitrite) all.push_back(of(*report.nitrite, how));
+    for (std::size_t i = 0; i < report.ratios.size(); ++i) {
+      const auto& planned = plan_.ratios.at(i);  // the rows of the report are in its order
+      const auto names = [&](const std::string& name) {
+        return is_in(planned.of_names, name) || is_in(planned.per_names, name);
+      };
+      all.push_back(of(report.ratios[i], how_known(report, names)));
+    }
+    if (report.nitrite) {
+      const auto names = [&](const std::string& name) {
+        return std::any_of(plan_.ingredients.begin(), plan_.ingredients.end(),
+                           [&](const auto& one) {
+                             return one.name == name &&
+                                    (one.counts_as == "curing salt" || one.counts_as == "meat");
+                           });
+      };
+      all.push_back(of(*report.nitrite, how_known(report, names)));
+    }
     for (const auto& ingredient : report.ingredients) {
       if (ingredient.critical) all.push_back(of(ingredient));
     }
@@ -105,6 +117,18 @@ class Collector {
     return std::count_if(found_.begin(), found_.end(), [&](const auto& one) {
       return one.first == operation && one.second.condition.what == what;
     });
+  }
+
+  static bool is_in(const std::vector<std::string>& all, const std::string& name) {
+    return std::find(all.begin(), all.end(), name) != all.end();
+  }
+  // What one of the ingredients that it is made of weighs may be the cook's word.
+  template <class Names>
+  static const char* how_known(const proto::Report& report, const Names& names) {
+    const bool told =
+        std::any_of(report.ingredients.begin(), report.ingredients.end(),
+                    [&](const auto& one) { return !one.amended.empty() && names(one.name); });
+    return told ? "measured, and told by the cook" : "measured";
   }
 
   static SafetyLimit of(const proto::ReportRatio& ratio, const char* how) {

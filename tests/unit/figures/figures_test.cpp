@@ -117,6 +117,21 @@ TEST(Figures, AllFaultsAreNamedAtOnceWithWhatToWrite) {
   }
 }
 
+TEST(Figures, APhIsJudgedByTwoBuffersApartAndByNoLimitOverTheRegulations) {
+  const auto asked = [](const char* high, const char* limit) {
+    return whats(figure("ph", {{"ph", "3.9", ""},
+                               {"low", "4.01=4.01", ""},
+                               {"high", high, ""},
+                               {"resolution", "0.01", ""},
+                               {"temperature", "21 C", ""},
+                               {"hours", "48", ""},
+                               {"limit", limit, ""}}));
+  };
+  EXPECT_EQ(asked("7=7", "4.6"), "");
+  EXPECT_THAT(asked("4.5=4.5", "4.6"), HasSubstr("two a pH or more apart"));
+  EXPECT_THAT(asked("7=7", "5.5"), HasSubstr("over 4.6"));
+}
+
 TEST(Figures, AShareIsWrittenAsAShareOrInPercent) {
   const auto band = [](const std::string& risk) {
     const auto answer = figure("guard", {{"uncertainty", "1", ""}, {"risk", risk, ""}});
