@@ -63,6 +63,23 @@ TEST(SafetyRecord, WhatWasMeasuredHasItsUncertaintyAndItsDevice) {
               Contains(Field(&proto::SafetyDevice::calibration, HasSubstr("never calibrated"))));
 }
 
+TEST(SafetyRecord, ALimitIsMarkedAsToldWhereSomethingInItWas) {
+  const auto how_with = [](const std::string& told) {
+    Evening evening = shelf_evening();
+    evening.begin().at(60).weighed("vinegar", 242, "within");
+    evening.at(120).weighed("onion", 401, "within");
+    evening.at(180).weighed("sugar", 150, "within");
+    proto::Weighing weighing;
+    weighing.ingredient = told;
+    weighing.net_ug = (told == "sugar" ? 160 : 400) * kGram;
+    weighing.how = "amended";
+    evening.at(240).outcome(weighing);
+    return limit(record_of(evening), "acid per low-acid food").how;
+  };
+  EXPECT_EQ(how_with("sugar"), "measured");
+  EXPECT_EQ(how_with("onion"), "measured, and told by the cook");
+}
+
 TEST(SafetyRecord, ALoadThatWasNotDryIsBrokenHoweverOftenTheCookSaidOk) {
   const auto dried = [](std::int64_t net_ug, const char* evidence) {
     Evening evening;
