@@ -4,7 +4,6 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <charconv>
 #include <cstdio>
 #include <cstdlib>
 #include <functional>
@@ -19,6 +18,7 @@
 #include "client/terminal.hpp"
 #include "client/text.hpp"
 #include "proto/cues.hpp"
+#include "proto/screen_text.hpp"
 
 namespace maslin::client {
 namespace {
@@ -291,15 +291,14 @@ std::optional<std::string> environment(const char* name) {
 // $COLUMNS, for who reads through a pipe.
 std::optional<std::size_t> columns_wanted() {
   const auto text = environment("COLUMNS");
-  std::size_t columns = 0;
-  if (!text) return std::nullopt;
-  const auto [end, fault] = std::from_chars(text->data(), text->data() + text->size(), columns);
-  if (fault != std::errc() || *end != '\0') return std::nullopt;
-  return columns;
+  return text ? proto::columns_of(*text) : std::nullopt;
 }
 
 // The program that comes along answers in the place of this one: nothing is computed here.
 int figure(const Order& order) {
+  if (is_terminal(STDOUT_FILENO)) {
+    ::setenv("COLUMNS", std::to_string(terminal_size().columns).c_str(), 1);
+  }
   const std::string found = figure_program(order.program).string();
   std::vector<char*> words{const_cast<char*>(found.c_str())};
   for (const std::string& word : order.words) words.push_back(const_cast<char*>(word.c_str()));

@@ -22,7 +22,8 @@ constexpr std::array options = {
     FactOption{"--pectin", "pectin", "", "powdered or liquid"},
     FactOption{"--package", "pectin_package_g", "g oz", "net weight of this package of pectin"},
     FactOption{"--package-date", "pectin_date", "", "its best before date, 2027-03-31"},
-    FactOption{"--jar", "jar_ml", "mL L pint cup cups", "what one jar holds"},
+    FactOption{"--jar", "jar_ml", "mL L pint cup cups",
+               "what one jar holds: \"250 mL\", half-pint"},
     FactOption{"--jar-high", "jar_cm", "cm in", "height of one jar with its lid on"},
     FactOption{"--jar-kind", "jar_kind", "", "\"two-piece lid\", \"screw lid\" or clip"},
     FactOption{"--jars", "jars", "#", "how many jars there are"},
@@ -75,6 +76,27 @@ bool has_unit(std::string_view units, std::string_view unit) {
   return false;
 }
 
+// Lengths and volumes come in two units in kitchens, and a number alone is taken for the wrong one;
+// a mass alone is grams everywhere, and vinegar has percent by its size.
+bool two_usual(std::string_view units) {
+  const std::string_view own = units.substr(0, units.find(' '));
+  return own == "mL" || own == "L" || own == "cm";
+}
+
+// Jars as households call them: the amount that is meant, or the text as it is.
+std::string jar_amount(std::string text) {
+  for (const auto& [name, amount] :
+       std::array<std::pair<std::string_view, const char*>, 6>{{{"half-pint", "1/2 pint"},
+                                                                {"half pint", "1/2 pint"},
+                                                                {"quarter-pint", "1/4 pint"},
+                                                                {"quarter pint", "1/4 pint"},
+                                                                {"pint", "1 pint"},
+                                                                {"quart", "2 pint"}}}) {
+    if (text == name) return amount;
+  }
+  return text;
+}
+
 double in_own_unit(double value, std::string_view unit) {
   if (unit == "L") return value * 1000;  // only of a jar, whose own unit is the millilitre
   for (const auto& [name, is] : other_units) {
@@ -97,11 +119,22 @@ std::span<const FactOption> fact_options() { return options; }
 
 tl::expected<double, std::string> typed_quantity(const std::string& text, std::string_view units) {
   double value = 0;
-  const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), value);
-  std::string_view unit(end, static_cast<std::size_t>(text.data() + text.size() - end));
+  const char* const last = text.data() + text.size();
+  auto [end, fault] = std::from_chars(text.data(), last, value);
+  if (fault == std::errc() && end != last && *end == '/') {  // "1/2 pint"
+    double parts = 0;
+    const auto below = std::from_chars(end + 1, last, parts);
+    fault = parts > 0 ? below.ec : std::errc::invalid_argument;
+    end = below.ptr;
+    value /= parts;
+  }
+  std::string_view unit(end, static_cast<std::size_t>(last - end));
   unit.remove_prefix(std::min(unit.find_first_not_of(' '), unit.size()));
   if (fault != std::errc() || !std::isfinite(value) || (!unit.empty() && !has_unit(units, unit))) {
     return tl::unexpected<std::string>("write a number with one of: " + std::string(units));
+  }
+  if (unit.empty() && two_usual(units)) {
+    return tl::unexpected<std::string>("write its unit too, one of: " + std::string(units));
   }
   const bool own = unit.empty() || units.substr(0, units.find(' ')) == unit;
   return own ? value : in_own_unit(value, unit);
@@ -111,7 +144,8 @@ tl::expected<std::string, std::string> fact_member(const FactOption& option,
                                                    const std::string& text) {
   const std::string_view units = option.units;
   if (units.empty()) return quoted(option.member) + ":" + quoted(text);
-  const auto value = typed_quantity(text, units == "#" ? "" : units);
+  const bool jar = std::string_view(option.member) == "jar_ml";
+  const auto value = typed_quantity(jar ? jar_amount(text) : text, units == "#" ? "" : units);
   if (units == "#" && (!value || *value < 0 || *value > 1e6 || *value != std::floor(*value))) {
     return tl::unexpected<std::string>("write a whole number");
   }

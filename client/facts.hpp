@@ -14,7 +14,7 @@ namespace maslin::client {
 struct FactOption {
   const char* option;  // "--vinegar"
   const char* member;  // of proto::Facts
-  const char* units;   // that may follow the number, the first if none does; "" a word, "#" a count
+  const char* units;   // one that follows the number; "" a word, "#" a count
   const char* what;    // for --help and the screen
 };
 std::span<const FactOption> fact_options();
@@ -22,7 +22,8 @@ std::span<const FactOption> fact_options();
 // What was typed as a JSON member of the wire, or what to write instead. "49 g", "1.75 oz", "5 %".
 tl::expected<std::string, std::string> fact_member(const FactOption& option,
                                                    const std::string& text);
-// A number with one of the units, in the first of them; else what to write.
+// A number with one of the units, in the first of them; else what to write. A number alone is in
+// the first, but a length or a volume without its unit is refused.
 tl::expected<double, std::string> typed_quantity(const std::string& text, std::string_view units);
 // "cider vinegar=L1234" as an element of `lots`; without a lot it is forgotten.
 tl::expected<std::string, std::string> lot_element(const std::string& text);

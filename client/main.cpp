@@ -2,6 +2,7 @@
 #include <unistd.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <array>
 #include <charconv>
 #include <cmath>
@@ -10,6 +11,8 @@
 
 #include "client/commands.hpp"
 #include "client/facts.hpp"
+#include "client/known.hpp"
+#include "client/show.hpp"
 
 namespace {
 
@@ -79,12 +82,11 @@ std::pair<double, std::string> split(const std::string& text, const char* option
   return {value, unit};
 }
 
-// An altitude in metres, or in feet where "ft" follows; the international foot, exactly 0.3048 m.
+// An altitude in metres or in feet, which is said: the international foot, exactly 0.3048 m.
 std::string altitude(const std::string& text) {
-  constexpr const char* kWrite = "write metres (640) or feet (2100 ft)";
+  constexpr const char* kWrite = "write the unit too: \"640 m\", \"2100 ft\"";
   const auto [value, unit] = split(text, "--altitude", kWrite);
-  if (!unit.empty() && unit != "m" && unit != "ft")
-    throw CLI::ValidationError("--altitude", kWrite);
+  if (unit != "m" && unit != "ft") throw CLI::ValidationError("--altitude", kWrite);
   return member("altitude_m", unit == "ft" ? value * 0.3048 : value);
 }
 
@@ -124,7 +126,7 @@ void add_settings(CLI::App& app, Order& order) {
                       "settings --altitude \"2100 ft\"");
   command->add_option_function<std::string>(
       "--altitude", [&order](const std::string& text) { order.settings.push_back(altitude(text)); },
-      "of the kitchen, in metres, or \"2100 ft\"");
+      "of the kitchen: \"640 m\", \"2100 ft\"");
   command->add_option_function<std::string>(
       "--spread", [&order](const std::string& text) { order.settings.push_back(spread(text)); },
       "usual spread of your pours: \"2 %\"");
@@ -293,13 +295,14 @@ void read_load(const char* option, const std::string& text, std::optional<double
 }
 
 // "25 C" into the order, in degrees Celsius.
-CLI::Option* add_temperature(CLI::App* command, Order& order, const char* help) {
+CLI::Option* add_temperature(CLI::App* command, Order& order, const char* option,
+                             const char* help) {
   return command->add_option_function<std::string>(
-      "--temperature",
-      [&order](const std::string& text) {
-        constexpr const char* kWrite = "write \"25 C\" or \"77 F\"";
-        const auto [value, unit] = split(text, "--temperature", kWrite);
-        if (unit != "C" && unit != "F") throw CLI::ValidationError("--temperature", kWrite);
+      option,
+      [&order, option](const std::string& text) {
+        constexpr const char* kWrite = "write the unit too: \"25 C\", \"77 F\"";
+        const auto [value, unit] = split(text, option, kWrite);
+        if (unit != "C" && unit != "F") throw CLI::ValidationError(option, kWrite);
         order.celsius = unit == "F" ? (value - 32) / 1.8 : value;
       },
       help);
@@ -309,7 +312,7 @@ void add_measures(CLI::App& app, Order& order) {
   auto* solids = add(app, order, "solids", "tell what a refractometer shows of the pan, percent",
                      "solids 62.5 --temperature \"25 C\"");
   solids->add_option("percent", order.value, "as it shows it")->required()->check(kFinite);
-  add_temperature(solids, order,
+  add_temperature(solids, order, "--temperature",
                   "of the sample, 15 to 30 C, where it does not correct that itself");
   solids->add_option("--resolution", order.interval, "its last digit: 0.1")->check(kFinite);
   solids->add_option("--batch", order.batch, "of one that has ended; else the running or newest");
@@ -340,7 +343,7 @@ void add_measures(CLI::App& app, Order& order) {
   ph->add_option("--resolution", order.interval, "last digit of the display, or step of the paper")
       ->required()
       ->check(kFinite);
-  add_temperature(ph, order, "of the sample, 15 to 30 C")->required();
+  add_temperature(ph, order, "--temperature", "of the sample, 15 to 30 C")->required();
   ph->add_option("--hours", order.hours, "between the end of the process and the reading; else now")
       ->check(kFinite);
   ph->add_option("--jar", order.jar, "its number")->check(CLI::Range(1, 500));
@@ -373,16 +376,7 @@ void add_calibrate(CLI::App& app, Order& order) {
           },
           "what that may be off by: \"0.25 g\", of a measuring flask \"0.8 mL\"")
       ->needs(load);
-  command
-      ->add_option_function<std::string>(
-          "--water",
-          [&order](const std::string& text) {
-            const auto celsius = maslin::client::typed_quantity(text, "C");
-            if (!celsius) throw CLI::ValidationError("--water", celsius.error());
-            order.celsius = *celsius;
-          },
-          "how warm the water is: \"20 C\"")
-      ->needs(load);
+  add_temperature(command, order, "--water", "how warm the water is: \"20 C\"")->needs(load);
   const auto word = [&](const char* option, const char* what, const char* help) {
     command
         ->add_flag_callback(
@@ -487,6 +481,14 @@ void add_commands(CLI::App& app, Order& order) {
   add(app, order, "cues", "list all that the tool may say or sound, and how urgent it is", "cues");
 }
 
+std::vector<std::string> names(const CLI::App& app) {
+  std::vector<std::string> all;
+  for (const CLI::App* command : app.get_subcommands([](const CLI::App*) { return true; })) {
+    all.push_back(command->get_name());
+  }
+  return all;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -498,6 +500,14 @@ int main(int argc, char** argv) {
   app.add_flag("--json", order.json, "print the daemon's answer as it is");
   app.require_subcommand(1);
   add_commands(app, order);
+  // CLI11 would only say that a command is missing.
+  const std::vector<std::string> words(argv + 1, argv + argc);
+  if (const auto trouble = maslin::client::unknown_command(words, names(app))) {
+    const bool json = std::find(words.begin(), words.end(), "--json") != words.end();
+    const maslin::proto::RpcFault fault{maslin::proto::RpcCode::refused, {*trouble}};
+    std::fputs(maslin::client::show(fault, json).c_str(), stderr);
+    return maslin::client::kUsage;
+  }
   try {
     app.parse(argc, argv);
   } catch (const CLI::Success& help) {

@@ -98,6 +98,33 @@ std::string show(const proto::BatchList& list) {
   return table.text();
 }
 
+namespace {
+
+void show_charts(Page& page, const std::vector<proto::ReviewChart>& charts) {
+  if (charts.empty()) return;
+  page.gap().line("What these batches do:");
+  Table table({"figure", ">batches", ">mean", ">limits", "in", ">outside"});
+  std::vector<std::string> stands_out;
+  std::vector<std::string> expected;
+  for (const auto& chart : charts) {
+    const auto text = [&](double value) { return number(value, static_cast<int>(chart.decimals)); };
+    table.row({chart.figure, std::to_string(chart.count), text(chart.mean),
+               text(chart.lower) + " to " + text(chart.upper), chart.unit,
+               chart.outside.empty() ? "-" : std::to_string(chart.outside.size())});
+    stands_out.insert(stands_out.end(), chart.lines.begin(), chart.lines.end());
+    if (!chart.expected.empty()) expected.push_back(chart.expected);
+  }
+  page.raw(table.text(2));
+  page.list("What stands out", stands_out);
+  if (stands_out.empty()) page.gap().line("No batch stands out.");
+  page.list("What to expect while they scatter as they did, with 95 % confidence", expected);
+  page.gap().line(
+      "Limits: three standard deviations about the mean, by the steps from batch to batch. All "
+      "this says what batches do, not what is safe: each is judged by its own weights.");
+}
+
+}  // namespace
+
 std::string show(const proto::Review& review) {
   Page page;
   if (review.rows.empty()) {
@@ -131,6 +158,10 @@ std::string show(const proto::Review& review) {
   }
   page.list("How they turned out, by the newest rating of each", turned_out);
   page.list("What went with it; so few batches tell no cause", review.went_with);
+  show_charts(page, review.charts);
+  if (!review.formula.empty() && review.charts.empty()) {
+    page.gap().line("What is usual can be said from eight batches on.");
+  }
   return page.text();
 }
 
@@ -190,7 +221,7 @@ std::string show(const proto::Settings& settings) {
   return Page().raw(table.text()).text() +
          (settings.altitude_m ? ""
                               : "No shelf bath without the altitude: maslin settings --altitude "
-                                "METRES\n");
+                                "\"METRES m\"\n");
 }
 
 std::string show(const proto::FormulaChecked& checked, const std::string& file) {

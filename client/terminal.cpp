@@ -11,10 +11,13 @@ namespace maslin::client {
 bool is_terminal(int fd) { return isatty(fd) == 1; }
 
 Size terminal_size() {
-  winsize size{};
-  if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) != 0 || size.ws_col == 0 || size.ws_row == 0)
-    return {};
-  return {size.ws_col, size.ws_row};
+  // One that knows only its columns has no rows.
+  winsize told{};
+  Size size;
+  if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &told) != 0) return size;
+  if (told.ws_col != 0) size.columns = told.ws_col;
+  if (told.ws_row != 0) size.rows = told.ws_row;
+  return size;
 }
 
 FullScreen::FullScreen() {

@@ -1,5 +1,4 @@
-// Text for a terminal: untrusted words made harmless, columns, amounts and times. Used by every
-// screen.
+// Text for a terminal: pages, tables, amounts and times. Used by every screen.
 #pragma once
 
 #include <cstdint>
@@ -8,26 +7,17 @@
 #include <string_view>
 #include <vector>
 
+#include "proto/screen_text.hpp"
 #include "proto/trouble.hpp"
 
 namespace maslin::client {
 
-// Control characters, terminal sequences' lead-ins, marks that turn the direction of text and bytes
-// that are not UTF-8 become '?'. Line ends too: a line stays a line. Every word that came from a
-// device, a formula or the cook goes through here before it is printed.
-std::string clean(std::string_view text);
-
-// Offset of the first byte that is not part of well-formed UTF-8.
-std::optional<std::size_t> first_bad_byte(std::string_view text);
-
-// Columns that `text` takes, one for each character; combining marks take none.
-std::size_t width(std::string_view text);
-// Cut to so many columns, with "…" where something is missing.
-std::string cut(std::string_view text, std::size_t columns);
-// Broken at spaces into lines of at most so many columns, all but the first `hanging` (fewer than
-// columns) further in. An amount stays with its unit.
-std::vector<std::string> wrapped(std::string_view text, std::size_t columns,
-                                 std::size_t hanging = 0);
+using proto::clean;
+using proto::cut;
+using proto::first_bad_byte;
+using proto::longest_piece;
+using proto::width;
+using proto::wrapped;
 
 // How many columns there are: those of the terminal, else $COLUMNS, else a page of 96 on which
 // tables run as wide as they are. Set once, before anything is printed.
@@ -50,7 +40,8 @@ class Page {
 };
 
 // Cells in columns, two spaces between them. All cells are cleaned; where there are fewer columns
-// than the table takes, the widest cells are broken at their spaces.
+// than the table takes, the widest cells are broken at their spaces, and where that is not enough
+// each row stands as lines of its own: its first cell, and beneath it the others with their heads.
 class Table {
  public:
   // A column that begins with '>' stands to the right.
@@ -61,6 +52,7 @@ class Table {
 
  private:
   std::vector<std::size_t> widths(std::size_t indent) const;
+  std::string stacked(std::size_t indent, std::size_t columns) const;
   std::vector<std::string> heads_;
   std::vector<bool> right_;
   std::vector<std::vector<std::string>> rows_;

@@ -3,12 +3,14 @@
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <cstdio>
+#include <cstdlib>
 #include <fstream>
 #include <iterator>
 #include <map>
 
 #include "daemon/figures/figures.hpp"
 #include "proto/rpc.hpp"
+#include "proto/screen_text.hpp"
 
 namespace {
 
@@ -89,13 +91,39 @@ int refuse(const proto::Troubles& troubles, bool json) {
   return kRefused;
 }
 
+// $COLUMNS, which `maslin` sets to those of the terminal; without it a line is as long as it is.
+std::optional<std::size_t> columns_wanted() {
+  const char* text = std::getenv("COLUMNS");
+  const auto columns = text ? proto::columns_of(text) : std::nullopt;
+  if (!columns) return std::nullopt;
+  return std::clamp(*columns, proto::kLeastColumns, proto::kPageColumns);
+}
+
+// Each line broken where it is too long, what follows two further in.
+std::string fitted(std::string_view text, std::size_t columns) {
+  std::string out;
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find('\n'), text.size());
+    std::string_view line = text.substr(0, end);
+    text.remove_prefix(std::min(end + 1, text.size()));
+    const std::size_t in = std::min(line.find_first_not_of(' '), line.size());
+    line.remove_prefix(in);
+    for (const std::string& part : proto::wrapped(line, columns - std::min(in, columns / 2), 2)) {
+      out += std::string(in, ' ') + part + "\n";
+    }
+  }
+  return out;
+}
+
 int answer(const Question& question) {
   auto options = given(question);
   if (!options) return refuse({options.error()}, question.json);
   const auto figure = figures::figure(question.figure, std::move(*options));
   if (!figure) return refuse(figure.error(), question.json);
-  const std::string text =
-      question.json ? figures::to_json(*figure) + "\n" : figures::to_text(*figure);
+  std::string text = question.json ? figures::to_json(*figure) + "\n" : figures::to_text(*figure);
+  if (const auto columns = columns_wanted(); columns && !question.json) {
+    text = fitted(text, *columns);
+  }
   std::fputs(text.c_str(), stdout);
   if (std::fflush(stdout) != 0 || std::ferror(stdout) != 0) {
     return refuse({{"the answer could not be written", "", "look for room on the disk"}},

@@ -42,7 +42,11 @@ MASLIN_FIELDS(JarList, todo, jars)
 MASLIN_FIELDS(ReviewRow, ingredient, count, mean_deviation_g, spread_g, mean_deviation_pct, worst_g,
               share_within)
 MASLIN_FIELDS(ReviewOutcome, what, how, count)
-MASLIN_FIELDS(Review, formula, batches, rows, outcomes, went_with)
+MASLIN_FIELDS(ReviewOutside, batch, value)
+MASLIN_FIELDS(ReviewChart, figure, unit, decimals, count, mean, lower, upper, step_mean, step_upper,
+              autocorrelation, nine_of_ten_lower, nine_of_ten_upper, outside, drift, drift_since,
+              lines, expected)
+MASLIN_FIELDS(Review, formula, batches, rows, outcomes, went_with, charts)
 MASLIN_FIELDS(Hello, program, version, wire)
 MASLIN_FIELDS(FormulaCheck, text, file)
 MASLIN_FIELDS(FormulaChecked, name, good, troubles)

@@ -248,6 +248,33 @@ struct ReviewOutcome {
   std::string how;   // as Rating's fields
   std::int64_t count = 0;
 };
+struct ReviewOutside {
+  std::string batch;
+  double value = 0;
+};
+// One figure over the batches of one formula, in the order in which they were made.
+struct ReviewChart {
+  std::string figure;         // an ingredient, "time at the boil", a critical limit
+  std::string unit;           // "% off its aim", "min"; may be empty
+  std::int64_t decimals = 1;  // that mean something
+  std::int64_t count = 0;     // batches that have it
+  double mean = 0;
+  double lower = 0;  // limits at three standard deviations, from the moving range or the ranges
+  double upper = 0;
+  // Of single values: from one batch to the next, in the mean and at most; lag 1.
+  std::optional<double> step_mean;
+  std::optional<double> step_upper;
+  std::optional<double> autocorrelation;
+  // Where nine batches of ten will lie, at 95 % confidence; a critical limit has one end. Empty
+  // where the batches have no common level.
+  std::optional<double> nine_of_ten_lower;
+  std::optional<double> nine_of_ten_upper;
+  std::vector<ReviewOutside> outside;  // left out of the figures above
+  std::string drift;                   // higher, lower; empty where there is none
+  std::string drift_since;             // batch; empty with drift
+  std::vector<std::string> lines;      // what stands out, in words
+  std::string expected;                // of nine batches in ten, in words; empty with their ends
+};
 struct Review {
   std::string formula;  // "" over all
   std::int64_t batches = 0;
@@ -256,6 +283,7 @@ struct Review {
   // Figures in which all batches of one outcome differ from all of the wanted one, in words; no
   // cause. Of one formula, with three rated batches or more.
   std::vector<std::string> went_with = {};
+  std::vector<ReviewChart> charts = {};  // of one formula, with eight batches or more
 };
 
 }  // namespace maslin::proto

@@ -39,10 +39,6 @@ std::optional<double> millilitres_in(std::string_view unit) {
   return unit == "L" || unit == "l" ? std::optional(1000.0) : std::nullopt;
 }
 
-std::optional<double> celsius_in(std::string_view unit) {
-  return unit.empty() || unit == "C" || unit == "°C" ? std::optional(1.0) : std::nullopt;
-}
-
 std::optional<double> plain_number(std::string_view unit) {
   return unit.empty() ? std::optional(1.0) : std::nullopt;
 }
@@ -54,6 +50,11 @@ std::optional<double> share_in(std::string_view unit) {
 
 std::optional<double> percent_in(std::string_view unit) {
   return unit.empty() || unit == "%" ? std::optional(1.0) : std::nullopt;
+}
+
+// Ten grain of vinegar are one percent of acid.
+std::optional<double> strength_in(std::string_view unit) {
+  return unit == "grain" ? std::optional(0.1) : percent_in(unit);
 }
 
 std::optional<double> metres_in(std::string_view unit) {
@@ -116,7 +117,8 @@ double Asked::quantity_of(std::string_view option, std::string_view text, Sign s
   }
   const auto scale = factor(trimmed(rest));
   if (!scale) {
-    refuse(shown + " is not understood behind its number", option, todo);
+    const bool bare = trimmed(rest).empty();
+    refuse(shown + (bare ? " has no unit" : " is not understood behind its number"), option, todo);
     return 0;
   }
   const bool wrong =
@@ -178,6 +180,11 @@ double Asked::percent(std::string_view option, Sign sign) {
   return value_of(option, sign, percent_in, "write percent: 2, \"2 %\"");
 }
 
+double Asked::strength_pct(std::string_view option) {
+  return value_of(option, Sign::above_zero, strength_in,
+                  "write it as the label: \"5 %\", \"50 grain\"");
+}
+
 double Asked::value_of(std::string_view option, Sign sign,
                        std::optional<double> (*factor)(std::string_view unit), const char* todo) {
   const std::string* text = required(option);
@@ -228,8 +235,7 @@ std::optional<double> Asked::celsius_if_given(std::string_view option, double co
   const Given* one = given(option);
   if (!one) return std::nullopt;
   const std::size_t before = troubles_.size();
-  const double value =
-      quantity_of(option, one->text, Sign::any, celsius_in, "write degrees Celsius: 20, \"20 C\"");
+  const double value = temperature_c(option);
   if (troubles_.size() == before && (value < coldest || value > warmest)) {
     refuse("\"" + proto::excerpt(one->text, 60) + "\" is outside " + quantity::plain(coldest, 1) +
                " to " + quantity::plain(warmest, 1) + " °C",

@@ -37,9 +37,11 @@ class Asked {
   std::optional<double> share_if_given(std::string_view option, double most);
   // Percent: "2" or "2 %".
   double percent(std::string_view option, Sign sign = Sign::above_zero);
+  // Acid of vinegar as labels state it, in percent: "5", "5 %", "50 grain".
+  double strength_pct(std::string_view option);
   // "1590", "1590 kg/m3", "1.59 g/mL"
   std::optional<double> density_if_given_kg_m3(std::string_view option);
-  // "20", "20 C"; within the two bounds.
+  // "20 C", "68 F"; within the two bounds.
   std::optional<double> celsius_if_given(std::string_view option, double coldest, double warmest);
   // Where two units are usual a number alone means nothing: "640 m", "2100 ft"; "1013.25 hPa",
   // "29.9 inHg"; "104.4 C", "220 F", as degrees Celsius.

@@ -32,7 +32,11 @@ proto::Results<Figure> nitrite(Asked& asked);
 proto::Results<Figure> drying(Asked& asked);
 proto::Results<Figure> water_bath(Asked& asked);
 proto::Results<Figure> sterilise(Asked& asked);
+proto::Results<Figure> acid_dwell(Asked& asked);
 proto::Results<Figure> lethality(Asked& asked);
+proto::Results<Figure> jelly_fruit(Asked& asked);
+proto::Results<Figure> net_weight(Asked& asked);
+proto::Results<Figure> platinum(Asked& asked);
 proto::Results<Figure> grams(Asked& asked);
 proto::Results<Figure> cautions(Asked& asked);
 

@@ -73,6 +73,10 @@ proto::Results<Figure> cure(Asked& asked) {
                  "write the one that the formula means: they differ by the salt of the water");
   }
   const bool wet = basis == "meat-and-water";
+  if (asked.good() && !wet && water) {
+    asked.refuse("is not counted with --basis meat", "water",
+                 "leave it out, or give --basis meat-and-water: the formula says which it means");
+  }
   if (asked.good() && wet && !water) {
     asked.refuse("is missing", "water", "give the water's mass, or --basis meat");
   }

@@ -118,7 +118,7 @@ proto::Results<Figure> water_activity(Asked& asked) {
 }
 
 proto::Results<Figure> acidity(Asked& asked) {
-  const double pct = asked.percent("strength");
+  const double pct = asked.strength_pct("strength");
   if (!asked.good()) return tl::unexpected(asked.troubles());
   const auto acid = preserving::acetic_acid(pct);
   if (!acid) return refused(acid.error());

@@ -3,6 +3,8 @@
 
 #include <algorithm>
 #include <array>
+#include <cctype>
+#include <utility>
 
 namespace maslin::formula {
 namespace {
@@ -99,14 +101,43 @@ const Ingredient* Formula::lead() const {
   return nullptr;
 }
 
+namespace {
+
+// "half-pint", "half pint jars", "a pint": the amount that is meant, or nothing.
+std::string_view named_jar(std::string_view text) {
+  std::string word;
+  for (const char c : text.substr(0, 40)) {
+    word += c == '-' ? ' ' : static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+  }
+  if (word.starts_with("a ")) word.erase(0, 2);
+  for (const std::string_view end : {" jars", " jar", "s"}) {
+    if (word.ends_with(end)) word.resize(word.size() - end.size());
+  }
+  static constexpr std::array<std::pair<std::string_view, std::string_view>, 5> names = {
+      {{"quarter pint", "1/4 pint"},
+       {"half pint", "1/2 pint"},
+       {"pint", "1 pint"},
+       {"quart", "1 quart"},
+       {"half gallon", "1/2 gallon"}}};
+  for (const auto& [name, amount] : names) {
+    if (word == name) return amount;
+  }
+  return {};
+}
+
+}  // namespace
+
 proto::Result<double> jar_ml(std::string_view text, quantity::Cups cups) {
-  const auto amount = quantity::parse_amount(text);
+  const std::string_view named = named_jar(text);
+  // Jars are called by the US liquid pint, whatever cups a formula measures with.
+  if (!named.empty()) cups = quantity::Cups::us_customary;
+  const auto amount = quantity::parse_amount(named.empty() ? text : named);
   const auto one = amount ? quantity::millilitres(amount->measure, cups) : std::nullopt;
   const auto all = one ? quantity::product(amount->value, *one) : std::nullopt;
   const double ml = all ? quantity::value(*all) : 0;
   if (ml >= 20 && ml <= 5000) return ml;
   return proto::trouble("\"" + std::string(text.substr(0, 40)) + "\" is no size of a jar", {},
-                        "write what one holds, from 20 mL to 5 L, like \"250 mL\"");
+                        "write what one holds, from 20 mL to 5 L, like \"250 mL\" or half-pint");
 }
 
 proto::Result<std::int64_t> mass_of(const Ingredient& ingredient, const Amount& amount,

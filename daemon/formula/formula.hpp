@@ -166,7 +166,7 @@ struct Formula {
   const Ingredient* lead() const;                             // nullptr where there is none
 };
 
-// "250 mL", "1/2 pint": what a jar holds, in millilitres.
+// "250 mL", "1/2 pint", "half-pint", "quart": what a jar holds, in millilitres.
 proto::Result<double> jar_ml(std::string_view text, quantity::Cups cups);
 
 // Mass of any amount of an ingredient, by what it weighs. The trouble names what has to be stated.

@@ -189,7 +189,7 @@ void note_boil(const Plan& plan, const Equipment& equipment, std::vector<std::st
   if (plan.altitude_m || !probe || !boils) return;
   notes.push_back(
       "The altitude is not known, so the boil is judged by your eye: maslin settings --altitude "
-      "METRES lets the thermometer find it.");
+      "\"METRES m\" lets the thermometer find it.");
 }
 
 // Without a thermometer of the place the cook's word is all there is.

@@ -150,7 +150,7 @@ std::int64_t bath_time(const Formula& formula, Keeping keeping, const proto::Pla
     if (!plan.altitude_m) {
       troubles.push_back(
           {"the time in the water bath depends on the altitude, which is not known", "",
-           "maslin settings --altitude METRES sets it; or ask for --keeping refrigerator"});
+           "maslin settings --altitude \"METRES m\" sets it; or ask for --keeping refrigerator"});
       return 0;
     }
     if (const formula::BathRow* row = bath_row(operation.bath, *plan.altitude_m)) {
@@ -191,11 +191,11 @@ void resolve_heat(const Operation& operation, proto::Plan& plan, proto::PlannedO
     note_setting(planned, plan);
   } else {
     planned.target_mk = 0;
-    plan.notes.push_back(
-        "The altitude is not known, so " +
-        quantity::plain(static_cast<double>(operation.above_boil_mk) / 1000.0, 1) +
-        " °C above the boiling point has no figure here: maslin settings --altitude METRES, or "
-        "judge by eye.");
+    plan.notes.push_back("The altitude is not known, so " +
+                         quantity::plain(static_cast<double>(operation.above_boil_mk) / 1000.0, 1) +
+                         " °C above the boiling point has no figure here: maslin settings "
+                         "--altitude \"METRES m\", or "
+                         "judge by eye.");
   }
 }
 

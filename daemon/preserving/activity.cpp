@@ -69,11 +69,16 @@ proto::Result<double> water_activity(const Dissolved& what) {
   if (solids_pct > most_solids_pct) {
     return proto::trouble("the sugars are " + quantity::plain(solids_pct, 1) +
                               " % of what they make with the water, and the equation holds to 70 %",
-                          "", "give what is really dissolved, or more water");
+                          "water", "give what is really dissolved, or more water");
   }
   const double salt_pct = 100 * what.salt_g / (what.salt_g + what.water_g);
   const auto brine = brine_activity(salt_pct);
-  if (!brine) return brine;
+  if (!brine) {
+    return proto::trouble("the salt is " + quantity::plain(salt_pct, 1) +
+                              " % of what it makes with the water, and " +
+                              quantity::plain(kSaturatedBrinePct, 3) + " % is all that dissolves",
+                          "salt", "give what is really dissolved, or more water");
+  }
   return norrish(what.sucrose_g, sucrose_mole, sucrose_k, what.water_g) *
          norrish(what.glucose_g, hexose_mole, hexose_k, what.water_g) *
          norrish(what.fructose_g, hexose_mole, hexose_k, what.water_g) * *brine;

@@ -117,13 +117,13 @@ std::optional<proto::Trouble> no_altitude(std::int64_t ice_mk, std::int64_t boil
                                           std::int64_t true_mk) {
   if (std::abs(ice_mk - zero_mk) > right_in_ice_mk) return std::nullopt;
   if (std::abs(boil_mk - true_mk) <= most_boil_off_mk) return std::nullopt;
-  return proto::Trouble{
-      "it is right in ice, but shows " + quantity::celsius(boil_mk) +
-          " at the boil, and by the altitude water boils at " + quantity::celsius(true_mk) +
-          ": the altitude seems wrong",
-      "altitude",
-      "set it right, maslin settings --altitude METRES, or give the true pressure with the boil: "
-      "--pressure \"987 hPa\""};
+  return proto::Trouble{"it is right in ice, but shows " + quantity::celsius(boil_mk) +
+                            " at the boil, and by the altitude water boils at " +
+                            quantity::celsius(true_mk) + ": the altitude seems wrong",
+                        "altitude",
+                        "set it right, maslin settings --altitude \"METRES m\", or give the true "
+                        "pressure with the boil: "
+                        "--pressure \"987 hPa\""};
 }
 
 void StillProbe::feed(std::int64_t at_ms, std::int64_t shown_mk, std::int64_t step_mk) {

@@ -3,11 +3,11 @@
 #include "daemon/review/outcomes.hpp"
 
 #include <algorithm>
-#include <functional>
 #include <optional>
 #include <string>
 
 #include "daemon/quantity/decimal.hpp"
+#include "daemon/review/series.hpp"
 
 namespace maslin::review {
 namespace {
@@ -30,42 +30,6 @@ const std::vector<Question>& questions() {
   return all;
 }
 
-// A figure that a batch may have.
-struct Figure {
-  std::string name;
-  std::string unit;
-  std::function<std::optional<double>(const proto::Report&)> of;
-};
-
-std::vector<Figure> figures(std::span<const proto::Report* const> reports) {
-  std::vector<Figure> found = {
-      {"time at the boil", "min",
-       [](const proto::Report& report) -> std::optional<double> {
-         if (!report.boiled_ms) return std::nullopt;
-         return static_cast<double>(*report.boiled_ms) / 60'000;
-       }},
-      {"size of the batch", "times the formula",
-       [](const proto::Report& report) -> std::optional<double> { return report.factor; }}};
-  std::vector<std::string> names;
-  for (const auto* report : reports) {
-    for (const auto& ingredient : report->ingredients) {
-      if (std::find(names.begin(), names.end(), ingredient.name) != names.end()) continue;
-      names.push_back(ingredient.name);
-    }
-  }
-  for (const auto& name : names) {
-    found.push_back(
-        {name, "% off its aim", [name](const proto::Report& report) -> std::optional<double> {
-           for (const auto& one : report.ingredients) {
-             if (one.name != name || !one.deviation_g || one.aim_g <= 0) continue;
-             return 100 * *one.deviation_g / one.aim_g;
-           }
-           return std::nullopt;
-         }});
-  }
-  return found;
-}
-
 // One figure over the batches of one outcome.
 struct Spread {
   std::size_t count = 0;
@@ -74,15 +38,16 @@ struct Spread {
   double greatest = 0;
 };
 std::optional<Spread> spread(const std::vector<const proto::Report*>& reports,
-                             const Figure& figure) {
+                             const BatchFigure& figure) {
   Spread found;
   double sum = 0;
   for (const auto* report : reports) {
-    const auto value = figure.of(*report);
-    if (!value) continue;
-    found.least = found.count == 0 ? *value : std::min(found.least, *value);
-    found.greatest = found.count == 0 ? *value : std::max(found.greatest, *value);
-    sum += *value;
+    const auto has = figure.of(*report);
+    if (!has) continue;
+    const double value = has->value;
+    found.least = found.count == 0 ? value : std::min(found.least, value);
+    found.greatest = found.count == 0 ? value : std::max(found.greatest, value);
+    sum += value;
     ++found.count;
   }
   if (found.count == 0) return std::nullopt;
@@ -90,12 +55,12 @@ std::optional<Spread> spread(const std::vector<const proto::Report*>& reports,
   return found;
 }
 
-std::string text(const Spread& spread, const Figure& figure) {
-  const auto number = [](double value) {
-    const std::string plain = quantity::plain(value, 1);
+std::string text(const Spread& spread, const BatchFigure& figure) {
+  const auto number = [&](double value) {
+    const std::string plain = quantity::plain(value, figure.decimals);
     return plain == "-0" ? "0" : plain;
   };
-  std::string out = number(spread.mean) + " " + figure.unit;
+  std::string out = number(spread.mean) + (figure.unit.empty() ? "" : " " + figure.unit);
   if (spread.count > 1 && number(spread.least) != number(spread.greatest)) {
     out += " (" + number(spread.least) + " to " + number(spread.greatest) + ")";
   }
@@ -109,7 +74,7 @@ std::string batches(std::size_t count) {
 using Group = std::vector<const proto::Report*>;
 
 void compare(const Question& question, const std::string& word, const Group& other,
-             const Group& wanted, const std::vector<Figure>& figures,
+             const Group& wanted, const std::vector<BatchFigure>& figures,
              std::vector<std::string>& lines) {
   struct Apart {
     double gap;
@@ -166,7 +131,7 @@ std::vector<proto::ReviewOutcome> outcomes(std::span<const proto::Report* const>
 
 std::vector<std::string> went_with(std::span<const proto::Report* const> reports) {
   std::vector<std::string> lines;
-  const auto all = figures(reports);
+  const auto all = batch_figures(reports);
   for (const auto& question : questions()) {
     const Group wanted = answered(reports, question, question.wanted);
     std::size_t rated = 0;

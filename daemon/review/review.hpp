@@ -25,7 +25,7 @@ proto::SafetyRecord safety_record(std::span<const proto::Entry> entries,
                                   std::string_view last_hash);
 
 // Over the ingredients that were weighed in batches of `formula` ("": of all); the order is that of
-// their first appearance.
+// their first appearance. Reports in the order in which the batches were made.
 proto::Review review(std::span<const proto::Report> reports, std::string_view formula);
 
 // One line for each entry that says something to a person, with the time since the start.

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "daemon/review/charts.hpp"
 #include "daemon/review/outcomes.hpp"
 #include "daemon/review/review.hpp"
 
@@ -67,7 +68,10 @@ proto::Review review(std::span<const proto::Report> reports, std::string_view fo
   for (const auto& [ingredient, of] : samples) review.rows.push_back(row_of(ingredient, of));
   review.outcomes = outcomes(looked_at);
   // Batches of two formulas differ in everything.
-  if (!formula.empty()) review.went_with = went_with(looked_at);
+  if (!formula.empty()) {
+    review.went_with = went_with(looked_at);
+    review.charts = charts(looked_at);
+  }
   return review;
 }
 

@@ -50,7 +50,7 @@ proto::Result<double> pressure_of(const proto::CalibrateRequest& request,
         altitude_m ? quantity::standard_pressure_pa(*altitude_m) : std::optional<double>();
     if (standard) return *standard;
     return proto::trouble("where water boils here is not known", "altitude",
-                          "maslin settings --altitude METRES, or give the true pressure: "
+                          "maslin settings --altitude \"METRES m\", or give the true pressure: "
                           "--pressure \"987 hPa\"");
   }
   const double hpa = *request.pressure_hpa;

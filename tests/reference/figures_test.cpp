@@ -164,5 +164,74 @@ TEST(ScaleTwoPointTable, FigureScale) {
   }
 }
 
+// At each row's own temperature in both units as printed, and just below the next one.
+TEST(Breidt2014Table4, FigureAcidDwell) {
+  const auto rows = table("breidt2014_5log_table4.csv");
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    const Row& row = rows[i];
+    SCOPED_TRACE(row.shown());
+    const double minutes = row.number("minutes_5log");
+    std::vector<std::string> temperatures{row.text("T_F") + " F", row.text("T_C") + " C"};
+    if (i + 1 < rows.size()) {
+      temperatures.push_back(std::to_string(row.number("T_F") + 0.9) + " F");
+    }
+    for (const auto& temperature : temperatures) {
+      for (const char* ph : {"4.1", "4.6"}) {
+        Answer answer("acid-dwell", {{"temperature", temperature}, {"ph", ph}});
+        EXPECT_DOUBLE_EQ(answer.number("minutes"), minutes) << temperature;
+      }
+    }
+  }
+}
+
+TEST(Cfr150JellyFactors, FigureJellyFruit) {
+  for (const Row& row : table("cfr150_jelly_factors.csv")) {
+    SCOPED_TRACE(row.shown());
+    Answer answer(
+        "jelly-fruit",
+        {{"fruit", row.text("fruit")}, {"juice", "1000"}, {"solids", "10"}, {"sugar", "1000"}});
+    EXPECT_DOUBLE_EQ(answer.number("factor"), row.number("factor"));
+    // 150.140(d): juice x percent x factor / 100.
+    EXPECT_NEAR(answer.number("fruit_g"), 1000 * 10 * row.number("factor") / 100, 1e-9);
+  }
+}
+
+// From memory, one row checked. At the last gram of each row and just over its first; the pounds
+// beside the grams are the handbook's own rounding, to 0.002 lb.
+TEST(NistHandbook133Table25, FigureNetWeight) {
+  const auto allowed = [](double label_g) {
+    Answer answer("net-weight", {{"label", std::to_string(label_g)}});
+    return answer.number("mav_g");
+  };
+  for (const Row& row : table("nist_hb133_mav_weight.csv")) {
+    SCOPED_TRACE(row.shown());
+    if (row.text("mav_g").starts_with("10%")) {
+      EXPECT_NEAR(allowed(20), 2, 1e-9);
+      EXPECT_NEAR(allowed(35.9), 3.59, 1e-9);
+      continue;
+    }
+    EXPECT_DOUBLE_EQ(allowed(row.number("label_to_g_incl")), row.number("mav_g"));
+    EXPECT_DOUBLE_EQ(allowed(row.number("label_from_g_excl") + 0.01), row.number("mav_g"));
+    EXPECT_NEAR(row.number("mav_lb") * 453.59237, row.number("mav_g"), 0.1);
+  }
+}
+
+// Printed to two decimals, computed to four; one row has no printed value.
+TEST(Iec60751Pt100, FigurePlatinum) {
+  for (const Row& row : table("pt100_iec60751.csv")) {
+    SCOPED_TRACE(row.shown());
+    Answer forth("platinum", {{"temperature", row.text("T_C") + " C"}});
+    EXPECT_NEAR(forth.number("resistance_ohm"), row.number("ohm_computed"), 0.51e-4);
+    if (!row.empty("ohm_printed")) {
+      EXPECT_NEAR(forth.number("resistance_ohm"), row.number("ohm_printed"), 0.0051);
+    }
+    EXPECT_NEAR(forth.number("class_a_c"), row.number("tolA_C"), 1e-9);
+    EXPECT_NEAR(forth.number("class_b_c"), row.number("tolB_C"), 1e-9);
+    // Half of the last digit of ohms is 1.3e-4 K.
+    Answer back("platinum", {{"ohm", row.text("ohm_computed")}});
+    EXPECT_NEAR(back.number("temperature_c"), row.number("T_C"), 1.4e-4);
+  }
+}
+
 }  // namespace
 }  // namespace maslin::figures

@@ -28,7 +28,9 @@ TEST(TypedFacts, TakeTheUnitsOfTheLabel) {
   EXPECT_EQ(typed("--vinegar", "50 grain"), "\"vinegar_pct\":5");
   EXPECT_EQ(typed("--package", "49 g"), "\"pectin_package_g\":49");
   EXPECT_EQ(typed("--jar", "0.25 L"), "\"jar_ml\":250");
-  EXPECT_EQ(typed("--jar", "250"), "\"jar_ml\":250");
+  EXPECT_EQ(typed("--jar", "half-pint"), "\"jar_ml\":236.5882365");
+  EXPECT_EQ(typed("--jar", "1/2 pint"), typed("--jar", "half-pint"));
+  EXPECT_EQ(typed("--package", "49"), "\"pectin_package_g\":49");
   EXPECT_EQ(typed("--pan", "10 in"), "\"pan_cm\":25.4");
   EXPECT_EQ(typed("--pan-metal", "stainless steel"), "\"pan_metal\":\"stainless steel\"");
   EXPECT_EQ(typed("--lids", "6"), "\"lids\":6");
@@ -44,6 +46,9 @@ TEST(TypedFacts, SayWhatToWriteInstead) {
   EXPECT_EQ(typed("--package", "a bag"), "refused: write a number with one of: g oz");
   EXPECT_EQ(typed("--jar", "250 oz"), "refused: write a number with one of: mL L pint cup cups");
   EXPECT_EQ(typed("--lids", "2.5"), "refused: write a whole number");
+  EXPECT_EQ(typed("--jar", "1/0 pint"), "refused: write a number with one of: mL L pint cup cups");
+  EXPECT_EQ(typed("--jar", "250"), "refused: write its unit too, one of: mL L pint cup cups");
+  EXPECT_EQ(typed("--pan", "24"), "refused: write its unit too, one of: cm in");
   EXPECT_FALSE(lot_element("L1234").has_value());
   EXPECT_EQ(*lot_element("cider vinegar=L1234"), "{\"of\":\"cider vinegar\",\"lot\":\"L1234\"}");
 }

@@ -15,6 +15,7 @@
 #include <thread>
 #include <utility>
 
+#include "client/text.hpp"
 #include "proto/json.hpp"
 #include "proto/methods.hpp"
 #include "proto/report.hpp"
@@ -154,10 +155,11 @@ TEST_F(Program, SaysThatTheDaemonSpeaksAnotherVersion) {
 TEST_F(Program, ReturnsTwoForWrongUsage) {
   for (const char* arguments :
        {"", "nonsense", "plan", "accept", "plan x --factor nan", "plan x --factor 1 --jars 2",
-        "settings --altitude high", "status --nonsense", "note"}) {
+        "settings --altitude high", "settings --altitude 640", "status --nonsense", "note"}) {
     EXPECT_EQ(maslin(arguments).code, 2) << arguments;
   }
   EXPECT_EQ(maslin("--help").code, 0);
+  EXPECT_THAT(maslin("reprot").err, HasSubstr("did you mean maslin report?"));
 }
 
 TEST_F(Program, PrintsEveryReasonOfARefusal) {
@@ -261,12 +263,32 @@ TEST_F(Program, PrintsTheRawResultWithJsonWhereverTheOptionStands) {
   EXPECT_EQ(maslin("--json status").out, maslin("status --json").out);
 }
 
+TEST_F(Program, BreaksTheLinesOfAFigureWhereAWidthIsWantedAndOnlyThere) {
+  const auto longest = [](const std::string& text) {
+    std::size_t most = 0;
+    for (std::size_t at = 0; at < text.size();) {
+      const std::size_t end = text.find('\n', at);
+      most = std::max(most, width(text.substr(at, end - at)));
+      at = end + 1;
+    }
+    return most;
+  };
+  const auto asked = maslin("figure boiling --altitude '640 m'").out;
+  EXPECT_GT(longest(asked), 60U);
+  setenv("COLUMNS", "40", 1);
+  const auto narrow = maslin("figure boiling --altitude '640 m'").out;
+  const auto json = maslin("figure boiling --altitude '640 m' --json").out;
+  unsetenv("COLUMNS");
+  EXPECT_LE(longest(narrow), 40U);
+  EXPECT_EQ(std::count(json.begin(), json.end(), '\n'), 1);
+}
+
 TEST_F(Program, SendsOnlyTheSettingsThatWereGiven) {
   PlayedDaemon daemon(socket());
   daemon.answer("settings_set", proto::to_json(proto::Settings{}));
   EXPECT_EQ(maslin("settings --altitude '1000 ft'").code, 0);
   EXPECT_EQ(daemon.params_of("settings_set"), R"({"altitude_m":304.8})");
-  EXPECT_EQ(maslin("settings --altitude -12.5 --reaction 0.3").code, 0);
+  EXPECT_EQ(maslin("settings --altitude '-12.5 m' --reaction 0.3").code, 0);
   EXPECT_THAT(daemon.params_of("settings_set"), HasSubstr("-12.5"));
   EXPECT_THAT(daemon.params_of("settings_set"), HasSubstr("\"reaction_s\":0.3"));
   EXPECT_EQ(maslin("settings --spread '3 %'").code, 0);

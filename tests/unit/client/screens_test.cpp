@@ -323,6 +323,30 @@ TEST(ReviewScreen, TellsHowBatchesTurnedOutAndWhatWentWithIt) {
   EXPECT_THAT(text, HasSubstr("time at the boil"));
 }
 
+TEST(ReviewScreen, ShowsWhatTheBatchesDoAndWhichStandOut) {
+  proto::Review review;
+  review.formula = "Lantern relish";
+  review.batches = 9;
+  review.rows.resize(1);
+  EXPECT_THAT(show(review), HasSubstr("from eight batches on"));
+  proto::ReviewChart sugar;
+  sugar.figure = "sugar";
+  sugar.unit = "% off its aim";
+  sugar.count = 9;
+  sugar.mean = 0.25;
+  sugar.lower = -1.2;
+  sugar.upper = 1.4;
+  sugar.expected = "sugar: nine batches of ten from -1 to +1.2 %.";
+  review.charts = {sugar};
+  EXPECT_THAT(show(review), HasSubstr("-1.2 to 1.4"));
+  EXPECT_THAT(show(review), HasSubstr("No batch stands out."));
+  EXPECT_THAT(show(review), HasSubstr("nine batches of ten"));
+  EXPECT_THAT(show(review), HasSubstr("not what is safe"));
+  review.charts[0].outside = {{"b7", 3.1}};
+  review.charts[0].lines = {"b7: sugar 3.1 % over its aim, outside what the other batches do."};
+  EXPECT_THAT(show(review), HasSubstr("What stands out:\n  b7: sugar 3.1 % over"));
+}
+
 TEST(JarsScreen, ShowsWhatIsDueThenTheJarsThenWhatToDoWithThem) {
   setenv("TZ", "UTC", 1);
   proto::JarList list;

@@ -98,6 +98,19 @@ TEST(Columns, BreakPagesAndTables) {
   EXPECT_EQ(table.text(2).find('\n'), table.text(2).find("what it is") + 10) << "as wide as it is";
 }
 
+TEST(Table, StandsRowByRowWhereItsColumnsDoNotFit) {
+  Table table({"ingredient", ">aim", ">weighed", "verdict", "how"});
+  table.row({"cider vinegar", "385 g", "384 ± 1 g", "undecided", ""});
+  set_columns(30);
+  const std::string narrow = table.text(2);
+  set_columns(std::nullopt);
+  EXPECT_EQ(narrow,
+            "  cider vinegar\n"
+            "    aim: 385 g\n"
+            "    weighed: 384 ± 1 g\n"
+            "    verdict: undecided\n");
+}
+
 TEST(Table, AlignsColumnsAndCleansCells) {
   Table table({"name", ">weigh"});
   table.row({"salt", "5 g"});

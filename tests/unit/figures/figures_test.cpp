@@ -191,7 +191,8 @@ TEST(Figures, ACalibrationWithWaterTakesMillilitresWhereWaterIsKnown) {
   const auto answer = water("20 C");
   ASSERT_TRUE(answer) << whats(answer);
   EXPECT_NEAR(number(*answer, "slope"), 1000.0 / 997.156, 1e-6);
-  EXPECT_THAT(whats(water("95")), HasSubstr("outside 0 to 40 °C"));
+  EXPECT_THAT(whats(water("95 C")), HasSubstr("outside 0 to 40 °C"));
+  EXPECT_THAT(whats(water("20")), HasSubstr("write the unit too"));
   EXPECT_THAT(whats(figure("scale", {{"load", "1000", ""}})), HasSubstr("KNOWN=INDICATED"));
 }
 
@@ -289,6 +290,112 @@ TEST(Figures, AKilogramOfMeatIsNotTakenForAGram) {
   };
   EXPECT_NEAR(number(*nitrite("6.25 %"), "ingoing_ppm"), 150, 1e-9);
   EXPECT_THAT(whats(nitrite("6.25")), HasSubstr("6.25 % is 0.0625"));
+}
+
+TEST(Figures, VinegarIsAskedForAsItsLabelSaysIt) {
+  const auto strength = [](const char* text) {
+    return figure("acidity", {{"strength", text, ""}});
+  };
+  EXPECT_NEAR(number(*strength("50 grain"), "mol_l"), number(*strength("5 %"), "mol_l"), 1e-12);
+  EXPECT_NEAR(number(*strength("5"), "mol_l"), number(*strength("5 %"), "mol_l"), 1e-12);
+  EXPECT_THAT(whats(strength("50")), HasSubstr("burns skin and eyes"));
+  EXPECT_THAT(whats(strength("5 proof")), HasSubstr("50 grain"));
+}
+
+TEST(Figures, JarsAreCalledAsInAHousehold) {
+  const auto minutes = [](const char* jar) {
+    const auto answer =
+        figure("water-bath",
+               {{"product", "jelly or jam", ""}, {"jar", jar, ""}, {"altitude", "640 m", ""}});
+    EXPECT_TRUE(answer) << whats(answer);
+    return answer ? number(*answer, "minutes") : 0;
+  };
+  EXPECT_EQ(minutes("half-pint"), minutes("250 mL"));
+  EXPECT_EQ(minutes("pint"), minutes("1/2 pint"));
+}
+
+TEST(Figures, ATroubleOfWhatIsDissolvedNamesItsOption) {
+  EXPECT_THAT(whats(figure("water-activity", {{"salt", "60", ""}, {"water", "100", ""}})),
+              testing::AllOf(HasSubstr("--salt: the salt is 37.5 %"), HasSubstr("26.395 %")));
+  EXPECT_THAT(whats(figure("water-activity", {{"sucrose", "300", ""}, {"water", "100", ""}})),
+              HasSubstr("--water: "));
+}
+
+TEST(Figures, ACureOfMeatAloneTakesNoWater) {
+  const auto cure = [](const char* basis, std::vector<Given> more) {
+    more.push_back({"meat", "1 kg", ""});
+    more.push_back({"salt-pct", "2.5", ""});
+    more.push_back({"basis", basis, ""});
+    return figure("cure", more);
+  };
+  EXPECT_THAT(whats(cure("meat", {{"water", "500", ""}})),
+              HasSubstr("--water: is not counted with --basis meat"));
+  EXPECT_NEAR(number(*cure("meat", {}), "salt_g"), 25, 1e-9);
+  EXPECT_NEAR(number(*cure("meat-and-water", {{"water", "500", ""}}), "salt_g"), 37.5, 1e-9);
+}
+
+// Breidt et al. 2014, table 4: 158 °F 7.4 min, 159 °F 6.5 min.
+TEST(Figures, AnAcidDwellIsTheCoolerRowAndNeverBeyondTheTable) {
+  const auto dwell = [](const char* temperature, const char* ph) {
+    return figure("acid-dwell", {{"temperature", temperature, ""}, {"ph", ph, ""}});
+  };
+  EXPECT_DOUBLE_EQ(number(*dwell("158 F", "4.3"), "minutes"), 7.4);
+  EXPECT_DOUBLE_EQ(number(*dwell("158.9 F", "4.3"), "minutes"), 7.4);
+  EXPECT_DOUBLE_EQ(number(*dwell("70.5 C", "4.6"), "minutes"), 7.4);
+  EXPECT_DOUBLE_EQ(number(*dwell("70.6 C", "4.1"), "minutes"), 6.5);
+  EXPECT_THAT(dwell("158 F", "4.3")->value, HasSubstr("FOR INFORMATION"));
+  EXPECT_THAT(dwell("158 F", "4.3")->lines[0], HasSubstr("never takes the place"));
+  EXPECT_THAT(whats(dwell("158", "4.3")), HasSubstr("write the unit too"));
+  for (const char* outside : {"60.5 C", "82.3 C", "140 F", "181 F"}) {
+    EXPECT_THAT(whats(dwell(outside, "4.3")), HasSubstr("60.6 to 82.2 °C")) << outside;
+  }
+  EXPECT_THAT(whats(dwell("158 F", "4.7")), HasSubstr("--ph: the table is of foods of pH 4.1 to"));
+  EXPECT_FALSE(dwell("158 F", "4"));
+}
+
+// 21 CFR 150.140: 1000 g of juice of 12 % x 7.5 / 100 = 900 g of fruit; with 1100 g of sugar 45
+// parts of 100.
+TEST(Figures, AFruitJellyCountsJuiceByItsSolidsAndTheFactorOfTheFruit) {
+  const auto jelly = [](const char* fruit, const char* sugar) {
+    return figure("jelly-fruit", {{"fruit", fruit, ""},
+                                  {"juice", "1 kg", ""},
+                                  {"solids", "12 %", ""},
+                                  {"sugar", sugar, ""}});
+  };
+  EXPECT_NEAR(number(*jelly("Apple", "1100"), "fruit_g"), 900, 1e-9);
+  EXPECT_NEAR(number(*jelly("apple", "1100"), "fruit_parts"), 45, 1e-9);
+  EXPECT_NEAR(number(*jelly("apple", "1000"), "juice_short_g"), 0, 1e-9);
+  // 1210 g of sugar ask for 990 g of fruit, 100 g more of the same juice.
+  EXPECT_NEAR(number(*jelly("apple", "1210"), "juice_short_g"), 100, 1e-9);
+  EXPECT_THAT(jelly("apple", "1210")->value, HasSubstr("TOO LITTLE"));
+  EXPECT_NEAR(number(*jelly("raspberry", "1000"), "factor"), 9.5, 1e-12) << "the red one";
+  EXPECT_THAT(whats(jelly("jalapeno", "1000")), HasSubstr("the rule has no factor"));
+}
+
+TEST(Figures, AJarIsShortByMoreThanOnePackageMayBe) {
+  const auto answer =
+      figure("net-weight", {{"label", "250 g", ""}, {"net", "237.2", ""}, {"net", "263", ""}});
+  ASSERT_TRUE(answer) << whats(answer);
+  EXPECT_DOUBLE_EQ(number(*answer, "mav_g"), 12.7);
+  EXPECT_DOUBLE_EQ(number(*answer, "short_count"), 1);
+  EXPECT_THAT(answer->value, HasSubstr("NOT as labelled"));
+  EXPECT_THAT(answer->accuracy, HasSubstr("FROM MEMORY"));
+  const auto mean = figure("net-weight", {{"label", "250", ""}, {"net", "245", ""}});
+  EXPECT_THAT(mean->value, HasSubstr("the mean of all jars may not lie below"));
+  const auto good =
+      figure("net-weight", {{"label", "250", ""}, {"net", "245", ""}, {"net", "256", ""}});
+  EXPECT_THAT(good->value, HasSubstr("as labelled"));
+  EXPECT_THAT(whats(figure("net-weight", {{"label", "2 kg", ""}})), HasSubstr("ends at 1120 g"));
+}
+
+TEST(Figures, APlatinumThermometerIsReadBothWays) {
+  const auto boil = figure("platinum", {{"ohm", "138.5055", ""}});
+  ASSERT_TRUE(boil) << whats(boil);
+  EXPECT_NEAR(number(*boil, "temperature_c"), 100, 2e-4);
+  EXPECT_NEAR(number(*figure("platinum", {{"temperature", "212 F", ""}}), "resistance_ohm"),
+              138.5055, 5e-5);
+  EXPECT_THAT(whats(figure("platinum", {{"ohm", "10", ""}})), HasSubstr("-200 to 850"));
+  EXPECT_THAT(whats(figure("platinum", {})), HasSubstr("one of --ohm and --temperature"));
 }
 
 TEST(Figures, NitriteIsOverByAnyPartOfAMillionthAboveItsLimit) {

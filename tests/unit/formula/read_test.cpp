@@ -301,6 +301,22 @@ TEST(Read, RefusesAJarThatIsNone) {
               0.001);
 }
 
+// NIST Handbook 44, appendix C: a US liquid pint is 473.176473 mL.
+TEST(Read, TakesJarsByTheNamesOfAHousehold) {
+  for (const auto& [name, ml] :
+       std::vector<std::pair<const char*, double>>{{"half-pint", 236.588},
+                                                   {"Half pint jars", 236.588},
+                                                   {"a pint", 473.176},
+                                                   {"pints", 473.176},
+                                                   {"quart", 946.353},
+                                                   {"quarter-pint", 118.294}}) {
+    const auto found = jar_ml(name, quantity::Cups::metric);
+    ASSERT_TRUE(found) << name;
+    EXPECT_NEAR(*found, ml, 0.001) << name;
+  }
+  EXPECT_FALSE(jar_ml("half", quantity::Cups::us_customary));
+}
+
 TEST(Read, RefusesTenMegabytesAndDeepNesting) {
   EXPECT_THAT(faults(std::string(10'000'000, 'a')), HasSubstr("10000000 bytes long"));
   EXPECT_THAT(faults("a = " + std::string(100'000, '[')), HasSubstr("pier.toml:1:"));

@@ -329,7 +329,7 @@ TEST(ShelfPlan, TakesTheRowOfItsAltitude) {
 
 TEST(ShelfPlan, IsRefusedWithoutAltitude) {
   EXPECT_THAT(refusal(make(formula_of(kShelf), {}, kitchen())),
-              HasSubstr("maslin settings --altitude METRES"));
+              HasSubstr("maslin settings --altitude \"METRES m\""));
 }
 
 TEST(ShelfPlan, KeptColdHasNoBathAndNeedsNoAltitude) {

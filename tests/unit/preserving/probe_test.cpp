@@ -68,7 +68,7 @@ TEST(ProbePoints, NameWhatTheyLookLike) {
 
 TEST(ProbePoints, ABoilThatIsOffWhereTheIceIsRightSpeaksOfTheAltitude) {
   EXPECT_THAT(no_altitude(mk(0.2), mk(95), boil_mk)->what, HasSubstr("the altitude seems wrong"));
-  EXPECT_THAT(no_altitude(mk(0.2), mk(95), boil_mk)->todo, HasSubstr("--altitude METRES"));
+  EXPECT_THAT(no_altitude(mk(0.2), mk(95), boil_mk)->todo, HasSubstr("--altitude \"METRES m\""));
   EXPECT_TRUE(no_altitude(mk(-0.9), mk(101.2), boil_mk).has_value());
   EXPECT_FALSE(no_altitude(mk(0.2), mk(98.3), boil_mk).has_value());
   EXPECT_FALSE(no_altitude(mk(1.9), mk(101.5), boil_mk).has_value());
