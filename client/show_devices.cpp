@@ -50,7 +50,7 @@ std::string calibration(const proto::DeviceState& state) {
   const double percent = 100.0 * (known.slope - 1.0);
   return std::string(proto::name(state.role)) + ": " + date_text(known.utc_ms) + ", " +
          (known.applied ? "shows " + number(std::abs(percent), 2) + " % too " +
-                              (percent > 0 ? "much" : "little") + ", corrected"
+                              (percent > 0 ? "much" : "little") + ", corrected in batches"
                         : std::string("right as far as could be told")) +
          ", known to ± " + number(200.0 * known.span_uncertainty, 2) + " %";
 }
@@ -61,7 +61,8 @@ std::string probe_calibration(const proto::DeviceState& state) {
   const double off = static_cast<double>(known.boil_mk - known.boil_true_mk) / 1000;
   return std::string(proto::name(state.role)) + ": " + date_text(known.utc_ms) +
          ", in ice and at the boil by " + known.boil_by + ", shows " + number(std::abs(off), 2) +
-         " K too " + (off > 0 ? "much" : "little") + " at the boil, corrected, known to ± " +
+         " K too " + (off > 0 ? "much" : "little") +
+         " at the boil, corrected in batches, known to ± " +
          number(static_cast<double>(known.boil_u_mk) / 500, 2) + " K";
 }
 
@@ -136,7 +137,7 @@ std::string show(const proto::DeviceList& list) {
     if (state.calibration) calibrations.push_back(calibration(state));
     if (state.probe) calibrations.push_back(probe_calibration(state));
   }
-  page.list("Calibrated", calibrations);
+  page.list("Calibrated (above stands what each device shows itself)", calibrations);
   page.list("Plugins", plugins);
   return page.text();
 }

@@ -186,8 +186,10 @@ struct Report {
 struct SafetyLimit {
   std::string what;
   std::string limit;
-  std::string found;    // with its uncertainty; may be empty
-  std::string how;      // measured, seen by the cook, by measure, told by the cook, not measured
+  std::string found;  // with its uncertainty; may be empty
+  // measured, seen by the cook, by measure, told by the cook, not measured; "measured, and told by
+  // the cook" where both are in it
+  std::string how;
   std::string device;   // what the batch calls it; may be empty
   std::string verdict;  // kept, within, broken, over ..., not confirmed
   std::string at_utc;   // ISO 8601; empty where it is of no moment

@@ -259,24 +259,27 @@ class Amending {
     desk_.limit_kept(one.name, within || !feared);
   }
 
-  // Over all that is in. One that was accepted when it was undecided stays as it was.
+  // Over all that is in. One that was accepted stays so while it gets no worse.
   void judge_ratios() {
     const auto masses = masses_in(desk_);
     for (const auto& ratio : desk_.plan.ratios) {
       const auto check = plan::check_ratio(ratio, masses, desk_.start.settings.usual_spread);
       if (!check.missing.empty()) continue;
       const std::string about = batch::about(desk_.plan, ratio);
-      const bool known = std::find(desk_.left_limits.begin(), desk_.left_limits.end(), about) !=
-                         desk_.left_limits.end();
       if (check.state == plan::RatioState::broken) {
-        if (!known) {
+        const bool left = std::find(desk_.left_limits.begin(), desk_.left_limits.end(), about) !=
+                          desk_.left_limits.end();
+        const bool worse = !no_worse(desk_, about, check);
+        if (!left || worse) {
           desk_.emit(proto::Deviation{
               about, true,
               "beyond its limit by " + quantity::grams(-check.margin_ug) + " of " + ratio.of,
               "amended afterwards"});
         }
+        if (worse) desk_.known_short[about] = {check.margin_ug, false};
         desk_.limit_kept(about, false);
       } else if (check.state == plan::RatioState::satisfied) {
+        desk_.known_short.erase(about);
         desk_.limit_kept(about, true);
       }
     }

@@ -90,9 +90,15 @@ class Desk {
   std::map<std::string, proto::Weighing> booked;
   // Acids that were weaker than the formula means: so many millionths of their mass count.
   std::map<std::string, std::int64_t> strength_ppm;
-  std::vector<std::string> advice;           // what follows from the cook's last word
-  std::vector<std::string> left_limits;      // critical limits that were left and not kept again
-  std::vector<std::string> accepted_ratios;  // broken ones that the cook has accepted
+  std::vector<std::string> advice;       // what follows from the cook's last word
+  std::vector<std::string> left_limits;  // critical limits that were left and not kept again
+  // Critical ratios that do not hold, as far as the cook knows, by what they are about: by how much
+  // (below zero: beyond the limit), and whether that was accepted.
+  struct KnownShort {
+    std::int64_t margin_ug = 0;
+    bool accepted = false;
+  };
+  std::map<std::string, KnownShort> known_short;
   bool larger = false;  // the plan was made anew around what is in: its size is no lead's any more
   std::optional<std::string> gives_up;  // the cook ends the batch here, and why
   std::vector<proto::Learned> learned;  // as Facts', and what this batch adds to it

@@ -96,17 +96,20 @@ std::vector<plan::WeighedMass> masses_in(const Desk& desk) {
   return masses;
 }
 
+bool no_worse(const Desk& desk, const std::string& about, const plan::RatioCheck& check) {
+  const auto known = desk.known_short.find(about);
+  return known != desk.known_short.end() &&
+         check.margin_ug + check.guard_ug >= known->second.margin_ug;
+}
+
 std::optional<RatioShort> first_short_ratio(const Desk& desk) {
   const auto masses = masses_in(desk);
   const auto by_measure = [&](const std::string& name) { return batch::by_measure(desk, name); };
   for (const auto& ratio : desk.plan.ratios) {
     const std::string about = batch::about(desk.plan, ratio);
-    if (std::find(desk.accepted_ratios.begin(), desk.accepted_ratios.end(), about) !=
-        desk.accepted_ratios.end()) {
-      continue;
-    }
     const auto check = plan::check_ratio(ratio, masses, desk.start.settings.usual_spread);
     if (check.state == plan::RatioState::satisfied || !check.missing.empty()) continue;
+    if (no_worse(desk, about, check) && desk.known_short.at(about).accepted) continue;
     // No weight can add to the certainty of what went in by measure; the report says so.
     const bool measured = std::any_of(ratio.of_names.begin(), ratio.of_names.end(), by_measure) ||
                           std::any_of(ratio.per_names.begin(), ratio.per_names.end(), by_measure);
@@ -115,8 +118,12 @@ std::optional<RatioShort> first_short_ratio(const Desk& desk) {
     if (mending.empty()) continue;
     // The last one that a scale can follow: what is added must be seen.
     const auto weighed = std::find_if_not(mending.rbegin(), mending.rend(), by_measure);
-    return RatioShort{about, weighed == mending.rend() ? mending.back() : *weighed, check.add_ug,
-                      check.state == plan::RatioState::broken, false};
+    return RatioShort{about,
+                      weighed == mending.rend() ? mending.back() : *weighed,
+                      check.add_ug,
+                      check.margin_ug,
+                      check.state == plan::RatioState::broken,
+                      false};
   }
   return std::nullopt;
 }

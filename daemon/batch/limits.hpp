@@ -36,10 +36,15 @@ struct RatioShort {
   std::string about;       // "acid per low-acid food"
   std::string ingredient;  // more of this mends it
   std::int64_t add_ug = 0;
-  bool broken = false;  // by the weighed figures themselves, not only by their guard
-  bool top_up = false;  // no ratio: `ingredient` is topped up after an over-pour
+  std::int64_t margin_ug = 0;  // how far inside the limit; below zero: beyond it
+  bool broken = false;         // by the weighed figures themselves, not only by their guard
+  bool top_up = false;         // no ratio: `ingredient` is topped up after an over-pour
 };
-// The first one over everything that is done, or empty.
+// True where the cook knows of a ratio that is short, and it is no worse since by more than what
+// its weighings can tell.
+bool no_worse(const Desk& desk, const std::string& about, const plan::RatioCheck& check);
+// The first one over everything that is done, or empty. One that the cook has accepted is passed
+// over for as long as it gets no worse.
 std::optional<RatioShort> first_short_ratio(const Desk& desk);
 
 }  // namespace maslin::batch

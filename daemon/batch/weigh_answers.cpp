@@ -171,7 +171,8 @@ void Weigh::accept(Desk& desk, const std::string& reason) {
     desk.emit(proto::Deviation{mending_->about, true, "beyond its limit or too near it",
                                "accepted: " + reason});
     desk.release("critical limit", "accepted by the cook");
-    desk.accepted_ratios.push_back(mending_->about);
+    // What was added may not be all that was asked for, but it is never less than before.
+    desk.known_short[mending_->about] = {mending_->margin_ug, true};
     desk.limit_kept(mending_->about, false);
     mending_.reset();
     go_on_or_mend(desk);

@@ -1,6 +1,7 @@
 // What comes after a pour that went over: the ladder is told, one rung is offered and taken with
 // one ok, and what a batch made anew needs more of is weighed before anything else.
 #include <cstdlib>
+#include <limits>
 
 #include "daemon/batch/verdicts.hpp"
 #include "daemon/batch/weigh.hpp"
@@ -197,7 +198,8 @@ void Weigh::take_way(Desk& desk, ScaleDesk& scale) {
         if (ratio.holds_for(formula::Keeping::refrigerator)) continue;
         for (const auto& planned : desk.plan.ratios) {
           if (planned.of + " per " + planned.per == plan::title(ratio)) {
-            desk.accepted_ratios.push_back(about(desk.plan, planned));
+            desk.known_short[about(desk.plan, planned)] = {std::numeric_limits<std::int64_t>::min(),
+                                                           true};
           }
         }
       }

@@ -91,7 +91,7 @@ proto::Results<Figure> sterilise(Asked& asked) {
                  "process is shorter than ten minutes";
   figure.accuracy =
       "ten minutes, and one for each thousand feet reached: our reading of the wording";
-  figure.range = "-430 to 9000 m";
+  figure.range = "-430 to 8800 m";
   figure.source = kGuide;
   return figure;
 }

@@ -29,7 +29,7 @@ std::optional<double> standard_pa(Asked& asked, double altitude_m) {
   const auto pascals = quantity::standard_pressure_pa(altitude_m);
   if (!pascals && asked.good()) {
     asked.refuse("no kitchen stands at " + plain(altitude_m, 0) + " m", "altitude",
-                 "give -430 m to 9000 m");
+                 "give -430 m to 8800 m");
   }
   return pascals;
 }
@@ -72,7 +72,7 @@ proto::Results<Figure> boiling(Asked& asked) {
       "water boils at " + degrees(celsius) + " under " + plain(pascals / 100, 1) + " hPa";
   figure.accuracy = by_altitude ? "the weather moves it by up to about 0.8 K"
                                 : "0.03 K for each hectopascal of the barometer";
-  figure.range = by_altitude ? "-430 to 9000 m" : std::string("300 to 1100 hPa, ") + kStation;
+  figure.range = by_altitude ? "-430 to 8800 m" : std::string("300 to 1100 hPa, ") + kStation;
   figure.source = (by_altitude ? std::string(kAtmosphere) + "; " : "") + kSteam;
   return figure;
 }
@@ -86,7 +86,7 @@ proto::Results<Figure> pressure(Asked& asked) {
   figure.accuracy =
       "the weather moves it by up to about 30 hPa; a barometer that shows 40 hPa more "
       "or less is reduced to the sea";
-  figure.range = "-430 to 9000 m";
+  figure.range = "-430 to 8800 m";
   figure.source = kAtmosphere;
   return figure;
 }

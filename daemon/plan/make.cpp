@@ -49,16 +49,24 @@ proto::Result<Keeping> keeping_of(const Formula& formula, const proto::PlanReque
 
 // The first line of plan and report. It speaks of the source, never of how well anything was
 // weighed: ten times "within" over an untested formula is no safety pass.
-std::string may_be_called(const Formula& formula, Keeping keeping) {
+std::string may_be_called(const Formula& formula, Keeping keeping, const Plan& plan) {
+  std::string unseen;
+  for (const auto& one : plan.ingredients) {
+    if (one.critical && one.check != "weigh") unseen += (unseen.empty() ? "" : ", ") + one.name;
+  }
   const std::string kept = keeping == Keeping::freezer ? "Freezer" : "Refrigerator";
   std::string text;
   if (!formula.tested) {
     text = kept + " batch, not for the shelf: an own formula that cites no tested source";
+  } else if (keeping == Keeping::shelf && !unseen.empty()) {
+    // The cook learns it before anything is cut.
+    text = "Not for the shelf: a batch after " + formula.source;
   } else if (keeping == Keeping::shelf) {
     text = "For the shelf only as far as it keeps to its source, " + formula.source;
   } else {
     text = kept + " batch after " + formula.source;
   }
+  if (!unseen.empty()) text += "; no scale here confirms " + unseen;
   if (formula.invented) text += "; invented as an example and not tested for safety";
   return text + ".";
 }
@@ -273,7 +281,6 @@ proto::Results<Plan> build(const Formula& as_written, const proto::PlanRequest& 
   plan.status = formula.tested ? "tested" : "own";
   plan.source = formula.source;
   plan.keeping = name(*keeping);
-  plan.may_be_called = may_be_called(formula, *keeping);
   plan.factor = size.factor;
   plan.largest_multiple = formula.largest_multiple;
   plan.jars = jars_text(formula, equipment.facts, size.factor);
@@ -318,6 +325,7 @@ proto::Results<Plan> build(const Formula& as_written, const proto::PlanRequest& 
   // Limits need all lines at once: what a ratio leaves to one depends on all others.
   plan.ratios = planned_ratios(formula);
   append(troubles, set_limits(formula, lines, equipment.settings.usual_spread, plan.ingredients));
+  plan.may_be_called = may_be_called(formula, *keeping, plan);
   keep_in(lines, holdings, plan);
   add_spoons(formula, lines, size.factor, plan);
   append(troubles, add_steps(formula, *keeping, plan));

@@ -62,7 +62,7 @@ proto::Result<std::int64_t> boiling_point_mk(double altitude_m) {
   if (!pressure) {
     return proto::trouble(
         "no kitchen stands at an altitude of " + quantity::plain(altitude_m, 0) + " m", {},
-        "give the altitude in metres, from -430 to 9000");
+        "give the altitude in metres, from -430 to 8800");
   }
   const auto kelvin = saturation_temperature_k(*pressure);
   if (!kelvin) return tl::unexpected(kelvin.error());

@@ -87,6 +87,17 @@ constexpr std::array products = {
             {},
             "vegetables in water are low in acid: a pressure canner only, never a water bath"}};
 
+// "jelly or jam" is meant by each of the two as well.
+bool is_called(std::string_view name, std::string_view product) {
+  for (std::string_view rest = name; !rest.empty();) {
+    constexpr std::string_view either = " or ";
+    const auto end = std::min(rest.find(either), rest.size());
+    if (rest.substr(0, end) == product) return true;
+    rest.remove_prefix(std::min(end + either.size(), rest.size()));
+  }
+  return name == product;
+}
+
 // A band ends with its whole foot: what lies above belongs to the next.
 proto::Result<double> feet_of(double altitude_m, double highest_ft) {
   const double feet = altitude_m / foot_m;
@@ -110,7 +121,7 @@ std::vector<std::string_view> process_products() {
 proto::Result<ProcessTime> process_time(std::string_view product, double jar_ml,
                                         double altitude_m) {
   const auto found = std::find_if(products.begin(), products.end(),
-                                  [&](const auto& one) { return one.name == product; });
+                                  [&](const auto& one) { return is_called(one.name, product); });
   if (found == products.end()) {
     std::string names;
     for (const auto& one : products) {
@@ -119,7 +130,9 @@ proto::Result<ProcessTime> process_time(std::string_view product, double jar_ml,
     }
     return proto::trouble(
         "no printed time is known for \"" + std::string(product.substr(0, 60)) + "\"", "product",
-        "take the time of your tested formula; known here: " + names);
+        "plain vegetables, meat and fish are low in acid: a pressure canner only, never a water "
+        "bath; for anything else take the time of your tested formula; known here: " +
+            names);
   }
   if (!found->refused.empty()) {
     return proto::trouble(std::string(found->refused), "product",

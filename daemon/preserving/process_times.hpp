@@ -27,7 +27,7 @@ std::vector<std::string_view> process_products();
 proto::Result<ProcessTime> process_time(std::string_view product, double jar_ml, double altitude_m);
 
 // How long empty jars boil where the process is shorter than ten minutes: 10 min, and one more for
-// each full 1000 ft (our reading of the wording). -430 to 9000 m.
+// each full 1000 ft (our reading of the wording). -430 to 8800 m.
 proto::Result<std::int64_t> sterilise_minutes(double altitude_m);
 
 }  // namespace maslin::preserving

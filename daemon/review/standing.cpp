@@ -88,15 +88,18 @@ std::vector<std::string> reasons(const proto::Plan& plan,
   }
   for (const proto::ReportIngredient& ingredient : ingredients) {
     if (!ingredient.critical || ingredient.verdict == "within") continue;
+    const auto planned = std::find_if(plan.ingredients.begin(), plan.ingredients.end(),
+                                      [&](const auto& p) { return p.name == ingredient.name; });
+    if (planned == plan.ingredients.end()) continue;
     if (!ingredient.weighed_g) {
-      found.push_back(ingredient.name + " was not weighed");
+      // What was planned without a scale stands in what the plan may be called.
+      if (plan.keeping == "shelf" || planned->check == "weigh") {
+        found.push_back(ingredient.name + " was not weighed");
+      }
       continue;
     }
     const double weighed = *ingredient.weighed_g;
     const bool low = weighed < ingredient.aim_g;
-    const auto planned = std::find_if(plan.ingredients.begin(), plan.ingredients.end(),
-                                      [&](const auto& p) { return p.name == ingredient.name; });
-    if (planned == plan.ingredients.end()) continue;
     if (low ? !planned->unsafe_under : !planned->unsafe_over) continue;
     if (weighed < ingredient.lower_g || weighed > ingredient.upper_g) {
       found.push_back(ingredient.name + " is " + (low ? "under" : "over") + " its critical limit");

@@ -15,7 +15,6 @@
 namespace maslin::session {
 namespace {
 
-constexpr auto patience = std::chrono::seconds(20);
 constexpr std::size_t most_loads = 7;
 constexpr std::int64_t old_after_ms = 365LL * 24 * 3600 * 1000;  // common practice, no source
 constexpr const char* key = "calibration/";
@@ -68,8 +67,9 @@ proto::Result<weighing::KnownMass> known_mass(const proto::CalibrateRequest& req
 
 }  // namespace
 
-Calibrations::Calibrations(asio::io_context& io, store::Store& store)
-    : store_(store), patience_(io) {
+Calibrations::Calibrations(asio::io_context& io, store::Store& store,
+                           std::chrono::milliseconds patience)
+    : store_(store), most_wait_(patience), patience_(io) {
   for (const auto& [name, text] : store_.kept_under(key)) {
     const auto read = proto::from_json<proto::ScaleCalibration>(text);
     if (read) kept_[name.substr(std::string_view(key).size())] = *read;
@@ -199,7 +199,8 @@ void Calibrations::when_quiet(Step step, std::string missing, Done done) {
   step_ = std::move(step);
   missing_ = std::move(missing);
   done_ = std::move(done);
-  patience_.expires_after(patience);
+  heard_ = false;
+  patience_.expires_after(most_wait_);
   patience_.async_wait([this](const asio::error_code& fault) {
     if (!fault && done_) lose_patience();
   });
@@ -211,9 +212,13 @@ void Calibrations::lose_patience() {
   const bool quiet = making_ && making_->level_g();
   std::exchange(done_, nullptr)(
       quiet ? proto::trouble(missing_, scale_.description.id, "see to it, then say it again")
-            : proto::trouble("the scale does not come to rest", scale_.description.id,
-                             "nothing may touch the pan; wind, warmth and a table that shakes "
-                             "move it"));
+      : !heard_
+          ? proto::trouble("the scale has sent nothing", scale_.description.id,
+                           "wake it with a press on the pan, wait until it shows 0, then say it "
+                           "again; maslin devices shows what it sends")
+          : proto::trouble("the scale does not come to rest", scale_.description.id,
+                           "nothing may touch the pan; wind, warmth and a table that shakes "
+                           "move it"));
 }
 
 void Calibrations::try_step() {
@@ -235,6 +240,7 @@ void Calibrations::take(const devices::Happening& one) {
     making_->interrupted();
     return;
   }
+  heard_ = true;
   auto reading = one.reading;
   reading.at_ms = one.at_ms;
   const auto mass = quantity::micrograms(reading);

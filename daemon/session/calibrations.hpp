@@ -4,6 +4,7 @@
 
 #include <asio/io_context.hpp>
 #include <asio/steady_timer.hpp>
+#include <chrono>
 #include <cstdint>
 #include <functional>
 #include <map>
@@ -20,7 +21,9 @@ namespace maslin::session {
 
 class Calibrations {
  public:
-  Calibrations(asio::io_context& io, store::Store& store);
+  // patience: how long a word waits for the scale to come to rest.
+  Calibrations(asio::io_context& io, store::Store& store,
+               std::chrono::milliseconds patience = std::chrono::seconds(20));
 
   // Of this scale as it is now; empty where it has none or shows other steps than then.
   std::optional<proto::ScaleCalibration> of(const proto::DeviceDescription& scale) const;
@@ -65,6 +68,8 @@ class Calibrations {
   Step step_;            // waits for the scale to be quiet
   std::string missing_;  // what it waits for on a pan that is quiet
   Done done_;
+  bool heard_ = false;  // the scale has sent something since that word
+  std::chrono::milliseconds most_wait_;
   asio::steady_timer patience_;
 };
 

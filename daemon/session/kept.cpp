@@ -63,7 +63,7 @@ bool is_date(const std::string& text) {
 proto::Result<proto::Settings> Session::set(const proto::Settings& settings) {
   if (settings.altitude_m && !preserving::boiling_point_mk(*settings.altitude_m)) {
     return proto::trouble("the altitude is no height of a kitchen", "--altitude",
-                          "give metres above the sea, -430 to 9000, or feet: \"2100 ft\"");
+                          "give metres above the sea, -430 to 8800, or feet: \"2100 ft\"");
   }
   if (outside(settings.usual_spread, 0.001, 0.2)) {
     return proto::trouble("the usual spread is out of range", "--spread",

@@ -17,7 +17,6 @@
 namespace maslin::session {
 namespace {
 
-constexpr auto patience = std::chrono::seconds(150);
 constexpr std::int64_t day_ms = 24LL * 3600 * 1000;
 constexpr std::int64_t old_after_ms = 365 * day_ms;  // common practice, no source
 constexpr const char* key = "probe/";
@@ -73,7 +72,8 @@ proto::Result<double> pressure_of(const proto::CalibrateRequest& request,
 
 }  // namespace
 
-Probes::Probes(asio::io_context& io, store::Store& store) : store_(store), patience_(io) {
+Probes::Probes(asio::io_context& io, store::Store& store, std::chrono::milliseconds patience)
+    : store_(store), most_wait_(patience), patience_(io) {
   for (const auto& [name, text] : store_.kept_under(key)) {
     const auto read = proto::from_json<proto::ProbeCalibration>(text);
     if (read) kept_[name.substr(std::string_view(key).size())] = *read;
@@ -148,9 +148,15 @@ void Probes::point(const Probe& probe, const proto::CalibrateRequest& request,
   utc_ms_ = utc_ms;
   still_.restart();
   done_ = std::move(done);
-  patience_.expires_after(patience);
+  heard_ = false;
+  patience_.expires_after(most_wait_);
   patience_.async_wait([this](const asio::error_code& fault) {
     if (fault || !done_) return;
+    if (!heard_) {
+      answer(proto::trouble("the thermometer has sent nothing", probe_.description.id,
+                            "wake it, then say it again; maslin devices shows what it sends"));
+      return;
+    }
     answer(proto::trouble("the thermometer does not come to rest", probe_.description.id,
                           at_ == "ice" ? "stir crushed ice with a little water, hold the tip still "
                                          "in the middle of it"
@@ -189,6 +195,7 @@ void Probes::take(const devices::Happening& one) {
     return;
   }
   if (one.kind != devices::Happening::Kind::reading) return;
+  heard_ = true;
   auto reading = one.reading;
   const auto shown = quantity::millikelvin(reading);
   if (!shown) {

@@ -4,6 +4,7 @@
 
 #include <asio/io_context.hpp>
 #include <asio/steady_timer.hpp>
+#include <chrono>
 #include <cstdint>
 #include <functional>
 #include <map>
@@ -20,7 +21,9 @@ namespace maslin::session {
 
 class Probes {
  public:
-  Probes(asio::io_context& io, store::Store& store);
+  // patience: how long a word waits for the thermometer to stand still.
+  Probes(asio::io_context& io, store::Store& store,
+         std::chrono::milliseconds patience = std::chrono::seconds(150));
 
   // Of this thermometer; empty where it has none.
   std::optional<proto::ProbeCalibration> of(const proto::DeviceDescription& probe) const;
@@ -78,6 +81,8 @@ class Probes {
   std::int64_t utc_ms_ = 0;
   preserving::StillProbe still_;
   Done done_;
+  bool heard_ = false;  // the thermometer has sent something since that word
+  std::chrono::milliseconds most_wait_;
   asio::steady_timer patience_;
 };
 

@@ -83,10 +83,4 @@ double critical_guard_g(double standard_g, double mass_g, double spread) {
   return standard_g * (kOneSided95 * std::sqrt(1.0 + r * r) + kWorstCook * r);
 }
 
-double ratio_uncertainty_g(double indication_g, double ratio, bool shared) {
-  const double variance = indication_g * indication_g;
-  return std::sqrt(2.0 * variance * (1.0 + ratio * ratio) +
-                   (shared ? 2.0 * ratio * variance : 0.0));
-}
-
 }  // namespace maslin::weighing

@@ -50,9 +50,4 @@ double smallest_checkable_mass_g(double tolerance_pct, const NetBudget& budget);
 // standard deviation of the cook's pours. With standard_g 0 the guard is 0.
 double critical_guard_g(double standard_g, double mass_g, double spread);
 
-// Standard uncertainty of (of - ratio * per) for two nets of two indications each with indication_g
-// as the standard uncertainty of one indication; shared: the gross of the one is the tare of the
-// other.
-double ratio_uncertainty_g(double indication_g, double ratio, bool shared);
-
 }  // namespace maslin::weighing

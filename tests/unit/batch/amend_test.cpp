@@ -347,6 +347,42 @@ TEST_F(Amending, DuringTheWeighingABrokenLimitIsMendedLikeAnyOther) {
   EXPECT_EQ(evening.waits_for(), "sugar");
 }
 
+// What was accepted was so much too little; more than that is another question.
+TEST_F(Amending, AnAcceptedLimitThatGetsWorseIsAskedAboutAgain) {
+  evening.begin();
+  if (phase() == "canner") evening.say("ok");
+  evening.put(400);
+  evening.pour(320);
+  evening.say("ok");
+  evening.pour(evening.aim_g("sweet pepper"));
+  evening.pour(evening.aim_g("cider vinegar"));
+  amend(told("cider vinegar", 290));
+  ASSERT_EQ(evening.state(), "held");
+  evening.say("accept", "meant for the refrigerator");
+  ASSERT_EQ(evening.state(), "running");
+  ASSERT_EQ(evening.waits_for(), "sugar");
+  amend(told("sweet pepper", 74));  // better or worse by less than anybody can tell
+  EXPECT_EQ(evening.state(), "running");
+  const auto before = critical().size();
+  amend(told("cider vinegar", 200));
+  EXPECT_EQ(evening.state(), "held");
+  EXPECT_EQ(evening.waits_for(), "cider vinegar");
+  EXPECT_GT(critical().size(), before) << "the record says by how much it is short now";
+}
+
+// The same once it is in the pan, where nothing is asked any more: it is said and recorded.
+TEST_F(Amending, ALimitThatIsLeftFurtherIsSaidAgain) {
+  shelf_batch();
+  amend(told("cider vinegar", 280));
+  amend(told("cider vinegar", 200));
+  const auto said = evening.all<proto::Deviation>();
+  const auto ratios = std::count_if(said.begin(), said.end(), [](const auto& one) {
+    return one.about == "acid per low-acid food";
+  });
+  EXPECT_EQ(ratios, 2);
+  EXPECT_THAT(advice(), Contains(HasSubstr("A critical limit is left, acid per low-acid food")));
+}
+
 TEST_F(Amending, ABatchOutsideItsFormulaDoesNotReachTheShelf) {
   weigh();
   while (phase() == "weigh") evening.say("ok"), evening.wait(2);

@@ -150,8 +150,10 @@ TEST(DevicesScreen, SaysWhatToDoWhereThereIsNoneOrNoneHasARole) {
   calibrated.role = proto::Role::bench;
   calibrated.calibration = proto::ScaleCalibration{
       .utc_ms = 1'795'564'800'000, .slope = 1.0022, .applied = true, .span_uncertainty = 0.0005};
-  EXPECT_THAT(show(proto::DeviceList{{calibrated}, {}}),
-              HasSubstr("bench: 2026-11-25, shows 0.22 % too much, corrected, known to ± 0.1 %"));
+  EXPECT_THAT(
+      show(proto::DeviceList{{calibrated}, {}}),
+      HasSubstr(
+          "bench: 2026-11-25, shows 0.22 % too much, corrected in batches, known to ± 0.1 %"));
   proto::DeviceState scale;
   scale.description.id = "a";
   EXPECT_THAT(show(proto::DeviceList{{scale}, {}}), HasSubstr("maslin assign bench DEVICE"));

@@ -91,7 +91,8 @@ class KitchenPlan : public testing::Test {
   }
   std::vector<std::string> steps() {
     std::vector<std::string> kinds;
-    for (const auto& one : made()->operations) kinds.push_back(one.kind);
+    const auto plan = made();
+    for (const auto& one : plan->operations) kinds.push_back(one.kind);
     return kinds;
   }
   // The acid ratio is then critical for the shelf only.
@@ -204,7 +205,8 @@ TEST_F(KitchenPlan, AsksTheEyeWhereTheSyrupIsTooShallowForAProbe) {
   probe.role = proto::Role::pan;
   equipment.scales.push_back(probe);
   const auto by_eye = [&] {
-    for (const auto& one : made()->operations) {
+    const auto plan = made();
+    for (const auto& one : plan->operations) {
       if (one.kind == "heat") return one.by_eye;
     }
     return false;
@@ -258,7 +260,8 @@ TEST(Barometer, IsNamedAndNotUsedWhereItIsReducedToSeaLevel) {
 }
 
 TEST_F(KitchenPlan, LeavesTheJarsAloneForTwelveHoursAfterTheBath) {
-  for (const auto& one : made()->operations) {
+  const auto plan = made();
+  for (const auto& one : plan->operations) {
     if (one.kind != "cool") continue;
     EXPECT_EQ(one.duration_ms, 12 * 3'600'000);
   }

@@ -332,6 +332,28 @@ TEST(ShelfPlan, IsRefusedWithoutAltitude) {
               HasSubstr("maslin settings --altitude \"METRES m\""));
 }
 
+TEST(ShelfPlan, WithoutAScaleIsForNoShelfFromItsFirstLineOn) {
+  const auto pickle = formula_of(std::string(kShelf) + R"(
+[[ingredient]]
+name = "harbour onion"
+amount = "200 g"
+counts_as = "low-acid food"
+band = "10 %"
+[[ratio]]
+of = "acid"
+per = "low-acid food"
+least = "1.5"
+)");
+  auto there = kitchen();
+  there.settings.altitude_m = 12;
+  ASSERT_THAT(make(pickle, {}, there)->may_be_called, HasSubstr("For the shelf only as far as"));
+  there.scales.clear();
+  EXPECT_THAT(
+      make(pickle, {}, there)->may_be_called,
+      HasSubstr("Not for the shelf: a batch after an invented handbook, page 7; no scale here "
+                "confirms distilled vinegar, harbour onion"));
+}
+
 TEST(ShelfPlan, KeptColdHasNoBathAndNeedsNoAltitude) {
   proto::PlanRequest request;
   request.keeping = "refrigerator";

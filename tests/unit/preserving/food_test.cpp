@@ -73,6 +73,9 @@ TEST(Drying, LeadsToLessWater) {
 
 TEST(ProcessTime, HasTheReasonWhereThereIsNone) {
   EXPECT_THAT(why(process_time("pumpkin butter", 250, 0)), HasSubstr("no printed time is known"));
+  EXPECT_THAT(why(process_time("green beans", 250, 0)), HasSubstr("pressure canner only"));
+  EXPECT_THAT(why(process_time("or", 250, 0)), HasSubstr("no printed time is known"));
+  EXPECT_EQ(process_time("jam", 250, 0)->row, process_time("jelly or jam", 250, 0)->row);
   EXPECT_THAT(why(process_time("jelly or jam", 1000, 0)), HasSubstr("jars of 1000 mL"));
   EXPECT_THAT(why(process_time("vegetables in water", 250, 0)), HasSubstr("pressure canner only"));
   EXPECT_FALSE(process_time("jelly or jam", 250, 4000).has_value());

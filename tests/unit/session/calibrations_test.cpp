@@ -210,5 +210,17 @@ TEST_F(Calibrate, CanBeForgotten) {
   EXPECT_FALSE(session->devices().devices.front().calibration.has_value());
 }
 
+TEST_F(Calibrate, AScaleThatSendsNothingIsNotCalledRestless) {
+  Calibrations hasty(io, *store, std::chrono::milliseconds(1));
+  const auto describe = devices->registry().description(scale);
+  std::string said;
+  hasty.begin({scale, proto::Role::bench, describe, 300},
+              [&](const auto& status) { said = status ? "begun" : proto::line(status.error()); });
+  io.restart();
+  while (said.empty() && io.run_one() > 0) {
+  }
+  EXPECT_THAT(said, HasSubstr("the scale has sent nothing"));
+}
+
 }  // namespace
 }  // namespace maslin::session

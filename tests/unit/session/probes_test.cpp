@@ -181,5 +181,19 @@ TEST_F(CalibrateProbe, SaysHowItHasDriftedAndIsForgotten) {
                            [](const auto& one) { return one.probe.has_value(); }));
 }
 
+TEST_F(CalibrateProbe, AThermometerThatSendsNothingIsNotCalledRestless) {
+  Probes hasty(io, *store, std::chrono::milliseconds(1));
+  proto::CalibrateRequest request;
+  request.role = "canner";
+  request.what = "ice";
+  std::string said;
+  hasty.point({probe, proto::Role::canner, devices->registry().description(probe)}, request, 0, 0,
+              [&](const auto& status) { said = status ? "kept" : proto::line(status.error()); });
+  io.restart();
+  while (said.empty() && io.run_one() > 0) {
+  }
+  EXPECT_THAT(said, HasSubstr("the thermometer has sent nothing"));
+}
+
 }  // namespace
 }  // namespace maslin::session

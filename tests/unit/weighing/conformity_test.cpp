@@ -85,9 +85,5 @@ TEST(CriticalGuard, LetsAtMostOneInTwentyBadThrough) {
   }
 }
 
-TEST(RatioUncertainty, IsLargerWhereTheTwoNetsShareAnIndication) {
-  EXPECT_GT(ratio_uncertainty_g(0.3, 2.0, true), ratio_uncertainty_g(0.3, 2.0, false));
-}
-
 }  // namespace
 }  // namespace maslin::weighing
