@@ -118,12 +118,11 @@ std::optional<RatioShort> first_short_ratio(const Desk& desk) {
     if (mending.empty()) continue;
     // The last one that a scale can follow: what is added must be seen.
     const auto weighed = std::find_if_not(mending.rbegin(), mending.rend(), by_measure);
-    return RatioShort{about,
-                      weighed == mending.rend() ? mending.back() : *weighed,
-                      check.add_ug,
-                      check.margin_ug,
-                      check.state == plan::RatioState::broken,
-                      false};
+    return RatioShort{.about = about,
+                      .ingredient = weighed == mending.rend() ? mending.back() : *weighed,
+                      .add_ug = check.add_ug,
+                      .margin_ug = check.margin_ug,
+                      .broken = check.state == plan::RatioState::broken};
   }
   return std::nullopt;
 }

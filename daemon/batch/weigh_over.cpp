@@ -259,7 +259,8 @@ std::optional<RatioShort> Weigh::next_mending(Desk& desk) {
   if (portioned_)
     next.add_ug = left_ug(desk, next.name) / static_cast<std::int64_t>(top_ups_.size());
   top_ups_.erase(top_ups_.begin());
-  return RatioShort{"batch", next.name, next.add_ug, false, true};
+  return RatioShort{
+      .about = "batch", .ingredient = next.name, .add_ug = next.add_ug, .top_up = true};
 }
 
 // What is in has been amended: the top-ups that are left follow it, and what was already poured of
