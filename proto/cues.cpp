@@ -48,6 +48,8 @@ constexpr std::array catalogue = {
     CueKind{"ask", 2, "", asked, 60,
             "an ok against what the instruments show; a second one confirms it"},
     CueKind{"boil_asked", 3, "rising", asked, 60, "does the water bath boil hard? an ok says yes"},
+    CueKind{"pan_asked", 2, "rising", asked, 30,
+            "does the pan boil, or has it all the time? an ok says yes, a no says no"},
     CueKind{"canner", 2, "", asked, 300, "start the canner now, then confirm"},
     CueKind{"pan_waits", 1, "", once, 0, "the pan waits for the canner"},
     CueKind{"pan_now", 3, "rising", once, 0,

@@ -162,7 +162,8 @@ bool Bath::confirmed_against_canner(Desk& desk) {
   if (!can_measure(desk)) return true;
   const std::int64_t least_mk = desk.plan.boiling_point_mk - far_below_boil_mk;
   if (!desk.confirmed_against("canner", shows_mk, least_mk, "it boils hard")) return false;
-  if (*shows_mk < least_mk && !contradicted_) contradicted_ = contradicts_boil(desk, *shows_mk);
+  if (*shows_mk < least_mk && !contradicted_)
+    contradicted_ = contradicts_boil(desk, proto::Role::canner, *shows_mk);
   return true;
 }
 
@@ -229,6 +230,8 @@ void Bath::canner_changed(Desk& desk) {
         desk.cue("falling", "The canner falls from the boil: turn it up.");
       }
       break;
+    case preserving::BoilChange::away:  // of pans only
+    case preserving::BoilChange::back:
     case preserving::BoilChange::nothing:
       break;
   }
@@ -237,7 +240,7 @@ void Bath::canner_changed(Desk& desk) {
   if (!watch_.boiling() && watch_.seen_boiling()) level_known_ = true;
   measured_ = watch_.watching();
   if (measured_ && !contradicted_ && desk.now_ms - since_ms_ >= level_stands_ms) {
-    contradicted_ = contradicts_boil(desk, watch_.level_mk());
+    contradicted_ = contradicts_boil(desk, proto::Role::canner, watch_.level_mk());
   }
 }
 

@@ -2,6 +2,7 @@
 #include "daemon/batch/canner.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <cstdlib>
 
 #include "daemon/batch/desk.hpp"
@@ -9,14 +10,10 @@
 namespace maslin::batch {
 namespace {
 
-// All of it is common practice, no source: nothing safe rests on when the canner is expected.
-constexpr std::int64_t sample_every_ms = 15'000;
-constexpr std::size_t most_samples = 17;           // four minutes of them
-constexpr std::int64_t curve_from_ms = 90'000;     // less says nothing of a slope
-constexpr double least_slope_k_ms = 0.2 / 60'000;  // slower is no heating
-constexpr double last_kelvins_are_slow = 1.1;      // lid, steam and glass take their share
 constexpr std::string_view seen = "seen by the cook";
 // Water warms the whole time, a hand or a rinse does not (common practice, no source).
+constexpr std::int64_t sample_every_ms = 15'000;
+constexpr std::size_t most_samples = 17;
 constexpr std::size_t swap_samples = 7;
 constexpr std::int64_t swap_rise_mk = 5000;
 constexpr std::int64_t swap_still_mk = 1000;
@@ -55,7 +52,7 @@ bool Canner::jars_boiled(const Desk& desk) const {
 }
 
 bool Canner::foreseen_is_over(const Desk& desk) const {
-  return lit_ms_ && !boils_since_ms_ && !warms_k_ms() &&
+  return lit_ms_ && !boils_since_ms_ && !watch_.forecast() &&
          desk.now_ms >= *lit_ms_ + desk.plan.canner_ms;
 }
 
@@ -113,40 +110,11 @@ void Canner::look_for_swap(Desk& desk) {
            "here on.");
 }
 
-// Kelvin a millisecond by least squares over the curve; empty where it says nothing.
-std::optional<double> Canner::warms_k_ms() const {
-  if (curve_.size() < 2 || curve_.back().at_ms - curve_.front().at_ms < curve_from_ms) {
-    return std::nullopt;
-  }
-  double mean_t = 0;
-  double mean_k = 0;
-  for (const auto& one : curve_) {
-    mean_t += static_cast<double>(one.at_ms - curve_.front().at_ms);
-    mean_k += static_cast<double>(one.canner_mk) / 1000;
-  }
-  const auto count = static_cast<double>(curve_.size());
-  mean_t /= count;
-  mean_k /= count;
-  double both = 0;
-  double square = 0;
-  for (const auto& one : curve_) {
-    const double t = static_cast<double>(one.at_ms - curve_.front().at_ms) - mean_t;
-    both += t * (static_cast<double>(one.canner_mk) / 1000 - mean_k);
-    square += t * t;
-  }
-  const double slope = both / square;
-  if (slope < least_slope_k_ms) return std::nullopt;
-  return slope;
-}
-
 std::int64_t Canner::boils_ms(const Desk& desk) const {
   if (boils_since_ms_) return *boils_since_ms_;
-  const auto slope = warms_k_ms();
-  if (slope && desk.plan.boiling_point_mk > 0) {
-    const double missing_k =
-        static_cast<double>(desk.plan.boiling_point_mk - curve_.back().canner_mk) / 1000;
-    const double wait_ms = std::max(0.0, missing_k) / *slope * last_kelvins_are_slow;
-    return std::max(desk.now_ms, curve_.back().at_ms + static_cast<std::int64_t>(wait_ms));
+  if (const auto foreseen = watch_.forecast()) {
+    return std::max<std::int64_t>(desk.now_ms,
+                                  watch_.newest_ms() + std::llround(foreseen->likely_s * 1000));
   }
   return std::max(desk.now_ms, lit_ms_.value_or(desk.now_ms) + desk.plan.canner_ms);
 }

@@ -54,13 +54,12 @@ class Canner {
   };
   void boil(Desk& desk, std::string_view evidence);
   void look_for_swap(Desk& desk);
-  std::optional<double> warms_k_ms() const;
 
   std::optional<std::int64_t> lit_ms_;
   std::optional<std::int64_t> boils_since_ms_;
   std::string_view evidence_;  // of a constant
   preserving::BoilWatch watch_;
-  std::vector<Sample> curve_;  // the last minutes, thinned out
+  std::vector<Sample> curve_;  // the last minutes of both, thinned out, to tell a swap by
   bool swap_looked_ = false;
   bool handed_over_ = false;
 };

@@ -68,6 +68,7 @@ class Desk {
   Canner canner;
   BoilLimit boil_limit;
   Solids solids;
+  bool pan_contradicted = false;  // its thermometer or the altitude, by its boil: told once
   bool pan_on_heat = false;  // something stands over the heat, or has just left it
   std::string pan_advice;    // what to do with it in a hold
   std::int64_t pan_good_for_s = 0;

@@ -128,32 +128,40 @@ void Doubts::doubt(Desk& desk, const Thermometer& thermometer, Known& known,
                " Until then it is not used: go by the eye, and say ok.");
 }
 
-bool contradicts_boil(Desk& desk, std::int64_t level_mk) {
+bool contradicts_boil(Desk& desk, proto::Role role, std::int64_t level_mk) {
   const std::int64_t boil_mk = desk.plan.boiling_point_mk;
-  const auto* canner = desk.thermometer(proto::Role::canner);
-  if (boil_mk <= 0 || canner == nullptr) return false;
-  const double u_mk = std::hypot(
-      static_cast<double>(quantity::probe_u_mk(level_mk, canner->calibration)), weather_u_mk);
+  const auto* thermometer = desk.thermometer(role);
+  if (boil_mk <= 0 || thermometer == nullptr) return false;
+  if (role == proto::Role::pan && desk.pan_contradicted) return true;
+  const auto& calibration = thermometer->calibration;
+  const bool pan = role == proto::Role::pan;
+  const double u_mk =
+      std::hypot(static_cast<double>(quantity::probe_u_mk(level_mk, calibration)), weather_u_mk);
   const std::int64_t off_mk = level_mk - boil_mk;
   const std::int64_t known_mk = std::llround(2 * u_mk);
-  if (off_mk >= -known_mk && off_mk <= known_mk + depth_mk) return false;
+  if (off_mk >= -known_mk && (pan || off_mk <= known_mk + depth_mk)) return false;
+  desk.pan_contradicted = desk.pan_contradicted || pan;
+  const std::string pot = pan ? "pan" : "canner";
   const std::string altitude =
       desk.plan.altitude_m ? quantity::plain(*desk.plan.altitude_m, 0) + " m" : "this altitude";
   const std::string shown = quantity::celsius(level_mk);
-  desk.emit(proto::Deviation{"canner's thermometer", false,
+  desk.emit(proto::Deviation{pot + "'s thermometer", false,
                              "boils at " + shown + ", and water boils at " +
                                  quantity::celsius(boil_mk) + " at " + altitude,
                              "told the cook: calibrate it, check the altitude"});
-  std::string text = "The canner boils at " + shown + " by its thermometer, and water boils at " +
-                     quantity::celsius(boil_mk) + " at " + altitude + ". ";
-  if (canner->calibration) {
+  std::string text = "The " + pot + " boils at " + shown +
+                     " by its thermometer, and water boils at " + quantity::celsius(boil_mk) +
+                     " at " + altitude + ". ";
+  if (calibration) {
     text += "The thermometer was calibrated on " +
-            quantity::utc_text(canner->calibration->utc_ms).substr(0, 10) +
+            quantity::utc_text(calibration->utc_ms).substr(0, 10) +
             ": it has changed, or the altitude is wrong.";
   } else {
     text += "The thermometer was never calibrated: it is off, or the altitude is wrong.";
   }
-  if (off_mk < 0) text += " Higher up the time is longer: check the altitude before you go by it.";
+  if (pan) text += " Or it does not stand in what boils.";
+  if (!pan && off_mk < 0)
+    text += " Higher up the time is longer: check the altitude before you go by it.";
   desk.cue("advice", std::move(text));
   return true;
 }

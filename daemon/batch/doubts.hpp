@@ -1,5 +1,5 @@
 // Thermometers that cannot be believed: degrees of Fahrenheit taken for Celsius, the value that a
-// sensor shows before it has measured, a canner that is seen to boil where its thermometer says it
+// sensor shows before it has measured, a pot that is seen to boil where its thermometer says it
 // cannot. Part of the engine, which reads every temperature through it.
 #pragma once
 
@@ -40,10 +40,11 @@ class Doubts {
   std::map<std::uint16_t, Known> known_;
 };
 
-// The canner boils, by the cook's word and by a curve that stands still at this level, or by two
-// words against what it shows. Where that differs from the boiling point of the altitude by more
-// than calibration, weather and depth explain, one of the two is wrong: the cook is told, and it
-// stands in the record. True where it was.
-bool contradicts_boil(Desk& desk, std::int64_t level_mk);
+// The canner or the pan boils, by the cook's word and by a curve that stands still at this level,
+// or by two words against what it shows. Where that differs from the boiling point of the altitude
+// by more than calibration, weather and depth explain, one of the two is wrong: the cook is told,
+// and it stands in the record. A pan may boil hotter than water by what is dissolved in it (which
+// batch/solids holds against what was weighed), and nothing boils cooler. True where it was.
+bool contradicts_boil(Desk& desk, proto::Role role, std::int64_t level_mk);
 
 }  // namespace maslin::batch

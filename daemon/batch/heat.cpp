@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cstdlib>
 
+#include "daemon/batch/doubts.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/quantity/decimal.hpp"
 
@@ -165,6 +166,10 @@ void Heat::ok(Desk& desk) {
                                  : until == "boil" ? desk.plan.boiling_point_mk
                                                    : planned(desk).target_mk;
   if (!confirmed_against_pan(desk, target_mk, until == "boil" ? "it boils" : "it is there")) return;
+  const auto shows_mk = desk.pan_mk();
+  if (until == "boil" && target_mk > 0 && shows_mk && *shows_mk < target_mk - far_mk) {
+    contradicts_boil(desk, proto::Role::pan, *shows_mk);
+  }
   met(desk,
       until == "boil"                       ? "boil reached"
       : until == "eye" || until == "weight" ? "end point reached"

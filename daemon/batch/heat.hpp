@@ -35,7 +35,11 @@ class Heat final : public Operation {
 };
 
 // A time that must pass while the pan boils or stays at a temperature. It counts only what was
-// watched or vouched for by the cook.
+// watched or vouched for by the cook. A thermometer that fell silent, or left the boil sooner than
+// a pot can cool, is no evidence of either: a few seconds are let pass, then the eye is asked, and
+// without an answer the time stands still from where the doubt began. Where the thermometer had
+// shown the boil and shows it no more, the cook's word holds for a while only, and is asked for
+// again; what it does not cover at the end does not count.
 class Dwell final : public Operation {
  public:
   using Operation::Operation;
@@ -43,6 +47,8 @@ class Dwell final : public Operation {
   void pan_changed(Desk& desk) override;
   std::optional<proto::Trouble> refuses_ok(const Desk& desk) const override;
   void ok(Desk& desk) override;
+  std::optional<proto::Trouble> refuses_no(const Desk& desk) const override;
+  void no(Desk& desk) override;
   void time_passed(Desk& desk) override;
   void unwatched(Desk& desk) override;
   std::optional<std::int64_t> deadline_ms() const override;
@@ -50,8 +56,27 @@ class Dwell final : public Operation {
   void describe(const Desk& desk, proto::BatchStatus& status) const override;
 
  private:
+  // No evidence of the boil any more, and none of its loss.
+  struct Doubt {
+    std::int64_t since_ms;  // nothing after that counts until it is settled
+    bool silent;            // else the thermometer shows something else
+    std::int64_t ask_ms;
+    bool passing = false;  // the silence was short: the boil has only to be shown again
+  };
   void run(Desk& desk, const char* evidence);
   void pause(Desk& desk, const std::string& why, std::int64_t until_ms);
+  void doubt(std::int64_t since_ms, bool silent, std::int64_t from_ms);
+  void settle(Desk& desk);
+  void boil_changed(Desk& desk, std::int64_t temperature_mk);
+  void take_boil(Desk& desk, preserving::BoilChange change);
+  void target_changed(Desk& desk, std::int64_t temperature_mk);
+  void silence_ends(Desk& desk);
+  void ask(Desk& desk);
+  void end_when_over(Desk& desk);
+  void hold_against_altitude(Desk& desk);
+  bool asked() const { return asked_ms_.has_value(); }
+  // From when on the running span rests on nothing by now.
+  std::int64_t covered_ms(std::int64_t now_ms) const;
   std::int64_t left_ms(std::int64_t now_ms) const;
 
   std::int64_t counted_ms_ = 0;  // before the running span
@@ -65,8 +90,12 @@ class Dwell final : public Operation {
   std::int64_t target_mk_ = 0;  // 0: no temperature is asked for
   bool measured_ = false;       // the running span rests on readings, else on the cook's word
   bool too_long_said_ = false;
-  std::int64_t last_pan_ms_ = 0;                // when the thermometer was last heard
-  std::optional<std::int64_t> blind_since_ms_;  // the thermometer it rested on is silent
+  bool held_against_ = false;     // the altitude, or it need not be
+  std::int64_t last_pan_ms_ = 0;  // when the thermometer was last heard
+  std::optional<Doubt> doubt_;
+  std::int64_t vouched_ms_ = 0;           // the cook's last word
+  std::int64_t vouch_every_ms_ = 0;       // how long it holds; 0: as long as the step does
+  std::optional<std::int64_t> asked_ms_;  // the question that is open
 };
 
 }  // namespace maslin::batch

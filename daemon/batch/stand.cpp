@@ -8,6 +8,7 @@
 #include "daemon/batch/limits.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/quantity/decimal.hpp"
+#include "daemon/quantity/probe.hpp"
 #include "daemon/quantity/times.hpp"
 
 namespace maslin::batch {
@@ -16,11 +17,20 @@ namespace {
 using preserving::PlaceSpan;
 
 constexpr std::int64_t hour_ms = 3'600'000;
-// One line a day, in the morning; one that was said so shortly before stands in for it (common
-// practice, no source).
-constexpr std::int64_t line_after_ms = 12 * hour_ms;
 // Asked daily, a cook may miss one day and no more (common practice, no source).
 constexpr std::int64_t looked_within_ms = 48 * hour_ms;
+
+// Of a reading against the bound of a cold chain: one-sided, 95 % (JCGM 106). Thousandths.
+constexpr std::int64_t one_sided_95 = 1645;
+
+// How near to the bound its thermometer does not tell on which side it is. Rounded up.
+std::int64_t guard_mk(const Desk& desk, std::int64_t bound_mk) {
+  for (const auto& one : desk.thermometers) {
+    if (one.role != proto::Role::room) continue;
+    return (quantity::probe_u_mk(bound_mk, one.calibration) * one_sided_95 + 999) / 1000;
+  }
+  return 0;
+}
 
 bool contains(const std::vector<std::string>& all, std::string_view one) {
   return std::find(all.begin(), all.end(), one) != all.end();
@@ -40,7 +50,8 @@ void Stand::begin(Desk& desk) {
   duration_ms_ = operation.duration_ms;
   may_be_outside_ms_ = operation.outside_ms;
   cold_chain_ = operation.cold_chain;
-  watch_ = preserving::PlaceWatch({operation.least_mk, operation.most_mk, operation.unmeasured_ms});
+  watch_ = preserving::PlaceWatch({operation.least_mk, operation.most_mk, operation.unmeasured_ms,
+                                   cold_chain_ ? guard_mk(desk, operation.most_mk) : 0});
   watch_.begin(desk.now_ms);
   if (watch_.bounds().any()) {
     how_ = desk.thermometer(proto::Role::room) != nullptr ? How::measured : How::seen;
@@ -57,16 +68,6 @@ void Stand::begin(Desk& desk) {
   if (desk.room_mk()) room_changed(desk);
 }
 
-const char* Stand::evidence() const {
-  return how_ == How::measured ? "measured"
-         : how_ == How::seen   ? "seen by the cook"
-                               : "by the clock";
-}
-
-std::string Stand::bounds(const Desk& desk) const {
-  return quantity::celsius_bounds(planned(desk).least_mk, planned(desk).most_mk);
-}
-
 // What is not closed by a reading yet goes on as it was.
 std::int64_t Stand::left_ms(std::int64_t now_ms) const {
   const std::int64_t since_ms = watch_.last_outside() ? 0 : now_ms - watch_.last_ms();
@@ -75,23 +76,6 @@ std::int64_t Stand::left_ms(std::int64_t now_ms) const {
 
 std::int64_t Stand::outside_ms(std::int64_t now_ms) const {
   return watch_.sums().outside_ms + (watch_.last_outside() ? now_ms - watch_.last_ms() : 0);
-}
-
-std::string Stand::to_go(const Desk& desk) const {
-  const std::int64_t left = left_ms(desk.now_ms);
-  return capitalised(quantity::span_of_time(left)) + " to go, until about " +
-         quantity::day_of(desk.now_ms + left + desk.local_less_ms) + ".";
-}
-
-std::string Stand::outside_text(const Desk& desk) const {
-  const auto& sums = watch_.sums();
-  std::string text = quantity::span_of_time(outside_ms(desk.now_ms)) + " outside " + bounds(desk) +
-                     ", " + quantity::span_of_time(planned(desk).outside_ms) + " allowed";
-  if (sums.coldest_mk > 0) {
-    text += "; between " + quantity::celsius(sums.coldest_mk) + " and " +
-            quantity::celsius(sums.warmest_mk);
-  }
-  return text;
 }
 
 // ---- readings -----------------------------------------------------------------------------------
@@ -138,7 +122,24 @@ void Stand::room_changed(Desk& desk) {
   if (pending_ == Ask::look) pending_ = Ask::nothing;
   if (span == PlaceSpan::long_gap) ask_about_gap(desk, watch_.bounds().unmeasured_ms);
   judge_outside(desk);
+  judge_undecided(desk);
   end_when_over(desk);
+}
+
+// At face value it is cold enough, and for longer than it may be too warm nobody can know it.
+void Stand::judge_undecided(Desk& desk) {
+  const std::int64_t undecided_ms = watch_.sums().undecided_ms;
+  if (undecided_ || undecided_ms <= planned(desk).outside_ms) return;
+  undecided_ = true;
+  desk.emit(proto::Deviation{
+      undecided_about(), true,
+      quantity::span_of_time(undecided_ms) + " within " +
+          quantity::plain(static_cast<double>(watch_.bounds().guard_mk) / 1000, 1) + " K under " +
+          quantity::celsius(watch_.bounds().most_mk) +
+          ", which is what this thermometer may be off",
+      "the cook was asked to look at another one"});
+  desk.limit_kept(undecided_about(), false);
+  ask(desk, Ask::undecided, desk.now_ms);
 }
 
 // Told while it can be mended, also at night: once half of what is left has passed.
@@ -204,60 +205,18 @@ void Stand::ask_rest(Desk& desk) {
   if (broken_) ask(desk, Ask::broken, desk.now_ms);
   if (!unsettled(desk).empty()) ask(desk, Ask::mixture, desk.now_ms);
   if (gap_) ask(desk, Ask::gap, desk.now_ms);
+  if (undecided_) ask(desk, Ask::undecided, desk.now_ms);
 }
 
 // Limits that an amendment has left and the cook has not accepted.
 std::vector<std::string> Stand::unsettled(const Desk& desk) const {
   std::vector<std::string> found;
   for (const auto& one : desk.left_limits) {
-    if (one != about() && one != gap_about() && !contains(settled_, one)) found.push_back(one);
+    if (one != about() && one != gap_about() && one != undecided_about() &&
+        !contains(settled_, one))
+      found.push_back(one);
   }
   return found;
-}
-
-std::string Stand::what() const {
-  switch (ask_) {
-    case Ask::gap:
-      return "Nobody knows how warm it was for " +
-             quantity::span_of_time(watch_.sums().longest_gap_ms) + ".";
-    case Ask::broken:
-      return std::string(cold_chain_ ? "The cold chain is broken"
-                                     : "It stood too warm or too cold for too long") +
-             ": ";
-    case Ask::mixture:
-      return "What is in is outside the formula: ";
-    case Ask::look:
-    case Ask::nothing:
-      break;
-  }
-  return {};
-}
-
-std::string Stand::ends_when(const Desk& desk) const {
-  switch (ask_) {
-    case Ask::look:
-      return "Is it " + bounds(desk) +
-             " where it stands? Look at a thermometer there: yes, say ok; no, say no.";
-    case Ask::gap:
-      return "If you know that it was " + bounds(desk) + " all the time, say ok; else say no.";
-    case Ask::mixture: {
-      // Salt can be stirred in; a cure that has gone wrong is not mended in its bag.
-      const auto short_of = first_short_ratio(desk);
-      const auto* more = short_of ? desk.planned(short_of->ingredient) : nullptr;
-      if (more == nullptr || more->counts_as != "salt") return "Discard it: say ok.";
-      const std::string grams = quantity::grams(short_of->add_ug);
-      return "Weigh " + grams + " more " + more->name +
-             ", stir it in until it is gone, and tell it: maslin amend --added \"" + more->name +
-             "=" + grams + "\". Or discard it: say ok.";
-    }
-    case Ask::broken:
-      return cold_chain_ ? "Discard it and do not taste it: say ok."
-                         : "Look at it and smell it. Mould, slime, soft pieces or a bad smell: "
-                           "discard it, maslin stop. If it is sound, say ok.";
-    case Ask::nothing:
-      break;
-  }
-  return {};
 }
 
 void Stand::open(Desk& desk) {
@@ -274,21 +233,16 @@ void Stand::open(Desk& desk) {
   if (ask_ == Ask::broken) text += outside_text(desk) + ".";
   if (ask_ == Ask::mixture) text += listed(unsettled(desk)) + ".";
   question_ = text + " " + ends_when(desk);
+  if (only_asks()) {
+    desk.cue("room_asked", question_);
+    return;
+  }
   tell(desk, false);
   desk.hold({"critical limit", text, ends_when(desk), "", 0});
 }
 
-void Stand::say_look(Desk& desk) {
-  question_ =
-      (how_ == How::measured ? "The thermometer of the place has not answered for " +
-                                   quantity::span_of_time(desk.now_ms - watch_.last_ms()) + ". "
-                             : planned(desk).text + " " + to_go(desk) + " ") +
-      ends_when(desk);
-  desk.cue(how_ == How::measured ? "room_lost" : "room_asked", question_);
-}
-
 void Stand::close(Desk& desk, const char* by) {
-  const bool held = ask_ != Ask::look && ask_ != Ask::nothing;
+  const bool held = ask_ != Ask::nothing && !only_asks();
   ask_ = Ask::nothing;
   question_.clear();
   if (held) {
@@ -323,6 +277,10 @@ void Stand::ok(Desk& desk) {
       end_when_over(desk);
       break;
     }
+    case Ask::undecided:
+      seen("cold enough by another thermometer");
+      settle_undecided(desk, true);
+      break;
     case Ask::gap:
       seen("kept while nothing measured");
       settle_gap(desk);
@@ -352,7 +310,7 @@ void Stand::ok(Desk& desk) {
 }
 
 std::optional<proto::Trouble> Stand::refuses_no(const Desk& desk) const {
-  if (ask_ == Ask::look || ask_ == Ask::gap) return std::nullopt;
+  if (only_asks() || ask_ == Ask::gap) return std::nullopt;
   return Operation::refuses_no(desk);
 }
 
@@ -365,12 +323,27 @@ void Stand::no(Desk& desk) {
     judge_outside(desk);
     return;
   }
+  if (ask_ == Ask::undecided) {
+    desk.emit(proto::Condition{"too warm by another thermometer", "seen by the cook", 0});
+    settle_undecided(desk, false);
+    return;
+  }
   desk.emit(proto::Condition{"not kept while nothing measured", "seen by the cook", 0});
   settle_gap(desk);
   close(desk, nullptr);
   watch_.gap_was_outside();
   if (!broken_) leave_limit(desk);
   ask_rest(desk);
+}
+
+void Stand::settle_undecided(Desk& desk, bool cold) {
+  undecided_ = false;
+  desk.limit_kept(undecided_about(), true);
+  close(desk, nullptr);
+  watch_.settle(cold);
+  judge_outside(desk);
+  ask_rest(desk);
+  end_when_over(desk);
 }
 
 void Stand::settle_gap(Desk& desk) {
@@ -489,66 +462,6 @@ std::optional<std::int64_t> Stand::deadline_ms() const {
     if (how_ == How::measured && !fahrenheit_) sooner(look_ms_);
   }
   return next;
-}
-
-// ---- words --------------------------------------------------------------------------------------
-
-void Stand::tell(Desk& desk, bool over) {
-  const auto& sums = watch_.sums();
-  const auto* room = desk.thermometer(proto::Role::room);
-  proto::Stood stood;
-  stood.operation = index();
-  stood.inside_ms = sums.inside_ms;
-  stood.outside_ms = sums.outside_ms;
-  stood.unmeasured_ms = sums.unmeasured_ms;
-  stood.counted_ms = sums.counted_ms;
-  stood.longest_gap_ms = sums.longest_gap_ms;
-  stood.coldest_mk = sums.coldest_mk;
-  stood.warmest_mk = sums.warmest_mk;
-  stood.device = how_ == How::measured && room != nullptr ? room->device : -1;
-  stood.evidence = evidence();
-  stood.done = over;
-  if (how_ == How::by_clock) {
-    stood.unmeasured_ms = stood.counted_ms = duration_ms_ - left_ms(desk.now_ms);
-  }
-  desk.emit(stood);
-}
-
-void Stand::say_line(Desk& desk) {
-  const auto& sums = watch_.sums();
-  std::string text = planned(desk).text + " " + to_go(desk);
-  if (sums.warmest_mk > 0) {
-    text +=
-        " " + capitalised(quantity::celsius(sums.coldest_mk)) + " to " +
-        quantity::celsius(sums.warmest_mk) + " so far" +
-        (sums.outside_ms > 0 ? ", " + quantity::span_of_time(sums.outside_ms) + " outside." : ".");
-  }
-  line_ms_ = desk.morning(desk.now_ms + line_after_ms);
-  tell(desk, false);
-  desk.cue("stands", std::move(text));
-}
-
-void Stand::say_again(Desk& desk) {
-  if (ask_ == Ask::nothing) {
-    say_line(desk);
-  } else if (ask_ == Ask::look) {
-    say_look(desk);
-  } else {
-    desk.cue("held", question_);
-  }
-}
-
-void Stand::describe(const Desk& desk, proto::BatchStatus& status) const {
-  if (done()) return;
-  status.left_ms = left_ms(desk.now_ms);
-  status.ready_on = quantity::day_of(desk.now_ms + *status.left_ms + desk.local_less_ms);
-  if (how_ == How::by_clock) return;
-  const auto& sums = watch_.sums();
-  const auto mk = desk.room_mk();
-  if (how_ == How::measured && mk) status.room_c = static_cast<double>(*mk - 273'150) / 1000;
-  status.inside_ms = sums.inside_ms;
-  status.outside_ms = outside_ms(desk.now_ms);
-  status.unmeasured_ms = sums.unmeasured_ms;
 }
 
 }  // namespace maslin::batch

@@ -32,14 +32,19 @@ class Stand final : public Operation {
   void describe(const Desk& desk, proto::BatchStatus& status) const override;
 
  private:
+  // One line a day, in the morning; one that was said so shortly before stands in for it (common
+  // practice, no source).
+  static constexpr std::int64_t line_after_ms = 12 * 3'600'000;
   enum class How : std::uint8_t { measured, seen, by_clock };
   // What the cook is asked; a later one is the more urgent. look: is the place as it should be.
-  // gap: was it so while nothing measured. mixture: an amendment has broken a critical limit.
-  // broken: outside for too long.
-  enum class Ask : std::uint8_t { nothing, look, gap, mixture, broken };
+  // undecided: is it so by another thermometer, where this one is too near to its bound. gap: was
+  // it so while nothing measured. mixture: an amendment has broken a critical limit. broken:
+  // outside for too long.
+  enum class Ask : std::uint8_t { nothing, look, undecided, gap, mixture, broken };
 
   bool looks_like_fahrenheit(Desk& desk, std::int64_t mk);
   void judge_outside(Desk& desk);
+  void judge_undecided(Desk& desk);
   void ask(Desk& desk, Ask what, std::int64_t due_ms);
   void ask_rest(Desk& desk);
   std::vector<std::string> unsettled(const Desk& desk) const;
@@ -48,6 +53,9 @@ class Stand final : public Operation {
   void close(Desk& desk, const char* by);
   void ask_about_gap(Desk& desk, std::int64_t allowed_ms);
   void settle_gap(Desk& desk);
+  void settle_undecided(Desk& desk, bool cold);
+  // Asked, and nothing is held meanwhile.
+  bool only_asks() const { return ask_ == Ask::look || ask_ == Ask::undecided; }
   void leave_limit(Desk& desk);
   void discard(Desk& desk);
   void end_when_over(Desk& desk);
@@ -61,7 +69,8 @@ class Stand final : public Operation {
   std::int64_t outside_ms(std::int64_t now_ms) const;
   std::int64_t left_ms(std::int64_t now_ms) const;
   const char* about() const { return cold_chain_ ? "cold chain" : "temperature while it stands"; }
-  // The two are left and kept apart: a word for the gap says nothing of a break.
+  const char* undecided_about() const { return "cold chain, not decided by this thermometer"; }
+  // They are left and kept apart: a word for the gap says nothing of a break.
   const char* gap_about() const {
     return cold_chain_ ? "cold chain while nothing measured" : "temperature while nothing measured";
   }
@@ -76,6 +85,7 @@ class Stand final : public Operation {
   bool warned_ = false;
   bool broken_ = false;  // and not answered yet
   bool gap_ = false;     // was too long, and not answered yet
+  bool undecided_ = false;
   bool fahrenheit_ = false;
   bool taken_away_in_fahrenheit_ = false;
   std::vector<std::string> settled_;  // limits left by amendments that the cook has accepted

@@ -17,8 +17,8 @@ constexpr double least_flat_k_s = 0.0008;  // what noise leaves of a slope over 
 // Forecast: the lag of a probe, what it is off by, how far a boil lies over water's.
 constexpr double lag_least_s = 2, lag_likely_s = 6, lag_most_s = 20;
 constexpr double off_k = 0.7;
-constexpr double slower = 1.25;  // near the boil more of the heat is lost
-constexpr double over_water_k = 3;
+constexpr double slower = 1.1;  // near the boil more of the heat is lost
+constexpr double slowest = 1.25;
 constexpr std::int64_t falls_for_ms = 5000;  // off its level before a word is said
 constexpr double least_warming_k_s = 0.003;
 constexpr std::int64_t near_mk = 4000;
@@ -26,6 +26,13 @@ constexpr std::int64_t far_below_mk = 1500;
 constexpr std::int64_t ends_at_mean_mk = 100;
 // Where the cook is asked again, it stands higher than that by so much.
 constexpr std::int64_t stands_higher_mk = 300;
+// Rising by so much more than it was ever heated, it is not the pot that warms; nor by less than
+// that altogether.
+constexpr double quicker_than_heated = 1.6;
+constexpr double heats_unseen_k_s = 0.3;
+constexpr std::int64_t at_lowest_mk = 300;  // within that it has not begun to rise
+constexpr std::int64_t noise_mk = 150;
+constexpr std::int64_t back_within_mk = 600;  // of its level; that is the noise's upper edge
 // The cook's word against the boiling point: bias, weather and a little more.
 constexpr std::int64_t not_credible_mk = 3000;
 
@@ -39,6 +46,7 @@ void BoilWatch::begin(std::int64_t boiling_point_mk) {
 void BoilWatch::restart() {
   count_ = 0;
   boiling_ = false;
+  away_.reset();
   approach_k_s_ = approach_before_k_s_ = 0;
 }
 
@@ -46,6 +54,7 @@ void BoilWatch::again() {
   boiling_ = false;
   near_said_ = false;
   stood_mk_ = 0;
+  away_.reset();
 }
 
 bool BoilWatch::seen_boiling() {
@@ -58,10 +67,12 @@ bool BoilWatch::seen_boiling() {
 }
 
 void BoilWatch::boil(std::int64_t at_ms, std::int64_t level_mk) {
+  if (heats_k_s_ <= 0) heats_k_s_ = std::max(approach_k_s_, approach_before_k_s_);
   boiling_ = true;
+  away_.reset();
   plateau_mk_ = boiled_mk_ = level_mk;
   falling_said_ = false;
-  on_plateau_ms_ = not_fallen_ms_ = at_ms;
+  on_plateau_ms_ = not_fallen_ms_ = half_fallen_ms_ = at_ms;
 }
 
 std::optional<BoilWatch::Window> BoilWatch::window(std::int64_t length_ms) const {
@@ -133,8 +144,54 @@ bool BoilWatch::kinked(std::int64_t level_mk) const {
          over->slope_k_s < rule_.flat_k_s;
 }
 
+std::optional<std::int64_t> BoilWatch::stands_mk() const {
+  const auto lately = window();
+  if (!lately || !flat(*lately)) return std::nullopt;
+  return lately->mean_mk;
+}
+
+bool BoilWatch::stands_under() const {
+  const auto lately = boiling_ ? std::nullopt : window();
+  return lately && has_boiled() && lately->span_mk <= rule_.span_mk &&
+         lately->slope_k_s < rule_.flat_k_s && lately->mean_mk < boiled_mk_ - rule_.fallen_mk &&
+         lately->mean_mk >= boiling_point_mk_ - not_credible_mk;
+}
+
+bool BoilWatch::returning() const {
+  if (!away_) return false;
+  const Sample& newest = samples_[(next_ + capacity - 1) % capacity];
+  const auto risen_mk =
+      static_cast<double>(newest.temperature_mk - away_->lowest_mk - at_lowest_mk - noise_mk);
+  const double heats = heats_k_s_ > 0 ? heats_k_s_ : heats_unseen_k_s;
+  return risen_mk >
+         quicker_than_heated * heats * static_cast<double>(newest.at_ms - away_->lowest_ms);
+}
+
+// Half of the way decides: a pot that was cooled rises no sooner than its burner heats it, and a
+// thermometer that lags only makes that later; near its level also one that was put back is slow.
+bool BoilWatch::comes_back(std::int64_t at_ms, std::int64_t level_mk) {
+  if (level_mk <= away_->lowest_mk + at_lowest_mk) {
+    away_ = Away{std::min(level_mk, away_->lowest_mk), at_ms};
+  }
+  const bool half_way = 2 * (level_mk - away_->lowest_mk) >= plateau_mk_ - away_->lowest_mk;
+  if (!half_way) return false;
+  if (!away_->quick && !returning()) {
+    again();  // the pot itself was cooled
+    return false;
+  }
+  away_->quick = true;
+  if (level_mk < plateau_mk_ - back_within_mk) return false;
+  // Its level it has to show before it counts as there: a fall now began where the last one did.
+  away_.reset();
+  boiling_ = true;
+  not_fallen_ms_ = half_fallen_ms_ = at_ms;
+  return true;
+}
+
 std::optional<BoilForecast> BoilWatch::forecast() const {
-  const auto lately = boiling_ || !can_tell() ? std::nullopt : window();
+  if (boiling_ || !can_tell()) return std::nullopt;
+  const auto longer = window(rule_.forecast_ms);
+  const auto lately = longer ? longer : window();
   if (!lately || lately->slope_k_s < least_warming_k_s) return std::nullopt;
   const double slope = lately->slope_k_s;
   const auto newest_mk = samples_[(next_ + capacity - 1) % capacity].temperature_mk;
@@ -143,8 +200,8 @@ std::optional<BoilForecast> BoilWatch::forecast() const {
     return std::max(0.0, kelvin / slope - lag_s);
   };
   return BoilForecast{in_s(missing_k - off_k, lag_most_s),
-                      in_s(missing_k + over_water_k / 3, lag_likely_s),
-                      in_s(missing_k + off_k + over_water_k, lag_least_s) * slower};
+                      in_s((missing_k + rule_.over_water_k / 3) * slower, lag_likely_s),
+                      in_s(missing_k + off_k + rule_.over_water_k, lag_least_s) * slowest};
 }
 
 BoilChange BoilWatch::feed(std::int64_t at_ms, std::int64_t temperature_mk) {
@@ -160,6 +217,7 @@ BoilChange BoilWatch::feed(std::int64_t at_ms, std::int64_t temperature_mk) {
   if (!lately) return BoilChange::nothing;
   if (boiling_) return feed_boiling(at_ms, *lately);
   const std::int64_t level = lately->level_mk;
+  if (away_ && comes_back(at_ms, level)) return BoilChange::back;
   note_approach(at_ms, lately->slope_k_s);
   highest_mk_ = std::max(highest_mk_, rule_.level_ms > 0 ? lately->mean_mk : level);
   if (flat(*lately)) {
@@ -189,6 +247,7 @@ BoilChange BoilWatch::feed_boiling(std::int64_t at_ms, const Window& lately) {
   boiled_mk_ = plateau_mk_;
   highest_mk_ = std::max(highest_mk_, plateau_mk_);
   if (level >= plateau_mk_ - rule_.off_level_mk) on_plateau_ms_ = at_ms;
+  if (level >= plateau_mk_ - rule_.fallen_mk / 2) half_fallen_ms_ = at_ms;
   const bool under = level < plateau_mk_ - rule_.fallen_mk;
   if (!under) not_fallen_ms_ = at_ms;
   const bool fallen = under && (lately.slope_k_s < -rule_.falling_k_s ||
@@ -196,8 +255,11 @@ BoilChange BoilWatch::feed_boiling(std::int64_t at_ms, const Window& lately) {
   // Where the eye has put the level lower than the rule would, it counts from there.
   const bool by_eye = plateau_mk_ < boiling_point_mk_ - rule_.short_of_boil_mk;
   if (fallen || level < (by_eye ? plateau_mk_ : boiling_point_mk_) - far_below_mk) {
+    const bool quick = under && at_ms - half_fallen_ms_ <= rule_.quick_ms;
     again();
-    return BoilChange::left;
+    if (!quick) return BoilChange::left;
+    away_ = Away{level, at_ms};
+    return BoilChange::away;
   }
   const bool off_level = level < plateau_mk_ - rule_.off_level_mk;
   if (!off_level) falling_said_ = false;

@@ -9,7 +9,7 @@
 
 namespace maslin::preserving {
 
-enum class BoilChange : std::uint8_t { nothing, near, stands, reached, falling, left };
+enum class BoilChange : std::uint8_t { nothing, near, stands, reached, falling, away, back, left };
 
 // Reached: no further under the local boiling point of water than the rule says, nor under the
 // highest level that the pot has shown, and over the window flat: rising by less than flat_k_s,
@@ -18,11 +18,14 @@ enum class BoilChange : std::uint8_t { nothing, near, stands, reached, falling, 
 // pan over a small burner, passes the boiling point of water as slowly as another stands there. The
 // slower it came, the longer it is watched.
 // Falling: off its level and going down, once, ahead of left. Left: further under the level of its
-// own boil than the rule says, and falling or there for long; or far under the boiling point. Near:
-// within 4 K and rising. Stands: flat within 1.5 K under the boiling point, which an uncalibrated
-// thermometer in a boil may show too: the cook is asked. A flat line far below the boiling point is
-// no boil. The figures are common practice, no source, those of the canner held against simulated
-// ones (tests/scenario/bath_truth_test).
+// own boil than the rule says, and falling or there for long; or far under the boiling point. Away:
+// as far under it, and sooner than a pot can cool: the thermometer was lifted or stands in foam, or
+// something cold went in. Back: there again sooner than this pot has ever been heated, so that it
+// was the thermometer and not the pot that had left. Where it comes back more slowly it has to
+// reach its boil again. Near: within 4 K and rising. Stands: flat within 1.5 K under the boiling
+// point, which an uncalibrated thermometer in a boil may show too: the cook is asked. A flat line
+// far below the boiling point is no boil. The figures are common practice, no source, those of the
+// canner held against simulated ones (tests/scenario/bath_truth_test).
 struct BoilRule {
   std::int64_t short_of_boil_mk = 0;
   std::int64_t fallen_mk = 0;
@@ -39,8 +42,12 @@ struct BoilRule {
   bool says_stands = false;
   // Share of the slope that it came with; 0: how it came does not matter.
   double kink_share = 0;
+  // From half of a fall to all of it within so long, no pot has cooled; 0: no fall is so quick.
+  std::int64_t quick_ms = 0;
+  double over_water_k = 0;       // its boil may lie so far over water's
+  std::int64_t forecast_ms = 0;  // its slope is taken over so long, or less where there is no more
 };
-// When a pot that warms is at its boil.
+// When a pot that warms is at its boil, from its newest temperature on.
 struct BoilForecast {
   double from_s = 0;
   double likely_s = 0;
@@ -55,7 +62,10 @@ inline constexpr BoilRule pan_rule{.short_of_boil_mk = 700,
                                    .window_ms = 20'000,
                                    .span_mk = 700,
                                    .off_level_mk = 150,
-                                   .kink_share = 0.35};
+                                   .kink_share = 0.35,
+                                   .quick_ms = 4000,
+                                   .over_water_k = 3,
+                                   .forecast_ms = 20'000};
 // Litres of water with the burner out fall by 0.5 K a minute only, turned down by much less, and
 // rise as slowly over a small burner.
 inline constexpr BoilRule canner_rule{.short_of_boil_mk = 500,
@@ -68,7 +78,9 @@ inline constexpr BoilRule canner_rule{.short_of_boil_mk = 500,
                                       .level_ms = 10'000,
                                       .under_ms = 30'000,
                                       .under_highest_mk = 250,
-                                      .says_stands = true};
+                                      .says_stands = true,
+                                      .over_water_k = 0.8,
+                                      .forecast_ms = 90'000};
 
 class BoilWatch {
  public:
@@ -88,12 +100,22 @@ class BoilWatch {
   bool seen_boiling();
 
   // While it warms: by its slope of late, for a thermometer that lags by 2 to 20 s and is off by
-  // 0.7 K, and a boil of up to 3 K over water (about 95 %; common practice, no source). Empty where
-  // it does not warm, or boils.
+  // 0.7 K, and a boil of up to 3 K over water in a pan, 0.8 K in a canner (about 95 %; common
+  // practice, no source). Empty where it does not warm, or boils.
   std::optional<BoilForecast> forecast() const;
+  std::int64_t newest_ms() const { return samples_[(next_ + capacity - 1) % capacity].at_ms; }
   bool boiling() const { return boiling_; }
   // It boils by the readings of a whole window, not only by what was known before a gap.
   bool watching() const { return boiling_ && window().has_value(); }
+  // The boil of this pot has been measured, or seen at a level that it showed, since begin.
+  bool has_boiled() const { return boiled_mk_ > 0; }
+  // Away, and rising sooner than the pot can: the thermometer is being put back.
+  bool returning() const;
+  // Flat: where it stands, whether that can be a boil or not.
+  std::optional<std::int64_t> stands_mk() const;
+  // It has boiled at a higher level and now stands or falls under that, as far as the eye could
+  // still take it for a boil: whoever says so has not looked.
+  bool stands_under() const;
   // While it boils: when it last stood at the level of its boil, where a fall began.
   std::int64_t on_plateau_ms() const { return on_plateau_ms_; }
   // While it boils: the level of its boil, by the rule.
@@ -121,6 +143,7 @@ class BoilWatch {
   void note_approach(std::int64_t at_ms, double slope_k_s);
   BoilChange feed_boiling(std::int64_t at_ms, const Window& lately);
   void boil(std::int64_t at_ms, std::int64_t level_mk);
+  bool comes_back(std::int64_t at_ms, std::int64_t level_mk);
 
   BoilRule rule_;
   std::int64_t boiling_point_mk_ = 0;
@@ -140,6 +163,14 @@ class BoilWatch {
   double approach_k_s_ = 0;
   double approach_before_k_s_ = 0;
   std::int64_t approach_since_ms_ = 0;
+  double heats_k_s_ = 0;             // the slope of its way to the first boil; 0: nobody saw it
+  std::int64_t half_fallen_ms_ = 0;  // while it boils: when it last was not half of a fall under
+  struct Away {
+    std::int64_t lowest_mk;
+    std::int64_t lowest_ms;  // it was last there, or nearly
+    bool quick = false;      // half of the way back was sooner than the pot can
+  };
+  std::optional<Away> away_;
 };
 
 }  // namespace maslin::preserving

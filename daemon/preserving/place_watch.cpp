@@ -2,6 +2,7 @@
 #include "daemon/preserving/place_watch.hpp"
 
 #include <algorithm>
+#include <utility>
 
 namespace maslin::preserving {
 namespace {
@@ -20,13 +21,16 @@ bool PlaceBounds::holds_as_fahrenheit(std::int64_t mk) const {
 
 void PlaceWatch::begin(std::int64_t at_ms) {
   sums_ = {};
+  last_undecided_ = false;
+  sure_ms_ = 0;
   last_ms_ = at_ms;
   last_ = Last::begun;
 }
 
-PlaceSpan PlaceWatch::take(std::int64_t at_ms, Last now) {
+PlaceSpan PlaceWatch::take(std::int64_t at_ms, Last now, bool undecided) {
   const std::int64_t span_ms = std::max<std::int64_t>(at_ms - last_ms_, 0);
   const bool outside = now == Last::outside || last_ == Last::outside;
+  undecided = std::exchange(last_undecided_, undecided) || undecided;
   last_ms_ += span_ms;
   last_ = now;
   if (outside) {
@@ -35,6 +39,9 @@ PlaceSpan PlaceWatch::take(std::int64_t at_ms, Last now) {
   }
   if (span_ms <= measured_within_ms) {
     sums_.inside_ms += span_ms;
+    sure_ms_ = undecided ? 0 : sure_ms_ + span_ms;
+    if (undecided) sums_.undecided_ms += span_ms;
+    if (sure_ms_ >= measured_within_ms) sums_.undecided_ms = 0;
     sums_.counted_ms += span_ms;
     return PlaceSpan::inside;
   }
@@ -51,7 +58,8 @@ PlaceSpan PlaceWatch::take(std::int64_t at_ms, Last now) {
 PlaceSpan PlaceWatch::feed(std::int64_t at_ms, std::int64_t mk) {
   sums_.coldest_mk = sums_.coldest_mk == 0 ? mk : std::min(sums_.coldest_mk, mk);
   sums_.warmest_mk = std::max(sums_.warmest_mk, mk);
-  return take(at_ms, bounds_.holds(mk) ? Last::inside : Last::outside);
+  return take(at_ms, bounds_.holds(mk) ? Last::inside : Last::outside,
+              bounds_.undecided(mk) && mk > settled_mk_);
 }
 
 PlaceSpan PlaceWatch::look(std::int64_t at_ms, bool as_it_should_be, std::int64_t within_ms) {
@@ -71,6 +79,18 @@ PlaceSpan PlaceWatch::look(std::int64_t at_ms, bool as_it_should_be, std::int64_
   }
   sums_.counted_ms += span_ms;
   return PlaceSpan::gap;
+}
+
+void PlaceWatch::settle(bool as_it_should_be) {
+  const std::int64_t undecided_ms = std::exchange(sums_.undecided_ms, 0);
+  if (as_it_should_be) {
+    settled_mk_ = std::min(sums_.warmest_mk, bounds_.most_mk);
+    last_undecided_ = false;
+    return;
+  }
+  sums_.inside_ms -= undecided_ms;
+  sums_.counted_ms -= undecided_ms;
+  sums_.outside_ms += undecided_ms;
 }
 
 void PlaceWatch::gap_was_outside() {

@@ -14,10 +14,15 @@ struct PlaceBounds {
   std::int64_t most_mk = 0;
   // The longest gap without a reading whose two ends are inside, milliseconds.
   std::int64_t unmeasured_ms = 0;
+  // Shown so little under most_mk it may as well be over it: the uncertainty of the thermometer.
+  std::int64_t guard_mk = 0;
 
   bool any() const { return least_mk > 0 || most_mk > 0; }
   bool holds(std::int64_t mk) const {
     return (least_mk == 0 || mk >= least_mk) && (most_mk == 0 || mk <= most_mk);
+  }
+  bool undecided(std::int64_t mk) const {
+    return most_mk > 0 && mk <= most_mk && mk > most_mk - guard_mk;
   }
   // A thermometer that is set to °F and sends °C: what it shows is far outside and would be inside
   // as °F.
@@ -31,6 +36,9 @@ struct PlaceSums {
   std::int64_t unmeasured_ms = 0;
   std::int64_t counted_ms = 0;  // inside, and gaps that were short enough
   std::int64_t longest_gap_ms = 0;
+  // Of inside_ms the newest stretch within the guard that no other thermometer has settled. It is
+  // over once the place was surely inside for measured_within_ms: a door and a defrosting pass.
+  std::int64_t undecided_ms = 0;
   std::int64_t coldest_mk = 0;  // 0 without any reading
   std::int64_t warmest_mk = 0;
 };
@@ -51,6 +59,9 @@ class PlaceWatch {
   // end outside makes all of it outside.
   PlaceSpan look(std::int64_t at_ms, bool as_it_should_be, std::int64_t within_ms);
 
+  // Another thermometer has decided what this one cannot. As cold as it should be: what was shown
+  // then settles everything that is no warmer; else all the undecided time was outside.
+  void settle(bool as_it_should_be);
   // The newest gap that was too long turns out to have been outside.
   void gap_was_outside();
 
@@ -68,12 +79,15 @@ class PlaceWatch {
  private:
   enum class Last : std::uint8_t { begun, inside, outside };
 
-  PlaceSpan take(std::int64_t at_ms, Last now);
+  PlaceSpan take(std::int64_t at_ms, Last now, bool undecided);
 
   PlaceBounds bounds_;
   PlaceSums sums_;
   std::int64_t last_ms_ = 0;
   std::int64_t long_gap_ms_ = 0;
+  std::int64_t settled_mk_ = 0;  // shown so much, another one has found it inside
+  bool last_undecided_ = false;
+  std::int64_t sure_ms_ = 0;  // surely inside since it was last undecided
   Last last_ = Last::begun;
 };
 

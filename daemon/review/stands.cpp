@@ -45,6 +45,7 @@ void take(proto::ReportStand& row, const proto::Stood& stood, const proto::Start
 // What the cook has said of spans in which nothing measured.
 bool tells_of_place(const proto::Condition& condition) {
   return condition.what == "place as it should be" ||
+         condition.what == "cold enough by another thermometer" ||
          condition.what == "kept while nothing measured";
 }
 

@@ -11,19 +11,14 @@ namespace maslin::kitchen {
 
 class Chance {
  public:
-  // Streams of one seed are independent of each other.
+  // Streams of one seed, and neighbouring seeds, are independent of each other: both are mixed
+  // before they meet, else one seed's numbers would be the next one's, shifted by one.
   Chance(std::uint64_t seed, std::uint64_t stream)
-      : state_(seed * 0x9e3779b97f4a7c15U + stream * 0xd1b54a32d192ed03U) {
-    (void)uniform();
-  }
+      : state_(mixed(mixed(seed + step) + stream * 0xd1b54a32d192ed03U)) {}
   // In (0, 1).
   double uniform() {
-    // splitmix64 (public domain algorithm; constants from memory).
-    std::uint64_t z = (state_ += 0x9e3779b97f4a7c15U);
-    z = (z ^ (z >> 30U)) * 0xbf58476d1ce4e5b9U;
-    z = (z ^ (z >> 27U)) * 0x94d049bb133111ebU;
-    z ^= z >> 31U;
-    return (static_cast<double>(z >> 11U) + 0.5) / 9007199254740992.0;
+    state_ += step;
+    return (static_cast<double>(mixed(state_) >> 11U) + 0.5) / 9007199254740992.0;
   }
   // Normal by Box and Muller.
   double normal(double mean, double deviation) {
@@ -32,6 +27,14 @@ class Chance {
   }
 
  private:
+  // splitmix64 (public domain algorithm; constants from memory).
+  static constexpr std::uint64_t step = 0x9e3779b97f4a7c15U;
+  static constexpr std::uint64_t mixed(std::uint64_t z) {
+    z = (z ^ (z >> 30U)) * 0xbf58476d1ce4e5b9U;
+    z = (z ^ (z >> 27U)) * 0x94d049bb133111ebU;
+    return z ^ (z >> 31U);
+  }
+
   std::uint64_t state_;
 };
 

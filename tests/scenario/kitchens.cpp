@@ -59,6 +59,10 @@ hears = "ay ok when it boils."
 does = "look"
 after_s = 5
 [[answer]]
+cue = "pan_asked"
+does = "look"
+after_s = 5
+[[answer]]
 cue = "dwell_done"
 does = "off"
 after_s = 2

@@ -8,6 +8,7 @@
 #include <cmath>
 #include <cstdio>
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "daemon/batch/engine.hpp"
@@ -27,6 +28,11 @@ keeping = "refrigerator"
 name = "table salt"
 amount = "1 tsp"
 counts_as = "salt"
+band = "20 %"
+[[ingredient]]
+name = "sugar"
+amount = "2 cups"
+counts_as = "sugar"
 band = "20 %"
 [[operation]]
 kind = "weigh"
@@ -66,7 +72,8 @@ struct PanTrial {
   double tip_for_s = 0;
   double after_s = 0;
   double for_s = 0;
-  double share = 0;  // of the content that is added cold
+  double share = 0;    // of the content that is added cold
+  double answers = 1;  // how often the cook, when asked: else no hand is free
   kitchen::PotModel pot;
   kitchen::ProbeModel probe;
 };
@@ -95,6 +102,7 @@ inline PanTrial draw_pan(std::uint64_t seed, double least_kg, bool any_tip) {
   const double kind = chance.uniform();
   t.event = kind < 0.4 ? Event::none : kind < 0.7 ? Event::cold_addition : Event::burner_out;
   if (!any_tip) return t;
+  t.answers = 0.75;
   const double tip = chance.uniform();
   t.tip_every_s = between(90, 240);
   if (tip < 0.15) {
@@ -124,6 +132,12 @@ struct PanTally {
   int false_pauses = 0;              // while it boiled
   double boiled_h = 0;               // of the dwell
   std::vector<double> lost_dated_s;  // where the loss was dated to, less when it truly began
+  int asked = 0;                     // whether it boils, by words of its own
+  int asked_boiling = 0;             // of them while it had boiled all the time
+  double uncounted_s = 0;            // boiled while the dwell was under way, and not credited
+  std::optional<double> foam_s;      // told so long before it boiled
+  int falls = 0;                     // boils lost by their reading
+  std::vector<double> warned_s;      // of them told ahead, so long before
   int forecasts = 0;                 // of the boil, every ten seconds on the way there
   int forecasts_held = 0;            // that it came within its interval
 };
@@ -133,7 +147,8 @@ class PanStage {
   PanStage(const PanTrial& trial, std::uint64_t seed)
       : trial_(trial),
         pot_(trial.pot),
-        probe_(trial.probe, trial.pot.room_c, kitchen::Chance(seed, 42)) {
+        probe_(trial.probe, trial.pot.room_c, kitchen::Chance(seed, 42)),
+        cook_(seed, 43) {
     proto::DeviceDescription probe;
     probe.id = "kitchen:probe:1";
     probe.quantity = proto::Quantity::temperature;
@@ -158,6 +173,9 @@ class PanStage {
       if (one.under) tally_.under_s += one.seconds;
       if (one.beyond) tally_.beyond_s += one.seconds;
     }
+    tally_.uncounted_s =
+        std::max(0.0, tally_.boiled_h * 3600 - (tally_.credited_s - tally_.under_s));
+    if (tally_.foam_s) *tally_.foam_s = boiled_s_ - *tally_.foam_s;
     for (const auto& [from_s, to_s] : foretold_) {
       ++tally_.forecasts;
       tally_.forecasts_held += boiled_s_ >= from_s && boiled_s_ <= to_s ? 1 : 0;
@@ -167,8 +185,25 @@ class PanStage {
 
  private:
   void ok() {
-    const proto::Command command{"ok", ""};
-    if (!engine_.refuses(command, now_s_ * 1000)) take(engine_.input(now_s_ * 1000, command));
+    if (say("ok")) word_s_ = now_s_;
+  }
+  bool say(const char* word) {
+    const proto::Command command{word, ""};
+    if (engine_.refuses(command, now_s_ * 1000)) return false;
+    take(engine_.input(now_s_ * 1000, command));
+    return true;
+  }
+  // Whoever is asked looks first, and knows whether it has boiled since the last word.
+  void answer() {
+    if (!answer_s_ || now_s_ < *answer_s_) return;
+    answer_s_.reset();
+    const bool boils =
+        about_all_the_time_ ? static_cast<double>(word_s_) >= last_off_s_ : pot_.boiling();
+    if (boils) {
+      ok();
+    } else {
+      (void)say("no");
+    }
   }
 
   void step() {
@@ -184,6 +219,9 @@ class PanStage {
     pot_.burner(out ? 0 : 1);
     pot_.advance(1, taken_w);
     advance_tip();
+    if (pot_.boils_at_c() - pot_.temperature_c() > off_boil_k) {
+      last_off_s_ = static_cast<double>(now_s_);
+    }
     if (pot_.boiling())
       off_since_s_ = -1;
     else if (off_since_s_ < 0)
@@ -208,11 +246,19 @@ class PanStage {
     if (after.phase == "heat" && pot_.boiling() && static_cast<double>(now_s_) > boiled_s_ + 180)
       ok();
     if (waits_ && pot_.boiling()) ok();
-    if (before.phase == "dwell" && after.phase == "dwell" && before.left_ms && after.left_ms) {
-      const double counted_s = static_cast<double>(*before.left_ms - *after.left_ms) / 1000;
+    answer();
+    count(engine_.status());
+  }
+
+  // What this second has added to the time that counts, or taken off it.
+  void count(const proto::BatchStatus& status) {
+    const bool counts = status.phase == "dwell" && status.left_ms;
+    if (counts && left_ms_) {
+      const double counted_s = static_cast<double>(*left_ms_ - *status.left_ms) / 1000;
       credit(counted_s);
       if (paused_now_) dated(counted_s);
     }
+    left_ms_ = counts ? status.left_ms : std::nullopt;
     paused_now_ = false;
   }
 
@@ -264,6 +310,7 @@ class PanStage {
   void take(std::span<const proto::Outcome> outcomes) {
     const std::vector<proto::Outcome> kept(outcomes.begin(), outcomes.end());
     for (const auto& outcome : kept) {
+      if (const auto* cue = std::get_if<proto::Cue>(&outcome)) hear(*cue);
       const auto* condition = std::get_if<proto::Condition>(&outcome);
       if (condition == nullptr) continue;
       if (condition->what == "boil reached") {
@@ -275,6 +322,13 @@ class PanStage {
         waits_ = false;
       } else if (condition->what == "dwell paused") {
         ++tally_.pauses;
+        answer_s_.reset();
+        if (condition->evidence == "measured" && off_since_s_ >= 0) {
+          ++tally_.falls;
+          if (falling_s_ >= off_since_s_) {
+            tally_.warned_s.push_back(static_cast<double>(now_s_) - falling_s_);
+          }
+        }
         tally_.false_pauses += pot_.boiling() && off_since_s_ < 0 ? 1 : 0;
         paused_now_ = true;
         waits_ = true;
@@ -284,9 +338,21 @@ class PanStage {
     }
   }
 
+  void hear(const proto::Cue& cue) {
+    if (cue.id == "foam") tally_.foam_s = static_cast<double>(now_s_);
+    if (cue.id == "falling") falling_s_ = static_cast<double>(now_s_);
+    if (cue.id != "pan_asked") return;
+    about_all_the_time_ = cue.text.find("all the time") != std::string::npos;
+    ++tally_.asked;
+    const double since_s = about_all_the_time_ ? static_cast<double>(word_s_) : last_off_s_;
+    tally_.asked_boiling += pot_.boiling() && since_s >= last_off_s_ ? 1 : 0;
+    if (cook_.uniform() < trial_.answers) answer_s_ = now_s_ + 8;
+  }
+
   PanTrial trial_;
   kitchen::Pot pot_;
   kitchen::Probe probe_;
+  kitchen::Chance cook_;
   batch::Engine engine_;
   PanTally tally_;
   std::int64_t now_s_ = 0;
@@ -297,6 +363,12 @@ class PanStage {
   double shifted_k_ = 0;
   double off_since_s_ = 0;  // not boiling since; below 0: it boils
   bool paused_now_ = false;
+  std::optional<std::int64_t> left_ms_;  // of the dwell, a second ago
+  std::int64_t word_s_ = 0;
+  double last_off_s_ = 0;  // it was last off its boil
+  double falling_s_ = -1;  // last told to fall
+  std::optional<std::int64_t> answer_s_;
+  bool about_all_the_time_ = false;
   struct Span {
     double seconds;
     bool under;

@@ -1,7 +1,7 @@
 // Simulated pans against the true temperature of what is in them, which the engine never sees: how
 // late is the boil found, is time credited that was not spent at it, does an undisturbed boil ever
 // stand still, is the boil foretold. The kink of the rule was tuned on the first test's pans,
-// nothing on those of the second.
+// nothing on those of the last.
 #include <array>
 
 #include "canner_stage.hpp"
@@ -10,8 +10,10 @@
 namespace maslin::scenario {
 namespace {
 
-constexpr std::uint64_t first_pan = 950'000;
-constexpr std::uint64_t first_canner = 960'000;
+constexpr std::uint64_t seen_pan = 950'000;
+constexpr std::uint64_t seen_canner = 960'000;
+constexpr std::uint64_t unseen_pan = 971'000;
+constexpr std::uint64_t unseen_canner = 981'000;
 
 struct Pans {
   int pans = 0;
@@ -27,8 +29,14 @@ struct Pans {
   double boiled_h = 0;
   int forecasts = 0;
   int forecasts_held = 0;
+  int asked = 0;
+  int asked_boiling = 0;
+  double uncounted_s = 0;
+  int falls = 0;
   std::vector<double> delays;
   std::vector<double> dated;
+  std::vector<double> foam;
+  std::vector<double> warned;
 
   void add(const PanTrial& trial, const PanTally& one) {
     ++pans;
@@ -46,6 +54,12 @@ struct Pans {
     boiled_h += one.boiled_h;
     forecasts += one.forecasts;
     forecasts_held += one.forecasts_held;
+    asked += one.asked;
+    asked_boiling += one.asked_boiling;
+    uncounted_s += one.uncounted_s;
+    falls += one.falls;
+    if (one.foam_s) foam.push_back(*one.foam_s);
+    warned.insert(warned.end(), one.warned_s.begin(), one.warned_s.end());
     dated.insert(dated.end(), one.lost_dated_s.begin(), one.lost_dated_s.end());
   }
   static double part(std::vector<double> of, double share) {
@@ -61,10 +75,17 @@ struct Pans {
         "  credited %.0f s, off the boil %.0f s of it, beyond rule and probe %.0f s\n"
         "  boils lost and told %d, dated to %.0f s (median), %.0f to %.0f s (5 to 95 %%) after the "
         "true moment; told while it boiled %d in %.1f h, of them undisturbed %d\n"
-        "  the boil foretold %d times, within its interval in %.1f %%\n",
+        "  asked about %d times, %d of them while it had boiled all along; boiled and not counted "
+        "%.0f s\n"
+        "  the boil foretold %d times, within its interval in %.1f %%; foam told in %zu, %.0f s "
+        "(median), %.0f to %.0f s (5 to 95 %%) ahead; of %d measured falls %zu told ahead, by %.0f "
+        "s "
+        "(median)\n",
         what, pans, found, part(delays, 0.5), part(delays, 0.95), part(delays, 1), early,
         credited_s, under_s, beyond_s, pauses - false_pauses, part(dated, 0.5), part(dated, 0.05),
-        part(dated, 0.95), false_pauses, boiled_h, undisturbed_pauses, forecasts, 100 * held());
+        part(dated, 0.95), false_pauses, boiled_h, undisturbed_pauses, asked, asked_boiling,
+        uncounted_s, forecasts, 100 * held(), foam.size(), part(foam, 0.5), part(foam, 0.05),
+        part(foam, 0.95), falls, warned.size(), part(warned, 0.5));
   }
 };
 
@@ -86,19 +107,17 @@ TEST(PanTruth, TheBoilIsFoundAndNoTimeCountsThatTheProbeCouldTellWasOffIt) {
 }
 
 // A quarter of a thousand pans with foam, bottoms and hands, and as many canners.
-TEST(PotTruth, FiveHundredPansAndCannersThatNothingWasTunedOn) {
+void measure(std::uint64_t first_pan, std::uint64_t first_canner) {
   constexpr std::uint64_t pans = 250;
   constexpr std::array places = {"in the pan", "in foam at times", "on the bottom",
                                  "taken out to stir", "slipped out for good"};
   std::array<Pans, places.size()> by_place;
   Pans all;
-  Pans inside;  // where the thermometer stays in what it measures
   for (std::uint64_t seed = first_pan; seed < first_pan + pans; ++seed) {
     const auto trial = draw_pan(seed, 0.3, true);
     const auto one = PanStage(trial, seed).run();
     all.add(trial, one);
     by_place[static_cast<std::size_t>(trial.tip)].add(trial, one);
-    if (trial.tip != Tip::slips_out) inside.add(trial, one);
   }
   all.print("pans");
   for (std::size_t i = 0; i < places.size(); ++i) by_place[i].print(places[i]);
@@ -136,9 +155,17 @@ TEST(PotTruth, FiveHundredPansAndCannersThatNothingWasTunedOn) {
   EXPECT_GE(all.done, all.pans);
   EXPECT_EQ(all.undisturbed_pauses, 0);
   EXPECT_LE(all.early, all.pans / 25);
-  // Once the cook has said against it that the pan boils, nobody watches what happens then.
-  EXPECT_LE(inside.beyond_s, 1e-3 * inside.credited_s);
+  EXPECT_LE(all.beyond_s, 1e-4 * all.credited_s);
   EXPECT_GE(all.held(), 0.9);
+  // Told to be lost while it boils: only where the thermometer was away and no answer came.
+  EXPECT_LE(all.false_pauses, all.pans / 5);
+}
+
+TEST(PotTruth, FiveHundredPansAndCannersThatTheRuleOfDoubtWasWrittenWith) {
+  measure(seen_pan, seen_canner);
+}
+TEST(PotTruth, FiveHundredPansAndCannersThatNothingWasTunedOn) {
+  measure(unseen_pan, unseen_canner);
 }
 
 }  // namespace

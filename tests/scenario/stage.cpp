@@ -74,7 +74,10 @@ Stage::Stage(const Setting& setting)
   }
   probe.id = "kitchen:room:1";
   probe.period_ms = in_ms(setting.kitchen.room_probe.period_s);
-  if (setting.room && setting.kitchen.room) lease(Role::room, probe, start);
+  if (setting.room && setting.kitchen.room) {
+    lease(Role::room, probe, start);
+    start.devices.back().probe = setting.room_probe;
+  }
   proto::DeviceDescription pedal;
   pedal.id = "kitchen:pedal:1";
   pedal.quantity = Quantity::press;
@@ -133,6 +136,7 @@ void Stage::run(double longest_s, const std::function<bool()>& until) {
       ASSERT_LT(at_the_same, most_at_the_same_ms) << "a deadline that does not end";
     } else {
       world_.advance(world_ms, *this);
+      if (world_ms > now_ms_) at_the_same = 0;
       now_ms_ = std::max(now_ms_, world_ms);
     }
   }

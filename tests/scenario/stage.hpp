@@ -37,6 +37,7 @@ struct Setting {
   bool canner = true;  // where the kitchen has one
   std::optional<proto::ProbeCalibration> canner_probe = {};
   bool room = true;  // where the kitchen has one
+  std::optional<proto::ProbeCalibration> room_probe = {};
   bool pedal = true;
   proto::Facts facts = {};
   proto::PlanRequest request = {};

@@ -217,6 +217,57 @@ TEST(CureFaults, AProbeThatIsSilentForGoodIsAskedAboutWhenTheCookIsUp) {
   EXPECT_EQ(stage.conditions("place as it should be").size() > 0, true);
 }
 
+// A refrigerator that is set too high for a thermometer that may be off.
+Setting near_its_bound() {
+  auto setting = cure_weeks();
+  setting.kitchen.room->mean_c = 4.4;
+  setting.kitchen.room->swing_k = 0.1;
+  return setting;
+}
+
+// Uncalibrated it may be off by 0.9 K (95 %): shown 4.4 °C, nobody knows whether it is over 5 °C.
+TEST(CureFaults, APlaceTooNearToItsBoundForItsThermometerIsAskedAboutAndNotHeld) {
+  Stage stage(near_its_bound());
+  stage.on_cue("room_asked", "another thermometer", 3600, [&] { EXPECT_EQ(stage.say("ok"), ""); });
+  stage.run(16 * day_s);
+  EXPECT_EQ(stage.told("room_asked", "another thermometer").size(), 1u) << stage.diary();
+  EXPECT_TRUE(stage.all<proto::Held>().empty());
+  EXPECT_TRUE(stage.deviation("cold chain, not decided by this thermometer"));
+  EXPECT_EQ(stage.conditions("cold enough by another thermometer").size(), 1u);
+  EXPECT_EQ(stood(stage).outside_ms, 0);
+  expect_complete(stage);
+}
+
+TEST(CureFaults, AnotherThermometerThatShowsItTooWarmBreaksTheColdChain) {
+  Stage stage(near_its_bound());
+  stage.on_cue("room_asked", "another thermometer", 3600, [&] { EXPECT_EQ(stage.say("no"), ""); });
+  stage.run(5 * day_s);
+  EXPECT_TRUE(stage.deviation("cold chain", "outside")) << stage.diary();
+  EXPECT_FALSE(stage.all<proto::Held>().empty());
+}
+
+TEST(CureFaults, NobodyLooksAtAnotherThermometerAndItDoesNotEnd) {
+  Stage stage(near_its_bound());
+  stage.run(40 * day_s);
+  EXPECT_FALSE(stage.ended());
+  EXPECT_NE(stage.status().may_be_called.find("not decided"), std::string::npos);
+}
+
+TEST(CureFaults, ACalibratedThermometerDecidesNearToTheBound) {
+  auto setting = near_its_bound();
+  proto::ProbeCalibration good;
+  good.utc_ms = 1'700'000'000'000;
+  good.ice_mk = 273'150;
+  good.boil_mk = good.boil_true_mk = 273'150 + 99'933;
+  good.boil_by = "pressure";
+  good.ice_u_mk = 60;
+  good.boil_u_mk = 100;
+  setting.room_probe = good;
+  Stage stage(setting);
+  stage.run(16 * day_s);
+  expect_quiet_weeks(stage, 14);
+}
+
 TEST(CureFaults, FahrenheitTakenForCelsius) {
   Stage stage(cure_weeks());
   stage.at(40 * hour_s, [&] { stage.shift(34.5, Role::room); });  // 37.5 for 3 °C

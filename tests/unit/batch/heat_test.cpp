@@ -112,7 +112,7 @@ TEST(Heat, ALostBoilPausesTheDwellAndItGoesOnWhenItIsBack) {
   weigh_all(evening);
   evening.heat(200, 100.1);
   evening.heat(300, 100.1);
-  evening.heat(60, 95);
+  evening.heat(60, 95, 0.08);  // as a pan cools
   EXPECT_EQ(evening.cues("off_boil"), 1);
   evening.heat(60, 100.1);
   const auto before = evening.engine.status().phase;
@@ -147,10 +147,64 @@ TEST(Heat, AThermometerThatFallsSilentForLongDoesNotCount) {
   evening.wait(5);
   EXPECT_EQ(conditions(evening).back(), "dwell began, measured");  // a stir
   evening.wait(10);
+  EXPECT_EQ(conditions(evening).back(), "dwell not watched, thermometer silent");
+  EXPECT_EQ(evening.cues("pan_asked"), 1);
+  evening.wait(61);
   EXPECT_EQ(conditions(evening).back(), "dwell paused, thermometer silent");
   evening.say("ok");
-  evening.wait(600);
-  EXPECT_EQ(conditions(evening).back(), "dwell done, seen by the cook");
+  EXPECT_EQ(conditions(evening).back(), "dwell began, seen by the cook");
+}
+
+// Who had a thermometer does not know that nothing watches any more.
+TEST(Heat, AWordThatTakesTheThermometersPlaceIsAskedForAgain) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(200, 100.1);
+  evening.heat(60, 100.1);
+  evening.give(proto::DeviceEvent{1, "lost", "unplugged"});
+  evening.wait(12);
+  evening.say("ok");
+  evening.wait(190);
+  EXPECT_EQ(evening.cues("pan_asked"), 1);
+  EXPECT_NE(evening.refusal("ok"), "");
+  EXPECT_NE(evening.refusal("no"), "");
+  evening.wait(15);
+  EXPECT_EQ(evening.cues("pan_asked"), 2);
+  evening.say("ok");
+  EXPECT_EQ(conditions(evening).back(), "boiled all the time, seen by the cook");
+  evening.wait(210);
+  evening.say("no");
+  EXPECT_EQ(conditions(evening).back(), "dwell paused, seen by the cook");
+  // What was vouched for counts: a minute measured, and the time to the first word of the two.
+  EXPECT_NEAR(static_cast<double>(evening.engine.status().left_ms.value_or(0)), 300'000, 60'000);
+}
+
+// Half a kelvin a second: no pot cools so, and none that is cooled warms so.
+TEST(Heat, AThermometerThatIsLiftedForSomeSecondsChangesNothing) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(200, 100.1, 0.3);
+  evening.heat(200, 100.1);
+  const auto before = evening.engine.status().left_ms;
+  evening.heat(6, 90, 2);
+  evening.heat(60, 100.1, 2);
+  EXPECT_EQ(evening.cues("pan_asked"), 0);
+  EXPECT_EQ(conditions(evening).back(), "dwell began, measured");
+  EXPECT_EQ(*before - *evening.engine.status().left_ms, 66'000);
+}
+
+// Something cold goes in: it comes back as fast as the pan heats, and what it took does not count.
+TEST(Heat, WhatTheColdAdditionTookDoesNotCount) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(300, 100.1, 0.3);
+  evening.heat(100, 100.1);
+  evening.heat(4, 92, 2);
+  evening.heat(60, 100.1, 0.25);
+  const auto said = conditions(evening);
+  EXPECT_NE(std::find(said.begin(), said.end(), "dwell paused, measured"), said.end());
+  EXPECT_EQ(said.back(), "dwell began, measured");
+  EXPECT_EQ(evening.cues("off_boil"), 0);  // it has come back by itself
 }
 
 TEST(Heat, ARestartInTheDwellIsAGapThatDoesNotCount) {

@@ -44,6 +44,48 @@ TEST_F(Place, HoldsItsBoundsThemselves) {
   EXPECT_EQ(sums().outside_ms, 0);
 }
 
+class UnsurePlace : public Place {
+ protected:
+  UnsurePlace() {
+    watch = PlaceWatch({mk(1), mk(4), 12 * hour_ms, 500});
+    watch.begin(0);
+  }
+};
+
+TEST_F(UnsurePlace, CountsWhatItsThermometerCannotTellAsInsideAndSaysSo) {
+  stays(3.5, hour_ms);  // the guard itself is sure
+  EXPECT_EQ(sums().undecided_ms, 0);
+  stays(3.6, 2 * hour_ms);
+  EXPECT_EQ(sums().undecided_ms, 2 * hour_ms);
+  EXPECT_EQ(sums().inside_ms, 3 * hour_ms);
+  EXPECT_EQ(sums().outside_ms, 0);
+}
+
+TEST_F(UnsurePlace, ForgetsAStretchOnceItWasSurelyInsideForAWhile) {
+  stays(3.6, hour_ms);
+  stays(3.4, 15 * minute_ms);  // the first span still has an end there
+  EXPECT_EQ(sums().undecided_ms, hour_ms + 5 * minute_ms);
+  stays(3.4, 5 * minute_ms);
+  EXPECT_EQ(sums().undecided_ms, 0);
+}
+
+TEST_F(UnsurePlace, IsSettledByAnotherThermometerForAllThatIsNoWarmer) {
+  stays(3.7, hour_ms);
+  watch.settle(true);
+  stays(3.7, hour_ms);
+  EXPECT_EQ(sums().undecided_ms, 0);
+  stays(3.8, hour_ms);
+  EXPECT_EQ(sums().undecided_ms, hour_ms);
+}
+
+TEST_F(UnsurePlace, WasOutsideWhereAnotherThermometerSaysSo) {
+  stays(3.7, hour_ms);
+  watch.settle(false);
+  EXPECT_EQ(sums().outside_ms, hour_ms);
+  EXPECT_EQ(sums().inside_ms, 0);
+  EXPECT_EQ(sums().counted_ms, 0);
+}
+
 TEST_F(Place, CountsASpanWithOneEndOutsideWhollyAsOutside) {
   stays(3, hour_ms);
   EXPECT_EQ(silent_then(4.1, 5 * minute_ms), PlaceSpan::outside);
