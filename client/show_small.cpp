@@ -159,8 +159,10 @@ std::string show(const proto::Review& review) {
   page.list("How they turned out, by the newest rating of each", turned_out);
   page.list("What went with it; so few batches tell no cause", review.went_with);
   show_charts(page, review.charts);
-  if (!review.formula.empty() && review.charts.empty()) {
-    page.gap().line("What is usual can be said from eight batches on.");
+  if (review.charts.empty()) {
+    page.gap().line(review.formula.empty()
+                        ? "What is usual is said of one formula: maslin review FORMULA"
+                        : "What is usual can be said from eight batches on.");
   }
   return page.text();
 }

@@ -7,6 +7,8 @@
 #include <cmath>
 #include <cstdio>
 #include <ctime>
+#include <limits>
+#include <numeric>
 #include <set>
 
 namespace maslin::client {
@@ -65,10 +67,10 @@ void Table::row(std::vector<std::string> cells) {
   rows_.push_back(std::move(cells));
 }
 
-std::vector<std::size_t> Table::widths(std::size_t indent) const {
+std::vector<std::size_t> Table::widths(std::size_t room) const {
   std::vector<std::size_t> widths;
   std::vector<std::size_t> least;  // of the longest piece that stays whole
-  std::size_t total = indent;
+  std::size_t total = 0;
   for (std::size_t column = 0; column < heads_.size(); ++column) {
     std::size_t widest = 0;
     std::size_t longest = 0;
@@ -80,10 +82,10 @@ std::vector<std::size_t> Table::widths(std::size_t indent) const {
     for (const auto& row : rows_) measure(row[column]);
     widths.push_back(widest);
     least.push_back(longest);
-    total += widest + (column > 0 ? 2 : 0);
+    total += widest;
   }
   // Off the widest that can still be broken, one column after the other.
-  while (columns_now().table && total > *columns_now().table) {
+  while (total > room) {
     std::size_t widest = widths.size();
     for (std::size_t i = 0; i < widths.size(); ++i) {
       if (widths[i] <= least[i]) continue;
@@ -112,10 +114,17 @@ std::string Table::stacked(std::size_t indent, std::size_t columns) const {
 }
 
 std::string Table::text(std::size_t indent) const {
-  const std::vector<std::size_t> widths = this->widths(indent);
-  std::size_t total = indent + 2 * (widths.size() - 1);
-  for (const std::size_t one : widths) total += one;
-  if (const auto most = columns_now().table; most && total > *most) return stacked(indent, *most);
+  constexpr std::size_t no_end = std::numeric_limits<std::size_t>::max();
+  const auto most = columns_now().table;
+  std::vector<std::size_t> widths;
+  std::size_t gap = 2;
+  for (;; --gap) {
+    if (gap == 0) return stacked(indent, *most);
+    const std::size_t between = indent + gap * (heads_.size() - 1);
+    const std::size_t room = most ? *most - std::min(*most, between) : no_end;
+    widths = this->widths(room);
+    if (std::accumulate(widths.begin(), widths.end(), std::size_t{0}) <= room) break;
+  }
   std::string out;
   const auto put = [&](const std::vector<std::string>& cells) {
     std::vector<std::vector<std::string>> pieces;
@@ -130,7 +139,7 @@ std::string Table::text(std::size_t indent) const {
         const std::string piece = i < pieces[column].size() ? pieces[column][i] : "";
         const std::string space(widths[column] - width(piece), ' ');
         line += right_[column] ? space + piece : piece + space;
-        line += "  ";
+        line += std::string(gap, ' ');
       }
       line.erase(line.find_last_not_of(' ') + 1);
       out += line + "\n";

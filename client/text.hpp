@@ -40,8 +40,9 @@ class Page {
 };
 
 // Cells in columns, two spaces between them. All cells are cleaned; where there are fewer columns
-// than the table takes, the widest cells are broken at their spaces, and where that is not enough
-// each row stands as lines of its own: its first cell, and beneath it the others with their heads.
+// than the table takes, the widest cells are broken at their spaces, then there is one space
+// between them, and where that is not enough each row stands as lines of its own: its first cell,
+// and beneath it the others with their heads.
 class Table {
  public:
   // A column that begins with '>' stands to the right.
@@ -51,7 +52,7 @@ class Table {
   std::string text(std::size_t indent = 0) const;
 
  private:
-  std::vector<std::size_t> widths(std::size_t indent) const;
+  std::vector<std::size_t> widths(std::size_t room) const;
   std::string stacked(std::size_t indent, std::size_t columns) const;
   std::vector<std::string> heads_;
   std::vector<bool> right_;

@@ -147,7 +147,7 @@ const std::vector<Kind>& kinds() {
        "the salt of an equilibrium cure",
        "--meat \"1.2 kg\" --salt-pct 2.5 --basis meat",
        {{"meat", "MASS", "trimmed and weighed", required},
-        {"water", "MASS", "that it lies in, with --basis meat-and-water", optional},
+        {"water", "MASS", "that it lies in, counted with --basis meat-and-water", optional},
         {"salt-pct", "PERCENT", "of the basis", required},
         {"basis", "BASIS", "meat, or meat-and-water", required}},
        cure},

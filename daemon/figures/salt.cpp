@@ -73,10 +73,6 @@ proto::Results<Figure> cure(Asked& asked) {
                  "write the one that the formula means: they differ by the salt of the water");
   }
   const bool wet = basis == "meat-and-water";
-  if (asked.good() && !wet && water) {
-    asked.refuse("is not counted with --basis meat", "water",
-                 "leave it out, or give --basis meat-and-water: the formula says which it means");
-  }
   if (asked.good() && wet && !water) {
     asked.refuse("is missing", "water", "give the water's mass, or --basis meat");
   }
@@ -89,9 +85,14 @@ proto::Results<Figure> cure(Asked& asked) {
   figure.fields = {{"salt_g", *salt}};
   figure.value = plain(*salt, 2) + " g of salt, " + plain(pct, 2) + " % of " +
                  (wet ? "meat and water" : "the meat alone");
-  figure.lines = {
+  if (!wet && water) {
+    figure.lines.push_back("the " + plain(*water, 1) +
+                           " g of water are NOT counted, by --basis meat; a formula that counts "
+                           "them means meat-and-water");
+  }
+  figure.lines.push_back(
       "keep it cold for all of its time, and follow a tested formula: salt alone makes "
-      "nothing safe"};
+      "nothing safe");
   figure.accuracy = "arithmetic; salt that a curing mix brings counts into it";
   figure.range = "0.5 to 10 %, at equilibrium: long enough for the salt to be everywhere";
   figure.source = "mass balance";

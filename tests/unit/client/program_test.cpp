@@ -255,6 +255,30 @@ TEST_F(Program, KnowsAFormulaByBothItsNamesAndRefusesOneThatNobodyKnows) {
   EXPECT_THAT(unknown.err, HasSubstr("no batch and no formula has this name"));
 }
 
+TEST_F(Program, ShowsWhatTheBatchesOfAFormulaDo) {
+  PlayedDaemon daemon(socket());
+  proto::ReviewChart sugar;
+  sugar.figure = "sugar";
+  sugar.count = 9;
+  sugar.lower = -1.2;
+  sugar.upper = 1.4;
+  sugar.nine_of_ten_upper = 1.1;
+  sugar.outside = {{"b7", 3.1}};
+  sugar.lines = {"b7: sugar 3.1 % over its aim."};
+  proto::Review review;
+  review.formula = "Lantern relish";
+  review.batches = 9;
+  review.rows.resize(1);
+  review.charts = {sugar};
+  daemon.answer("batch_list", proto::to_json(proto::BatchList{{{"b", "Lantern relish", "", ""}}}));
+  daemon.answer("review", proto::to_json(review));
+  const auto outcome = maslin("review 'Lantern relish'");
+  EXPECT_EQ(outcome.code, 0) << outcome.err;
+  EXPECT_THAT(outcome.out, HasSubstr("-1.2 to 1.4"));
+  EXPECT_THAT(outcome.out, HasSubstr("What stands out:\n  b7: sugar 3.1 % over its aim."));
+  EXPECT_THAT(proto::to_json(review), HasSubstr(R"("step_mean":null)"));
+}
+
 TEST_F(Program, PrintsTheRawResultWithJsonWhereverTheOptionStands) {
   PlayedDaemon daemon(socket());
   daemon.answer("batch_status", R"({"batch":"b","later_field":1,"state":"running"})");

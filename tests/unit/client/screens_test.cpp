@@ -331,6 +331,9 @@ TEST(ReviewScreen, ShowsWhatTheBatchesDoAndWhichStandOut) {
   review.batches = 9;
   review.rows.resize(1);
   EXPECT_THAT(show(review), HasSubstr("from eight batches on"));
+  review.formula = "";
+  EXPECT_THAT(show(review), HasSubstr("maslin review FORMULA"));
+  review.formula = "Lantern relish";
   proto::ReviewChart sugar;
   sugar.figure = "sugar";
   sugar.unit = "% off its aim";

@@ -98,6 +98,17 @@ TEST(Columns, BreakPagesAndTables) {
   EXPECT_EQ(table.text(2).find('\n'), table.text(2).find("what it is") + 10) << "as wide as it is";
 }
 
+TEST(Table, HasOneSpaceBetweenItsColumnsWhereThatMakesThemFit) {
+  Table table({"ingredient", "verdict", "how"});
+  table.row({"strawberries", "undecided", "poured"});
+  set_columns(30);
+  const std::string narrow = table.text();
+  set_columns(std::nullopt);
+  EXPECT_EQ(narrow,
+            "ingredient   verdict   how\n"
+            "strawberries undecided poured\n");
+}
+
 TEST(Table, StandsRowByRowWhereItsColumnsDoNotFit) {
   Table table({"ingredient", ">aim", ">weighed", "verdict", "how"});
   table.row({"cider vinegar", "385 g", "384 ± 1 g", "undecided", ""});

@@ -321,16 +321,17 @@ TEST(Figures, ATroubleOfWhatIsDissolvedNamesItsOption) {
               HasSubstr("--water: "));
 }
 
-TEST(Figures, ACureOfMeatAloneTakesNoWater) {
+TEST(Figures, ACureOfMeatAloneSaysThatTheWaterIsNotCounted) {
   const auto cure = [](const char* basis, std::vector<Given> more) {
     more.push_back({"meat", "1 kg", ""});
     more.push_back({"salt-pct", "2.5", ""});
     more.push_back({"basis", basis, ""});
     return figure("cure", more);
   };
-  EXPECT_THAT(whats(cure("meat", {{"water", "500", ""}})),
-              HasSubstr("--water: is not counted with --basis meat"));
-  EXPECT_NEAR(number(*cure("meat", {}), "salt_g"), 25, 1e-9);
+  const auto beside = cure("meat", {{"water", "500", ""}});
+  EXPECT_NEAR(number(*beside, "salt_g"), 25, 1e-9);
+  EXPECT_THAT(beside->lines, testing::Contains(HasSubstr("500 g of water are NOT counted")));
+  EXPECT_THAT(cure("meat", {})->lines, SizeIs(1));
   EXPECT_NEAR(number(*cure("meat-and-water", {{"water", "500", ""}}), "salt_g"), 37.5, 1e-9);
 }
 
