@@ -65,12 +65,6 @@ std::string lower(std::string_view text) {
 
 }  // namespace
 
-std::vector<std::string_view> jelly_fruits() {
-  std::vector<std::string_view> names;
-  for (const auto& one : factors) names.push_back(one.fruit);
-  return names;
-}
-
 proto::Result<JellyFruit> jelly_fruit(std::string_view fruit, double juice_g, double solids_pct,
                                       double sugar_g) {
   const std::string wanted = lower(fruit);

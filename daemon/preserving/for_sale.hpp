@@ -4,18 +4,14 @@
 
 #include <string>
 #include <string_view>
-#include <vector>
 
 #include "proto/trouble.hpp"
 
 namespace maslin::preserving {
 
-// The fruits for which 21 CFR 150.140(b)(1) has a factor, as it names them.
-std::vector<std::string_view> jelly_fruits();
-
-// Fruit jelly by 21 CFR 150.140: the weight of the fruit ingredient is juice times soluble solids
-// (percent) times the factor of the fruit, by 100; at least 45 parts of it go with 55 parts of
-// sugar (from memory).
+// Fruit jelly by 21 CFR 150.140, for the fruits to which its (b)(1) gives a factor: the weight of
+// the fruit ingredient is juice times soluble solids (percent) times the factor of the fruit, by
+// 100; at least 45 parts of it go with 55 parts of sugar (from memory).
 struct JellyFruit {
   std::string fruit;  // as the rule names it
   double factor = 0;
