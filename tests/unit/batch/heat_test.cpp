@@ -207,6 +207,34 @@ TEST(Heat, WhatTheColdAdditionTookDoesNotCount) {
   EXPECT_EQ(evening.cues("off_boil"), 0);  // it has come back by itself
 }
 
+int told_against_the_altitude(const Evening& evening) {
+  const auto all = evening.all<proto::Deviation>();
+  return static_cast<int>(std::count_if(all.begin(), all.end(), [](const auto& one) {
+    return one.about == "pan's thermometer" && !one.critical;
+  }));
+}
+
+TEST(Heat, APanThatBoilsUnderWhatTheAltitudeAllowsIsToldAndRecorded) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(400, 97.5);  // water boils at 99.6 °C here
+  evening.say("ok");
+  ASSERT_EQ(evening.engine.status().phase, "dwell");
+  evening.heat(110, 97.5);
+  EXPECT_EQ(told_against_the_altitude(evening), 0);
+  evening.heat(200, 97.5);
+  EXPECT_EQ(told_against_the_altitude(evening), 1);
+  EXPECT_EQ(evening.cues("off_boil"), 0);  // the cook's word stands
+}
+
+TEST(Heat, ASyrupThatBoilsHotterThanWaterContradictsNothing) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(300, 103);
+  evening.heat(400, 103);
+  EXPECT_EQ(told_against_the_altitude(evening), 0);
+}
+
 TEST(Heat, ARestartInTheDwellIsAGapThatDoesNotCount) {
   Evening evening;
   weigh_all(evening);
