@@ -16,5 +16,7 @@ std::vector<std::string> finding_lines(const std::vector<proto::ReportFinding>& 
 std::vector<std::string> hold_lines(const std::vector<proto::ReportHold>& from);
 // "1-3: shelf since 2026-11-26, best before 2027-11-25"
 std::vector<std::string> jar_lines(const std::vector<proto::JarGroup>& from);
+// "jars", "pieces", "containers"
+std::string jars_word(const std::vector<proto::JarGroup>& groups);
 
 }  // namespace maslin::client

@@ -15,6 +15,13 @@ std::string where(const proto::JarGroup& group) {
   return group.where + " to " + group.whom;
 }
 
+// "1, 3", of what is no jar "piece 1"
+std::string which(const proto::JarGroup& group) {
+  const std::string numbers = numbers_text(group.jars);
+  if (group.unit == "jar") return numbers;
+  return group.unit + (group.jars.size() == 1 ? " " : "s ") + numbers;
+}
+
 std::string until(const proto::JarGroup& group) {
   if (group.until_utc.empty()) return "-";
   return group.until_means + " " + day(group.until_utc) + (group.past ? ", PAST" : "");
@@ -33,7 +40,7 @@ std::string show(const proto::JarList& list) {
   if (list.jars.empty()) return page.line("There are no such jars.").text();
   Table table({"batch", "jars", "what", "size", "where", "since", "until"});
   for (const auto& group : list.jars) {
-    table.row({group.batch, numbers_text(group.jars) + (group.part_filled ? ", part-filled" : ""),
+    table.row({group.batch, which(group) + (group.part_filled ? ", part-filled" : ""),
                group.formula, group.size, where(group), day(group.since_utc), until(group)});
   }
   page.raw(table.text());
@@ -47,7 +54,7 @@ std::string show(const proto::JarList& list) {
   page.list("The lot", holds);
   std::vector<std::string> notes;
   for (const auto& group : list.jars) {
-    const std::string about = group.batch + " " + numbers_text(group.jars) + ": ";
+    const std::string about = group.batch + " " + which(group) + ": ";
     if (!group.todo.empty()) notes.push_back(about + group.todo);
   }
   page.list("What to do with them", notes);

@@ -47,7 +47,7 @@ std::string show(const proto::SafetyRecord& record) {
   page.list("Deviations and corrective actions", event_lines(record.deviations));
   page.list("Holds", hold_lines(record.holds));
   page.list("Amended afterwards", event_lines(record.amendments));
-  page.list("Disposition of the jars", jar_lines(record.jars));
+  page.list("Disposition of the " + jars_word(record.jars), jar_lines(record.jars));
   page.gap().line(
       "Record ends with " + record.chain + "; `maslin verify " + record.batch +
       "` checks it. This page judges nothing: a tested formula, local rules and a process "

@@ -74,9 +74,14 @@ std::vector<std::string> limits(const std::vector<proto::ReportRatio>& from) {
 std::vector<std::string> stand_lines(const std::vector<proto::ReportStand>& from) {
   std::vector<std::string> lines;
   for (const auto& row : from) {
-    std::string text = row.phase + " " + span_text(row.time_ms);
-    if (!row.bounds.empty()) text += ", " + row.bounds;
+    std::string text = row.phase;  // what dries has no time of its own
+    if (row.time_ms > 0) text += " " + span_text(row.time_ms);
+    if (!row.bounds.empty()) text += (row.time_ms > 0 ? ", " : " ") + row.bounds;
     text += ": ";
+    if (row.evidence == "not measured") {
+      lines.push_back(text + row.evidence + ".");
+      continue;
+    }
     if (row.coldest_c && row.warmest_c) {
       text += celsius(*row.coldest_c) + " to " + celsius(*row.warmest_c) + "; ";
     }
@@ -155,13 +160,19 @@ std::vector<std::string> jar_lines(const std::vector<proto::JarGroup>& from) {
   lines.reserve(from.size());
   const auto day = [](const std::string& utc) { return moment_text(utc).substr(0, 10); };
   for (const auto& group : from) {
+    const bool jar = group.unit == "jar";
     lines.push_back(
-        numbers_text(group.jars) + (group.part_filled ? ", part-filled: " : ": ") + group.where +
-        " since " + day(group.since_utc) +
+        (jar ? "" : group.unit + (group.jars.size() == 1 ? " " : "s ")) + numbers_text(group.jars) +
+        (group.part_filled ? ", part-filled: " : ": ") + group.where + " since " +
+        day(group.since_utc) +
         (group.until_utc.empty() ? "" : ", " + group.until_means + " " + day(group.until_utc)) +
         (group.todo.empty() ? "" : ". " + group.todo));
   }
   return lines;
+}
+
+std::string jars_word(const std::vector<proto::JarGroup>& groups) {
+  return (groups.empty() ? std::string("jar") : groups.front().unit) + "s";
 }
 
 std::vector<std::string> hold_lines(const std::vector<proto::ReportHold>& from) {
@@ -204,12 +215,12 @@ std::string show(const proto::Report& report) {
     page.raw(heat.text(2));
   }
   if (report.nitrite) page.list("Nitrite that went in", nitrite_lines(*report.nitrite));
-  page.list("While it stood", stand_lines(report.stands));
+  page.list("While it stood or dried", stand_lines(report.stands));
   page.list("Heat and steps", event_lines(report.conditions));
   page.list("Measured of the product", finding_lines(report.findings));
   page.list("Holds", hold_lines(report.holds));
   page.list("Amended afterwards", event_lines(report.amendments));
-  page.list("Jars", jar_lines(report.jars));
+  page.list("Where the " + jars_word(report.jars) + " are", jar_lines(report.jars));
   page.list("How it turned out, since it was complete", outcomes(report.outcomes));
   page.list("Deviations and what was done", event_lines(report.deviations));
   page.list("When a scale found its zero anew", event_lines(report.epochs));

@@ -180,7 +180,7 @@ std::vector<ViewLine> View::lines(std::size_t columns, Room room) const {
 
   const std::string pan = (status_.pan_c ? "  pan " + celsius(*status_.pan_c) : "") +
                           (status_.canner_c ? "  canner " + celsius(*status_.canner_c) : "") +
-                          (status_.room_c ? "  where it stands " + celsius(*status_.room_c) : "");
+                          (status_.room_c ? "  at its place " + celsius(*status_.room_c) : "");
   if (!status_.ingredient.empty()) {
     const double net = status_.net_g.value_or(0);
     if (!status_.by_measure.empty()) {

@@ -253,16 +253,19 @@ struct Filled {
   std::int64_t part_filled = 0;  // one more that goes to the refrigerator
   std::int64_t expected = 0;     // whole ones that the pan should have given; 0 not known
   std::string evidence;          // as expected, counted by the cook
+  std::string unit = "jar";      // what is counted: jar; piece of meat, container of what was dried
 };
 
 // Where jars are from now on. A later one stands in for an earlier one, jar by jar.
 struct JarsAre {
-  std::vector<std::int64_t> jars;
-  // cooling, not sealed, not there, shelf, refrigerator, freezer, given, opened, discarded, remade
+  std::vector<std::int64_t> jars;  // or pieces, or containers
+  // cooling, in the making, not sealed, not there, shelf, refrigerator, freezer, given, opened,
+  // discarded, remade
   std::string where;
   std::string why;
-  std::string todo;      // what to do with them now; may be empty
-  bool lasting = false;  // that holds for as long as they are there, and not only now
+  std::string todo;          // what to do with them now; may be empty
+  bool lasting = false;      // that holds for as long as they are there, and not only now
+  std::string unit = "jar";  // as Filled's
 };
 
 // An amendment was taken: how the fact stood and stands, in words. What follows from it comes with

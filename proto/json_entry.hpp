@@ -23,16 +23,16 @@ MASLIN_FIELDS(Facts, vinegar_pct, nitrite_pct, pectin, pectin_package_g, pectin_
 MASLIN_FIELDS(PlannedIngredient, name, amount, counts_as, basis, lead, critical, unsafe_under,
               unsafe_over, nominal_ug, aim_ug, lower_ug, upper_ug, accept_lower_ug, accept_upper_ug,
               check, role, reason, kitchen, form, cup_ug, solids_ppm)
-MASLIN_FIELDS(PlannedRatio, of, per, least, limit_ppm, of_names, per_names, share_ppm)
+MASLIN_FIELDS(PlannedRatio, of, per, least, limit_ppm, of_names, per_names, share_ppm, of_ppm)
 MASLIN_FIELDS(PlannedOperation, kind, text, ingredients, until, target_mk, duration_ms, longest_ms,
               caution, target_ug, by_eye, restarts, expect_ms, left_ppm, water_ppm, every_ms,
-              least_mk, most_mk, outside_ms, unmeasured_ms, cold_chain)
+              least_mk, most_mk, outside_ms, unmeasured_ms, cold_chain, hung, end_ph)
 MASLIN_FIELDS(Caution, at, text, evidence)
 MASLIN_FIELDS(Plan, formula, formula_sha256, status, source, keeping, may_be_called, factor,
               largest_multiple, provisional, lead, units, cups, jars, ingredients, ratios,
               operations, cautions, notes, altitude_m, boiling_point_mk, limited_by, asks, pots,
               jar_ml, yield_ml, litre_ug, canner_loads, sterilise_ms, canner_ms, longest_boil_ms,
-              most_ph, nitrite_pct, nitrite_most_ppm, nitrite_for, nitrite_source)
+              most_ph, good_ms, nitrite_pct, nitrite_most_ppm, nitrite_for, nitrite_source)
 MASLIN_FIELDS(PlanRequest, text, file, have, jars, factor, keeping, units, parent)
 
 }  // namespace maslin::proto

@@ -52,6 +52,9 @@ struct PlannedRatio {
   // The limit as the formula writes it, where it is a share of both sides together (salt of the
   // brine); limit_ppm is then the same of `of` beside the rest of them. 0: no such share.
   std::int64_t share_ppm = 0;
+  // So many millionths of the mass of each of `of_names` count: a curing salt is not all salt.
+  // Empty: all of each.
+  std::vector<std::int64_t> of_ppm = {};
   friend bool operator==(const PlannedRatio&, const PlannedRatio&) = default;
 };
 
@@ -76,8 +79,10 @@ struct PlannedOperation {
   std::int64_t left_ppm = 0;   // dry: what is left of what went on the trays when it is dry; else 0
   std::int64_t water_ppm = 0;  // dry: water in it at the beginning; 0 where only a loss is stated
   std::int64_t every_ms = 0;   // dry: the first weigh-in after so long; condition: looked at again
-  // Stand: what the place may have, 0 where nothing bounds it; how long altogether it may be
-  // outside of that; the longest gap without a reading whose two ends are inside.
+  bool hung = false;           // dry: pieces that are weighed as they are, without trays
+  double end_ph = 0;           // stand: the highest equilibrium pH at its end; 0 none asked for
+  // Stand and dry: what the place may have, 0 where nothing bounds it; how long altogether it may
+  // be outside of that; the longest gap without a reading whose two ends are inside.
   std::int64_t least_mk = 0;
   std::int64_t most_mk = 0;
   std::int64_t outside_ms = 0;
@@ -119,6 +124,7 @@ struct Plan {
   std::int64_t canner_ms = 0;  // from cold to the boil, as far as it can be foreseen; 0 not known
   std::int64_t longest_boil_ms = 0;  // at the boil altogether: acid leaves with the steam; 0 none
   double most_ph = 0;                // highest equilibrium pH that the formula allows; 0 none
+  std::int64_t good_ms = 0;          // how long the formula says that it keeps; 0 not said
   std::vector<PlannedIngredient> ingredients;
   std::vector<PlannedRatio> ratios;
   std::vector<PlannedOperation> operations;

@@ -133,18 +133,19 @@ struct Why {
 struct JarGroup {
   std::string batch;
   std::string formula;
-  std::vector<std::int64_t> jars;  // their numbers, from 1
+  std::vector<std::int64_t> jars;  // the numbers of the jars, pieces or containers, from 1
   bool part_filled = false;
-  std::string size;         // of one, "250 mL"; may be empty
-  std::string where;        // as JarsAre says
-  std::string since_utc;    // ISO 8601
-  std::string until_utc;    // ISO 8601; may be empty
-  std::string until_means;  // best before, use by, decide by; empty with until_utc
-  std::string basis;        // where that comes from
-  bool past = false;        // until is over
-  std::string todo;         // what to do with them; may be empty
-  std::string holds;        // of the lot that was asked for, and which way; may be empty
-  std::string whom;         // given: to whom. Only where names were asked for
+  std::string size;          // of one, "250 mL"; may be empty
+  std::string where;         // as JarsAre says
+  std::string since_utc;     // ISO 8601
+  std::string until_utc;     // ISO 8601; may be empty
+  std::string until_means;   // best before, use by, decide by; empty with until_utc
+  std::string basis;         // where that comes from
+  bool past = false;         // until is over
+  std::string todo;          // what to do with them; may be empty
+  std::string holds;         // of the lot that was asked for, and which way; may be empty
+  std::string whom;          // given: to whom. Only where names were asked for
+  std::string unit = "jar";  // jar, piece, container
 };
 struct Report {
   std::string batch;

@@ -55,7 +55,7 @@ class Amending {
     if (amendment_.what == "volume") set_volume();
     if (amendment_.what == "lot") set_lot();
     if (amendment_.what == "jars") {
-      amended(jars_text(desk_.jars.whole()), jars_text(amendment_.count));
+      amended(count_text(desk_.jars.whole()), count_text(amendment_.count));
       desk_.jars.recount(desk_, amendment_.count);
     }
     judge_ratios();
@@ -66,6 +66,10 @@ class Amending {
  private:
   static std::string jars_text(std::int64_t jars) {
     return std::to_string(jars) + (jars == 1 ? " whole jar" : " whole jars");
+  }
+  std::string count_text(std::int64_t count) const {
+    if (desk_.jars.are_jars()) return jars_text(count);
+    return std::to_string(count) + " " + desk_.jars.unit() + (count == 1 ? "" : "s");
   }
   static std::string mass_text(const proto::Weighing& weighing) {
     return weighing.indications > 0 ? quantity::grams(weighing.net_ug) : "by measure";
@@ -143,14 +147,13 @@ class Amending {
 
   // In the proportion of the formula: water alone would thin what is in already.
   void add_brine() {
-    const auto brine = *brine_of(desk_);
-    const auto salt_ug = static_cast<std::int64_t>(
-        std::llround(static_cast<double>(amendment_.mass_ug) * brine.salt_share));
-    const std::int64_t water_ug = amendment_.mass_ug - salt_ug;
-    amendment_.figure = 100 * brine.salt_share;
-    const std::string is = quantity::grams(salt_ug) + " of " + brine.salt->name + " and " +
-                           quantity::grams(water_ug) + " of " + brine.water->name;
-    for (const auto& [one, more_ug] : {std::pair{brine.salt, salt_ug}, {brine.water, water_ug}}) {
+    std::string is;
+    for (const auto& [one, more_ug] : brine_of(desk_)->parts_of(amendment_.mass_ug)) {
+      is += (is.empty() ? "" : ", ") + quantity::grams(more_ug) + " of " + one->name;
+      if (one->counts_as == "salt") {
+        amendment_.figure =
+            100 * static_cast<double>(more_ug) / static_cast<double>(amendment_.mass_ug);
+      }
       if (auto* counted = done(one->name)) grow(*counted, more_ug);
     }
     amended("as weighed", quantity::grams(amendment_.mass_ug) + " more, " + is);
@@ -320,8 +323,9 @@ class Amending {
         left = left || deviation->critical;
       } else if (const auto* are = std::get_if<proto::JarsAre>(&outcome)) {
         jars = true;
-        desk_.advice.push_back(capitalised(quantity::jar_names(are->jars)) + ", " + are->where +
-                               ": " + (are->todo.empty() ? are->why + "." : are->todo));
+        desk_.advice.push_back(capitalised(quantity::jar_names(are->jars, are->unit)) + ", " +
+                               are->where + ": " +
+                               (are->todo.empty() ? are->why + "." : are->todo));
       }
     }
     // Without jars there is no list that says so, and after the last step nothing else will.
@@ -333,7 +337,11 @@ class Amending {
           "It is outside its formula, and nothing safe can be said of it: do not eat it; discard "
           "it, or ask a process authority.");
     }
-    if (!jars && desk_.jars.filled()) desk_.advice.push_back("For the jars nothing changes.");
+    if (!jars && desk_.jars.filled()) {
+      desk_.advice.push_back("For the " + desk_.jars.unit() +
+                             (desk_.jars.count() == 1 && !desk_.jars.are_jars() ? "" : "s") +
+                             " nothing changes.");
+    }
   }
 
   Desk& desk_;

@@ -9,6 +9,7 @@
 #include <optional>
 #include <string>
 
+#include "daemon/batch/brine.hpp"
 #include "daemon/batch/desk.hpp"
 #include "proto/trouble.hpp"
 
@@ -18,14 +19,6 @@ namespace maslin::batch {
 const proto::PlannedIngredient* amended_ingredient(const Desk& desk, const std::string& name);
 // The same among the vinegars; "" is the only one.
 const proto::PlannedIngredient* amended_vinegar(const Desk& desk, const std::string& name);
-
-// The salt and the water that make the brine, both weighed; empty where the formula has none.
-struct Brine {
-  const proto::PlannedIngredient* salt = nullptr;
-  const proto::PlannedIngredient* water = nullptr;
-  double salt_share = 0;  // of both together, as the plan has it
-};
-std::optional<Brine> brine_of(const Desk& desk);
 
 std::optional<proto::Trouble> amendment_refused(const Desk& desk,
                                                 const proto::Amendment& amendment);

@@ -33,21 +33,6 @@ const PlannedIngredient* amended_vinegar(const Desk& desk, const std::string& na
   return found;
 }
 
-std::optional<Brine> brine_of(const Desk& desk) {
-  Brine brine;
-  for (const auto& one : desk.plan.ingredients) {
-    const bool salt = one.counts_as == "salt";
-    if (!salt && one.counts_as != "water") continue;
-    auto& part = salt ? brine.salt : brine.water;
-    if (part != nullptr || !desk.booked.contains(one.name)) return std::nullopt;
-    part = &one;
-  }
-  if (brine.salt == nullptr || brine.water == nullptr) return std::nullopt;
-  const auto salt = static_cast<double>(brine.salt->nominal_ug);
-  brine.salt_share = salt / (salt + static_cast<double>(brine.water->nominal_ug));
-  return brine;
-}
-
 namespace {
 
 constexpr std::size_t longest_name = 80;               // bytes of a lot
@@ -107,7 +92,7 @@ std::optional<Trouble> amendment_refused(const Desk& desk, const Amendment& amen
     }
     if (what == "added") return not_booked(desk, amendment.of);
     if (brine_of(desk)) return std::nullopt;
-    return Trouble{"there is no brine of one salt and one water in this batch", "what",
+    return Trouble{"there is no brine in this batch, or not all of it is weighed", "what",
                    "say what was added: maslin amend --added \"NAME=... g\""};
   }
   if (what == "left out") {
@@ -119,6 +104,10 @@ std::optional<Trouble> amendment_refused(const Desk& desk, const Amendment& amen
     if (!desk.jars.filled()) return Trouble{"no jars are filled yet", "", "maslin filled N"};
     if (amendment.count < 0 || amendment.count > most_jars) {
       return Trouble{"that is no number of jars", "count", "give 0 to 500 whole jars"};
+    }
+    if (amendment.count == 0 && !desk.jars.are_jars()) {
+      return Trouble{"there is something of it, in one piece or container at least", "count",
+                     "say where it went: maslin jar " + desk.start.batch + " all discarded"};
     }
     const double most = desk.plan.jar_ml > 0 ? 2 * desk.plan.yield_ml / desk.plan.jar_ml + 2 : 0;
     if (most > 0 && static_cast<double>(amendment.count) > most) {

@@ -22,6 +22,7 @@ class Conditioning final : public Operation {
   void time_passed(Desk& desk) override;
   std::optional<std::int64_t> deadline_ms() const override;
   void say_again(Desk& desk) override;
+  bool takes_days() const override { return true; }
   void describe(const Desk& desk, proto::BatchStatus& status) const override;
   std::optional<int> goes_back(const Desk& desk) const override;
 

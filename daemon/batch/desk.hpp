@@ -17,6 +17,7 @@
 #include "daemon/batch/to_weight.hpp"
 #include "daemon/batch/voice.hpp"
 #include "daemon/formula/formula.hpp"
+#include "daemon/plan/enlarge.hpp"
 #include "daemon/plan/ratios.hpp"
 #include "daemon/preserving/boil_watch.hpp"
 #include "daemon/weighing/pan.hpp"
@@ -32,6 +33,7 @@ struct ScaleDesk {
   std::int64_t capacity_ug = 0;
   bool lost = false;
   bool faulty = false;
+  std::int64_t at_ms = 0;  // of the newest reading
   weighing::Pan pan;
   weighing::PressDetector press;
   std::optional<proto::ScaleCalibration> calibration{};
@@ -73,6 +75,12 @@ class Desk {
   std::string pan_advice;    // what to do with it in a hold
   std::int64_t pan_good_for_s = 0;
   Standing standing;
+  // A ferment stands and ends by its pH; whether one that is low enough was told.
+  struct Ferment {
+    bool waits = false;
+    bool reached = false;
+  };
+  Ferment ferment;
   std::optional<ToWeight> to_weight;                // what dries, from its first weigh-in on
   std::optional<std::int64_t> bath_ended_ms;        // the last one
   std::optional<std::int64_t> first_bath_ended_ms;  // of this round: the day begins there
@@ -100,6 +108,8 @@ class Desk {
     bool accepted = false;
   };
   std::map<std::string, KnownShort> known_short;
+  std::vector<plan::TopUp> more;  // a step before is gone back to, to weigh so much more
+  int more_for = 0;               // and this one comes after it
   bool larger = false;  // the plan was made anew around what is in: its size is no lead's any more
   std::optional<std::string> gives_up;  // the cook ends the batch here, and why
   std::vector<proto::Learned> learned;  // as Facts', and what this batch adds to it

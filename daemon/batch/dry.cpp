@@ -17,6 +17,7 @@ constexpr double drier_again = 0.96;
 // Called for, trays are brought within this time (common practice, no source).
 constexpr std::int64_t brought_within_ms = hour_ms;
 constexpr const char* cool_and_bare = "each tray cool, with what it was weighed with and no more";
+constexpr const char* each_piece = "each piece with the string or hook it was weighed with";
 
 }  // namespace
 
@@ -25,6 +26,8 @@ void Dry::begin(Desk& desk) {
   desk.emit(proto::PhaseBegan{index(), operation.kind, "", operation.text});
   if (!operation.caution.empty()) desk.cue("caution", operation.caution);
   began_ms_ = desk.now_ms;
+  place_.begin(desk, index(), Place::For::drying, 0);
+  if (desk.room_mk()) place_.changed(desk);
   if (desk.scales.empty()) {
     stage_ = Stage::by_eye;
     late_ms_ = desk.now_ms + operation.longest_ms;
@@ -37,8 +40,25 @@ void Dry::begin(Desk& desk) {
     call_next(desk, every_ms(desk));
   } else {
     desk.to_weight.emplace(operation.left_ppm, operation.water_ppm);
+    if (operation.hung) stage_ = Stage::pieces;
   }
   say_again(desk);
+}
+
+void Dry::room_changed(Desk& desk) {
+  if (done()) return;
+  place_.changed(desk);
+  end_if_quiet(desk);
+}
+
+bool Dry::weighs_in(const Desk& desk, const ScaleDesk& one) const {
+  return stage_ != Stage::by_eye && &one == scale(desk);
+}
+
+// "the tray", "4 trays", "2 pieces"
+std::string Dry::loads_word(const Desk& desk, std::size_t count) const {
+  const std::string one = hung(desk) ? "piece" : "tray";
+  return count == 1 ? "the " + one : std::to_string(count) + " " + one + "s";
 }
 
 const ScaleDesk* Dry::scale(const Desk& desk) const {
@@ -49,6 +69,7 @@ const ScaleDesk* Dry::scale(const Desk& desk) const {
 }
 
 void Dry::say_again(Desk& desk) {
+  if (place_.say_again(desk)) return;
   const std::string& text = planned(desk).text;
   switch (stage_) {
     case Stage::by_eye:
@@ -62,6 +83,11 @@ void Dry::say_again(Desk& desk) {
       break;
     case Stage::loading:
       desk.cue("weigh_in", text + " But first each loaded tray on the scale until the tone.");
+      break;
+    case Stage::pieces:
+      desk.cue("weigh_in", text +
+                               " But first each piece on the scale until the tone, with its string "
+                               "or hook, one after the other. Then say ok.");
       break;
     case Stage::drying: {
       const auto* weight = scale(desk);
@@ -83,6 +109,12 @@ void Dry::say_again(Desk& desk) {
 bool Dry::take_press(Desk&) { return stage_ != Stage::by_eye && loads_.on(); }
 
 void Dry::ok(Desk& desk) {
+  if (place_.asks()) {
+    place_.ok(desk);
+    hold_late(desk);
+    end_if_quiet(desk);
+    return;
+  }
   switch (stage_) {
     case Stage::by_eye:
       if (late_) {
@@ -109,6 +141,27 @@ void Dry::ok(Desk& desk) {
       stage_ = Stage::loading;
       desk.ask_anew();
       say_again(desk);
+      return;
+    }
+    case Stage::pieces: {
+      const std::size_t pieces = loads_.taken().size();
+      if (pieces == 0) {
+        if (desk.confirmed_twice("no pieces",
+                                 "No piece was weighed yet: put each on the scale until the tone. "
+                                 "To dry by the eye instead, say ok again.")) {
+          by_the_eye(desk);
+        }
+        return;
+      }
+      // A piece is its own load, with nothing empty under it.
+      desk.to_weight->empties_ug.assign(pieces, 0);
+      const auto weighed = weigh(desk, *scale(desk));
+      loads_.begin();
+      desk.ask_anew();
+      if (!desk.jars.are_jars()) {
+        desk.jars.recount(desk, static_cast<std::int64_t>(pieces), "the scale");
+      }
+      loaded(desk, weighed);
       return;
     }
     case Stage::loading:
@@ -141,6 +194,7 @@ void Dry::ok(Desk& desk) {
     count(desk, weighed);
   } else if (asked == Asks::empty) {
     desk.release("critical limit", "the cook");
+    desk.jars.put(desk, {desk.jars.all(), "not there", "all of it was taken out as food", ""});
     desk.gives_up = "all of it was taken out before it was dry";
   } else if (late_) {
     give_up(desk);
@@ -175,12 +229,19 @@ void Dry::by_the_eye(Desk& desk) {
 }
 
 std::optional<proto::Trouble> Dry::refuses_no(const Desk& desk) const {
+  if (place_.asks()) return place_.takes_no() ? std::nullopt : Operation::refuses_no(desk);
   if (asks_ != Asks::nothing && asks_ != Asks::missing) return std::nullopt;
   return Operation::refuses_no(desk);
 }
 
 // What was not believed and is not explained is weighed once more; the second time it counts.
 void Dry::no(Desk& desk) {
+  if (place_.asks()) {
+    place_.no(desk);
+    hold_late(desk);
+    end_if_quiet(desk);
+    return;
+  }
   const Asks asked = std::exchange(asks_, Asks::nothing);
   const auto weighed = std::exchange(doubted_, std::nullopt);
   if (asked == Asks::lighter && denied_ && weighed) {
@@ -194,15 +255,21 @@ void Dry::no(Desk& desk) {
   denied_ = asked == Asks::lighter;
   called_ms_ = desk.now_ms;
   desk.cue("weigh_in", "Then that weighing does not count. Weigh all of it once more, " +
-                           std::string(cool_and_bare) + ".");
+                           std::string(hung(desk) ? each_piece : cool_and_bare) + ".");
 }
 
 std::optional<proto::Trouble> Dry::refuses_accept(const Desk& desk) const {
-  if (late_) return std::nullopt;
+  if (late_ || place_.takes_accept()) return std::nullopt;
   return Operation::refuses_accept(desk);
 }
 
 void Dry::accept(Desk& desk, const std::string& reason) {
+  if (place_.takes_accept()) {
+    place_.accept(desk, reason);
+    hold_late(desk);
+    end_if_quiet(desk);
+    return;
+  }
   late_ = false;
   desk.emit(proto::Deviation{"drying time", true, "dried on after its longest time", reason});
   desk.release("critical limit", "the cook");
@@ -233,18 +300,20 @@ void Dry::eaten(Desk& desk, std::int64_t mass_ug) {
 
 // What was weighed in turns out to have been another amount.
 void Dry::amended(Desk& desk) {
+  place_.amended(desk);
   if (desk.to_weight && desk.to_weight->begun() && booked_ug(desk) > 0) {
     desk.to_weight->amend(std::min(desk.to_weight->loaded_ug(), booked_ug(desk)));
   }
 }
 
 // The loads so far are no weigh-in: some may have come or gone meanwhile.
-void Dry::unwatched(Desk&) {
+void Dry::unwatched(Desk& desk) {
+  place_.unwatched(desk);
   asks_ = Asks::nothing;
   doubted_.reset();
   missing_ms_.reset();
   forget_ms_.reset();
-  if (stage_ != Stage::empties) loads_.begin();
+  if (stage_ != Stage::empties && stage_ != Stage::pieces) loads_.begin();
   loads_.unwatched();
 }
 
@@ -282,23 +351,29 @@ void Dry::time_passed(Desk& desk) {
     if (stage_ == Stage::loading) say_again(desk);
   }
   if (due(missing_ms_) && !loads_.taken().empty() && awaited(desk)) {
-    const std::string so_far =
-        std::to_string(seen(desk)) + " of " + std::to_string(desk.to_weight->empties_ug.size()) +
-        " trays so far, " + amount(loads_.sum_ug(), scale(desk)->interval_ug) + " with trays. ";
+    const std::string so_far = std::to_string(seen(desk)) + " of " +
+                               loads_word(desk, desk.to_weight->empties_ug.size()) + " so far, " +
+                               amount(loads_.sum_ug(), scale(desk)->interval_ug) +
+                               (hung(desk) ? ". " : " with trays. ");
     ask(desk, stage_ == Stage::drying ? Asks::missing : Asks::nothing, "load_missing",
         so_far + (stage_ == Stage::drying
-                      ? "Put the rest on the scale. If there is no more, because a tray was taken "
-                        "out for good, say ok."
+                      ? "Put the rest on the scale. If there is no more, because a " +
+                            std::string(hung(desk) ? "piece" : "tray") +
+                            " was taken out for good, say ok."
                       : "Put the rest on the scale, also one that stays empty."));
   }
   if (due(call_ms_)) {
     called_ms_ = desk.now_ms;
     desk.voice.acted();  // what nobody has answered gives way
-    desk.cue("weigh_in", "Time for a weigh-in: " + std::string(cool_and_bare) +
-                             ", on the scale until the tone.");
+    desk.cue("weigh_in",
+             "Time for a weigh-in: " + std::string(hung(desk) ? each_piece : cool_and_bare) +
+                 ", on the scale until the tone.");
     call_next(desk, 24 * hour_ms);  // a cook who is away is not called every hour
   }
   if (due(late_ms_)) say_late(desk);
+  place_.open_due(desk);
+  place_.ask_due(desk, false);
+  end_if_quiet(desk);
 }
 
 void Dry::say_late(Desk& desk) {
@@ -314,11 +389,18 @@ void Dry::say_late(Desk& desk) {
     what += ": " + amount(desk.to_weight->last().net_ug, scale(desk)->interval_ug) + ", dry at " +
             amount(desk.to_weight->target_ug(), scale(desk)->interval_ug);
   }
+  late_what_ = what + ".";
   desk.emit(proto::Deviation{"drying time", true, "not dry after " + span,
                              "the cook was told to freeze or cook it"});
   desk.limit_kept("drying time", false);
   desk.ask_anew();
-  desk.hold({"critical limit", what + ".",
+  hold_late(desk);
+}
+
+// Not while another question holds the batch: it comes after that.
+void Dry::hold_late(Desk& desk) {
+  if (!late_ || place_.asks() || desk.gives_up) return;
+  desk.hold({"critical limit", late_what_,
              "Freeze it or cook it up now and say ok: the batch ends there. Sour smell, slime or "
              "mould: discard it. To dry on, maslin accept --reason.",
              "", 0});
@@ -326,7 +408,7 @@ void Dry::say_late(Desk& desk) {
 
 std::optional<std::int64_t> Dry::deadline_ms() const {
   if (done()) return std::nullopt;
-  std::optional<std::int64_t> next;
+  auto next = place_.deadline_ms(false);
   for (const auto& one : {missing_ms_, forget_ms_, call_ms_, late_ms_}) {
     if (one && (!next || *one < *next)) next = one;
   }
@@ -335,17 +417,32 @@ std::optional<std::int64_t> Dry::deadline_ms() const {
 
 void Dry::give_up(Desk& desk) {
   desk.release("critical limit", "the cook");
+  desk.jars.tell(
+      desk, "not dry in its longest time",
+      "It is not dry: keep it only if it went into the freezer or was cooked up at once, "
+      "and say so (maslin jar); else discard it.");
   desk.gives_up = "not dry in its longest time; frozen or cooked";
 }
 
+// Not before what is asked of the place is answered: a broken cold chain is not dried away.
 void Dry::end(Desk& desk, const char* evidence) {
+  ended_by_ = evidence;
+  place_.leave(desk);
+  end_if_quiet(desk);
+}
+
+void Dry::end_if_quiet(Desk& desk) {
+  if (ended_by_.empty() || !place_.quiet() || desk.gives_up || done()) return;
+  late_ = false;
   desk.release("critical limit", "dry");
-  desk.emit(proto::Condition{"dry", evidence, 0});
+  place_.tell(desk, true);
+  desk.emit(proto::Condition{"dry", ended_by_, 0});
   finish();
 }
 
 void Dry::describe(const Desk& desk, proto::BatchStatus& status) const {
   if (stage_ == Stage::drying) status.to_weight = desk.to_weight->status();
+  if (!done()) place_.describe(desk, status);
   if (asks_ == Asks::lighter) status.offer = "some was taken out";
 }
 

@@ -1,6 +1,8 @@
-// Drying to a loss or to a water content, over hours and days: the empty trays are weighed, then
-// the loaded ones, then all of them again whenever the cook puts them on the scale. Nobody types;
-// the daemon may be off at night. What a weigh-in makes of its loads is in dry_weigh_in.cpp.
+// Drying to a loss or to a water content, over hours, days and weeks: the empty trays are weighed,
+// then the loaded ones, then all of them again whenever the cook puts them on the scale; pieces
+// that hang are weighed as they are. Nobody types; the daemon may be off at night. How warm it is
+// there is watched as where something stands. What a weigh-in makes of its loads is in
+// dry_weigh_in.cpp.
 #pragma once
 
 #include <cstdint>
@@ -9,6 +11,7 @@
 #include <vector>
 
 #include "daemon/batch/operation.hpp"
+#include "daemon/batch/place.hpp"
 #include "daemon/weighing/loads.hpp"
 
 namespace maslin::batch {
@@ -17,6 +20,7 @@ class Dry final : public Operation {
  public:
   using Operation::Operation;
   void begin(Desk& desk) override;
+  void room_changed(Desk& desk) override;
   void scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChange& change) override;
   bool take_press(Desk& desk) override;
   void ok(Desk& desk) override;
@@ -32,11 +36,16 @@ class Dry final : public Operation {
   void unwatched(Desk& desk) override;
   void unwatched_scale(Desk& desk, ScaleDesk& scale) override;
   std::optional<std::int64_t> deadline_ms() const override;
+  bool takes_days() const override { return true; }
+  bool weighs_in(const Desk& desk, const ScaleDesk& one) const override;
+  bool weighs_now(const ScaleDesk&) const override {
+    return stage_ != Stage::drying || loads_.on() || loads_.taken().size() > 0;
+  }
   void say_again(Desk& desk) override;
   void describe(const Desk& desk, proto::BatchStatus& status) const override;
 
  private:
-  enum class Stage { by_eye, empties, loading, drying };
+  enum class Stage { by_eye, empties, loading, pieces, drying };
   // What an ok answers beside the step itself.
   enum class Asks { nothing, missing, lighter, heavier, empty };
 
@@ -73,12 +82,18 @@ class Dry final : public Operation {
   void call_next(Desk& desk, std::int64_t in_ms);
   void say_late(Desk& desk);
   static void give_up(Desk& desk);
+  void hold_late(Desk& desk);
   void end(Desk& desk, const char* evidence);
+  void end_if_quiet(Desk& desk);
+  bool hung(const Desk& desk) const { return planned(desk).hung; }
+  std::string loads_word(const Desk& desk, std::size_t count) const;
   std::string forecast_words(const Desk& desk) const;
   std::int64_t booked_ug(const Desk& desk) const;
   bool awaited(const Desk& desk) const;
   void emit_weigh_in(Desk& desk, const Weighed& weighed) const;
 
+  Place place_;
+  std::string ended_by_;  // dry by this evidence, and the place still asks something
   Stage stage_ = Stage::empties;
   Asks asks_ = Asks::nothing;
   weighing::Loads loads_;
@@ -93,6 +108,7 @@ class Dry final : public Operation {
   std::optional<std::int64_t> late_ms_;       // the longest time is over
   std::int64_t called_ms_ = 0;
   bool late_ = false;
+  std::string late_what_;
   bool again_ = false;  // dried before, and taken up again
 };
 

@@ -65,8 +65,9 @@ void Dry::scale_changed(Desk& desk, ScaleDesk& one, const weighing::PanChange& c
   if (desk.paused) return;
   if (found.warm && awaited(desk)) {
     desk.cue("load_warm",
-             "The reading does not stand still, and is not counted: a warm tray, or a draught. Let "
-             "it cool, then put it on again.");
+             std::string("The reading does not stand still, and is not counted: ") +
+                 (hung(desk) ? "it swings, or a draught. Lay it down and put it on again."
+                             : "a warm tray, or a draught. Let it cool, then put it on again."));
   }
   if (found.too_soon && awaited(desk)) {
     desk.cue("load_soon", "Too soon: put it on again and leave it until the tone.");
@@ -86,8 +87,11 @@ void Dry::scale_changed(Desk& desk, ScaleDesk& one, const weighing::PanChange& c
 bool Dry::is_tray(const Desk& desk, std::int64_t gross_ug) const {
   const auto& account = *desk.to_weight;
   const std::int64_t same_ug = 2 * scale(desk)->interval_ug;
-  const std::int64_t lightest =
-      *std::min_element(account.empties_ug.begin(), account.empties_ug.end());
+  std::int64_t lightest = *std::min_element(account.empties_ug.begin(), account.empties_ug.end());
+  // A piece that has lost most of its weight since the last time is another thing.
+  if (hung(desk) && !account.loads_ug.empty()) {
+    lightest = *std::min_element(account.loads_ug.begin(), account.loads_ug.end()) / 2;
+  }
   if (gross_ug < lightest - same_ug) return false;
   return !account.begun() ||
          gross_ug <= account.empty_ug() + account.last().net_ug * 11 / 10 + same_ug;
@@ -131,6 +135,12 @@ void Dry::take_load(Desk& desk, ScaleDesk& one) {
                                ". The next one, or say ok if that was the last.");
     return;
   }
+  if (stage_ == Stage::pieces) {
+    desk.cue("load_taken", "Piece " + std::to_string(loads_.taken().size()) + ": " +
+                               amount(gross_ug, one.interval_ug) +
+                               ". The next one, or say ok if that was the last.");
+    return;
+  }
   if (!is_tray(desk, gross_ug)) {
     loads_.drop();
     return;
@@ -143,7 +153,8 @@ void Dry::take_load(Desk& desk, ScaleDesk& one) {
   if (so_far < all) {
     missing_ms_ = desk.now_ms + next_tray_ms;
     forget_ms_ = desk.now_ms + forget_ms;
-    desk.cue("load_taken", "Tray " + std::to_string(so_far) + " of " + std::to_string(all) + ".");
+    desk.cue("load_taken", (hung(desk) ? "Piece " : "Tray ") + std::to_string(so_far) + " of " +
+                               std::to_string(all) + ".");
     return;
   }
   const auto weighed = weigh(desk, one);
@@ -188,7 +199,8 @@ Dry::Weighed Dry::weigh(const Desk& desk, const ScaleDesk& one) const {
     if (loads.size() == account.empties_ug.size()) weighed.loads_ug.push_back(load.gross_ug);
   }
   // Each load, and each empty tray, is a step between two indications.
-  const auto steps = static_cast<int>(loads.size() + account.empties_ug.size());
+  const std::size_t empty = hung(desk) ? 0 : account.empties_ug.size();
+  const auto steps = static_cast<int>(loads.size() + empty);
   auto budget =
       weighing::scale_budget(weighed.net_ug, std::max(one.interval_ug, one.pan.interval_ug()),
                              one.capacity_ug, one.calibration);
@@ -219,20 +231,22 @@ void Dry::loaded(Desk& desk, const Weighed& weighed) {
   began_ms_ = desk.now_ms;
   late_ms_ = desk.now_ms + planned(desk).longest_ms;
   emit_weigh_in(desk, weighed);
-  std::string text = amount(weighed.net_ug, interval) + " on " +
-                     (weighed.loads == 1 ? "the tray" : std::to_string(weighed.loads) + " trays") +
-                     ", dry at " + amount(account.target_ug(), interval) + ".";
+  std::string text = amount(weighed.net_ug, interval) + (hung(desk) ? ", " : " on ") +
+                     loads_word(desk, static_cast<std::size_t>(weighed.loads)) + ", dry at " +
+                     amount(account.target_ug(), interval) + ".";
   const auto off = static_cast<double>(weighed.net_ug - booked);
   if (booked > 0 && off > clings * static_cast<double>(booked)) {
     text += " That is " + amount(weighed.net_ug - booked, interval) +
-            " more than was weighed before: whatever else lies on the trays must come off, or it "
-            "will never look dry.";
+            " more than was weighed before: whatever else " +
+            (hung(desk) ? "hangs on it" : "lies on the trays") +
+            " must come off, or it will never look dry.";
   } else if (booked > 0 && -off > stayed_off * static_cast<double>(booked)) {
     text += " " + amount(booked - weighed.net_ug, interval) +
             " of what was weighed before is not on them; the target is for what is.";
   }
   call_next(desk, every_ms(desk));
-  desk.cue("weighed_in", std::move(text) + " Into the drier.");
+  desk.cue("weighed_in",
+           std::move(text) + (hung(desk) ? " Hang it where it dries." : " Into the drier."));
 }
 
 // No more than the scale can tell from empty trays is no weigh-in.
@@ -326,10 +340,12 @@ bool Dry::doubt(Desk& desk, Weighed& weighed) {
     }
     doubted_ = weighed;
     ask(desk, Asks::heavier, "heavier",
-        amount(more_ug, interval) +
-            " heavier than before, and what dries grows lighter. Were the trays warm then? Then "
-            "this one is right: say ok. Is another tray among them, or does something else lie on "
-            "one? Put it right and say no.");
+        amount(more_ug, interval) + " heavier than before, and what dries grows lighter. " +
+            (hung(desk) ? "Is another piece among them, or does more hang on it than before? Put "
+                          "it right and say no. If this one is right, say ok."
+                        : "Were the trays warm then? Then this one is right: say ok. Is another "
+                          "tray among them, or does something else lie on one? Put it right and "
+                          "say no."));
     return true;
   }
   std::int64_t less_ug = less_on_one_tray(desk, weighed);
@@ -349,7 +365,9 @@ bool Dry::doubt(Desk& desk, Weighed& weighed) {
   ask(desk, Asks::lighter, "lighter",
       "About " + amount(less_ug, interval) +
           " lighter than drying makes it. Was some of it taken out or eaten? ok says yes: it "
-          "counts as food. Is it another tray, a warm one, or one with less on it? Say no.");
+          "counts as food. " +
+          (hung(desk) ? "Is it another piece, or one without its string? Say no."
+                      : "Is it another tray, a warm one, or one with less on it? Say no."));
   return true;
 }
 
@@ -390,9 +408,9 @@ void Dry::go_without(Desk& desk) {
       all_ug > 0 && before.size() == there.size()
           ? static_cast<double>(left_ug) / static_cast<double>(all_ug)
           : static_cast<double>(seen(desk)) / static_cast<double>(account.empties_ug.size());
-  desk.emit(proto::Condition{std::to_string(gone) + (gone == 1 ? " tray" : " trays") +
-                                 " taken out for good, " + quantity::plain(100 * (1 - share), 0) +
-                                 " % of the food",
+  desk.emit(proto::Condition{std::to_string(gone) + (hung(desk) ? " piece" : " tray") +
+                                 (gone == 1 ? "" : "s") + " taken out for good, " +
+                                 quantity::plain(100 * (1 - share), 0) + " % of the food",
                              "seen by the cook", 0});
   account.keep(share);
   for (std::size_t n = 0; n < gone; ++n) account.drop_tray();
@@ -474,7 +492,8 @@ void Dry::judge(Desk& desk, const Weighed& weighed) {
     desk.cue("weighed_in", std::move(text));
     return;
   }
-  if (!dry_since_ms_) {
+  // What hangs, or dries in the cold, is cool.
+  if (!dry_since_ms_ && !planned(desk).cold_chain && !hung(desk)) {
     dry_since_ms_ = desk.now_ms;
     call_next(desk, once_more_ms);
     desk.ask_anew();
@@ -485,7 +504,7 @@ void Dry::judge(Desk& desk, const Weighed& weighed) {
             "for half an hour and weigh once more, or say ok if they were cool.");
     return;
   }
-  if (desk.now_ms - *dry_since_ms_ < cools_ms) {
+  if (dry_since_ms_ && desk.now_ms - *dry_since_ms_ < cools_ms) {
     desk.cue("weighed_in", std::move(text) +
                                " Still dry; once more when they are cool, or say ok "
                                "if they are.");

@@ -2,6 +2,7 @@
 #include "daemon/batch/engine.hpp"
 
 #include <algorithm>
+#include <cstdlib>
 #include <utility>
 
 #include "daemon/batch/limits.hpp"
@@ -28,6 +29,16 @@ constexpr std::int64_t heard_out_after_ms = 3000;
 // A place is not read more often than that while something stands in it (common practice, no
 // source).
 constexpr std::int64_t room_every_ms = 30'000;
+// Nor is a scale on which nothing happens between two weigh-ins (the same).
+constexpr std::int64_t idle_every_ms = 30'000;
+
+// What cures, dries or is only salted is counted too where no step fills it into jars.
+bool makes_a_lot(const proto::Plan& plan, std::string_view kind) {
+  if (plan.keeping == "shelf") return false;
+  if (kind != "dry" && kind != "stand" && kind != "condition" && kind != "cool") return false;
+  return std::none_of(plan.operations.begin(), plan.operations.end(),
+                      [](const auto& one) { return one.kind == "fill"; });
+}
 
 proto::Result<std::int64_t> eaten_ug(const std::string& text) {
   const auto amount = quantity::parse_amount(text);
@@ -101,7 +112,7 @@ void Engine::take(const proto::Start& start) {
       const auto lag_ms = static_cast<std::int64_t>(start.settings.scale_lag_s * 1000);
       places_[i] = {Sensor::scale, desk_.scales.size()};
       desk_.scales.push_back({device, role, description.interval_ug, description.capacity_ug, false,
-                              false, weighing::Pan({interval, lag_ms}),
+                              false, 0, weighing::Pan({interval, lag_ms}),
                               weighing::PressDetector(interval, lag_ms), calibration});
     } else if (proto::quantity_of(role) == proto::Quantity::temperature) {
       places_[i] = {Sensor::thermometer, desk_.thermometers.size()};
@@ -121,17 +132,18 @@ void Engine::advance() {
     return;
   }
   while (started_ && !ended_ && !desk_.paused && (!operation_ || operation_->done())) {
-    if (operation_ && operation_->planned(desk_).kind == "weigh") before_ = std::move(operation_);
-    if (operation_ && operation_->planned(desk_).kind == "stand") before_.reset();
     if (operation_) {
       if (const auto back = operation_->goes_back(desk_)) next_operation_ = *back;
     }
+    if (operation_ && operation_->planned(desk_).kind == "weigh") before_ = std::move(operation_);
+    if (operation_ && operation_->planned(desk_).kind == "stand") before_.reset();
     operation_.reset();
     if (next_operation_ >= static_cast<int>(desk_.plan.operations.size())) {
       end("complete", "");
       return;
     }
     operation_ = make_operation(desk_, next_operation_++);
+    if (makes_a_lot(desk_.plan, operation_->planned(desk_).kind)) desk_.jars.begin_lot(desk_);
     desk_.begun.push_back({operation_->index(), desk_.now_ms});
     mind_the_pan(desk_, operation_->planned(desk_).kind);
     desk_.ask_anew();
@@ -172,6 +184,7 @@ void Engine::say_done() {
 void Engine::take_mass(ScaleDesk& scale, const proto::Reading& reading) {
   auto mass = quantity::micrograms(reading);
   if (!mass && reading.usable()) return;
+  scale.at_ms = desk_.now_ms;
   if (mass) mass = weighing::corrected_ug(*mass, scale.calibration);
   const auto change = scale.pan.feed(reading, mass.value_or(0));
   std::optional<weighing::Press> press;
@@ -395,17 +408,27 @@ void Engine::take(const proto::DeviceEvent& event) {
   }
 }
 
-// While something stands for weeks only the thermometer of its place tells of it, and that one more
-// often than a place can change.
-bool Engine::passes_over(std::uint16_t device, std::int64_t at_ms) const {
-  if (!operation_ || ended_ || device >= places_.size()) return false;
-  if (operation_->done() || operation_->planned(desk_).kind != "stand") return false;
-  const Place place = places_[device];
-  if (place.sensor == Sensor::scale) return true;
+// While something stands or dries for weeks only the thermometer of its place tells of it, and that
+// one more often than a place can change; a scale only where the step weighs, and then not while it
+// shows its empty pan over and over.
+bool Engine::passes_over(const proto::Reading& reading) const {
+  if (!operation_ || ended_ || reading.device >= places_.size()) return false;
+  if (operation_->done() || !operation_->takes_days()) return false;
+  const Place place = places_[reading.device];
+  if (place.sensor == Sensor::scale) {
+    const auto& scale = desk_.scales[place.index];
+    if (!operation_->weighs_in(desk_, scale)) return true;
+    if (scale.lost || scale.faulty || operation_->weighs_now(scale)) return false;
+    const auto& rest = scale.pan.detector();
+    auto mass = reading.usable() ? quantity::micrograms(reading) : std::nullopt;
+    if (!mass || !rest.quiet() || reading.at_ms - scale.at_ms >= idle_every_ms) return false;
+    mass = weighing::corrected_ug(*mass, scale.calibration);
+    return std::abs(*mass - rest.level_ug()) <= scale.interval_ug;
+  }
   if (place.sensor != Sensor::thermometer) return false;
   const auto& thermometer = desk_.thermometers[place.index];
   return thermometer.role != proto::Role::room ||
-         (thermometer.temperature_mk && at_ms - thermometer.at_ms < room_every_ms);
+         (thermometer.temperature_mk && reading.at_ms - thermometer.at_ms < room_every_ms);
 }
 
 bool Engine::lost(std::uint16_t device) const {
@@ -505,7 +528,7 @@ std::string Engine::may_be_called() const {
 }
 
 std::optional<Engine::Used> Engine::used() const {
-  if (!desk_.jars.filled()) return std::nullopt;
+  if (!desk_.jars.filled() || !desk_.jars.are_jars()) return std::nullopt;
   // The part-filled one goes to the refrigerator under any lid.
   return Used{desk_.jars.count(), desk_.plan.keeping == "shelf" ? desk_.jars.whole() : 0};
 }

@@ -52,8 +52,8 @@ class Engine {
   std::int64_t now_ms() const { return desk_.now_ms; }
 
   // True for a reading that would change nothing and is not worth a place in a record of weeks: the
-  // caller drops it before it gets a number. `device` indexes Start::devices.
-  bool passes_over(std::uint16_t device, std::int64_t at_ms) const;
+  // caller drops it before it gets a number. Its own number is not looked at.
+  bool passes_over(const proto::Reading& reading) const;
 
   // A device of the batch that was lost and has not been back; `device` indexes Start::devices.
   bool lost(std::uint16_t device) const;

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "daemon/batch/brine.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/plan/jars.hpp"
 #include "daemon/quantity/decimal.hpp"
@@ -84,6 +85,7 @@ void Fill::say_again(Desk& desk) {
             quantity::span_of_time(desk.plan.sterilise_ms) + ": say ok only if they have.";
   }
   if (!foreseen_.empty()) text += " " + foreseen_;
+  if (covers_food(desk)) text += " If the brine does not cover all of it, say no.";
   if (jars_ + part_filled_ == 0) {
     desk.cue("step", text + " Say ok when it is done.");
     return;
@@ -123,7 +125,10 @@ void Fill::filled(Desk& desk, std::int64_t jars, std::int64_t part_filled, const
   desk.emit(proto::Condition{"fill done", "seen by the cook", 0});
   finish();
   desk.standing.filled(desk);
-  if (jars + part_filled == 0) return;
+  if (jars + part_filled == 0) {
+    if (desk.plan.keeping != "shelf") desk.jars.begin_lot(desk);
+    return;
+  }
   desk.jars.fill(desk, {jars, part_filled, jars_, evidence});
   if (desk.plan.keeping != "shelf") return;
   if (part_filled > 0) {
@@ -153,6 +158,46 @@ void Fill::amended(Desk& desk) {
   if (done() || !desk.told_yield_ml || *desk.told_yield_ml == yield_ml_) return;
   expect(desk, *desk.told_yield_ml);
   say_again(desk);
+}
+
+std::optional<proto::Trouble> Fill::refuses_no(const Desk& desk) const {
+  if (!covers_food(desk)) return Operation::refuses_no(desk);
+  if (more_brine_ug(desk) > 0) return std::nullopt;
+  return proto::Trouble{
+      "more of this brine would break a critical limit of the formula", "",
+      "press the food down with a weight, or take some of it out into the refrigerator; never "
+      "water alone"};
+}
+
+// It is weighed like what was weighed before, and then poured on.
+void Fill::no(Desk& desk) {
+  const std::int64_t brine_ug = more_brine_ug(desk);
+  std::string parts;
+  for (const auto& [part, more_ug] : brine_of(desk)->parts_of(brine_ug)) {
+    parts += (parts.empty() ? "" : ", ") + quantity::grams(more_ug) + " of " + part->name;
+  }
+  desk.emit(
+      proto::Condition{"the brine does not cover: " + quantity::grams(brine_ug) + " more are made",
+                       "seen by the cook", 0});
+  desk.cue("advice", "Make more of it in the same proportion: " + parts +
+                         ". Never water alone: it would thin what is in.");
+  make_more_brine(desk, brine_ug);
+  desk.more_for = index();
+  more_brine_ = true;
+  finish();
+}
+
+std::optional<int> Fill::goes_back(const Desk& desk) const {
+  if (!more_brine_) return std::nullopt;
+  for (int i = index() - 1; i >= 0; --i) {
+    const auto& one = desk.plan.operations[static_cast<std::size_t>(i)];
+    const auto weighs = [&](const auto& more) {
+      return std::find(one.ingredients.begin(), one.ingredients.end(), more.name) !=
+             one.ingredients.end();
+    };
+    if (one.kind == "weigh" && std::any_of(desk.more.begin(), desk.more.end(), weighs)) return i;
+  }
+  return std::nullopt;
 }
 
 void Fill::ok(Desk& desk) { filled(desk, jars_, part_filled_, "as expected"); }

@@ -16,6 +16,9 @@ class Fill final : public Operation {
   void begin(Desk& desk) override;
   void pan_changed(Desk& desk) override;
   void ok(Desk& desk) override;
+  std::optional<proto::Trouble> refuses_no(const Desk& desk) const override;
+  void no(Desk& desk) override;  // the brine does not cover the food
+  std::optional<int> goes_back(const Desk& desk) const override;
   std::optional<proto::Trouble> refuses(const Desk& desk,
                                         const proto::JarWord& word) const override;
   void take(Desk& desk, const proto::JarWord& word) override;
@@ -36,6 +39,7 @@ class Fill final : public Operation {
   double yield_ml_ = 0;    // as planned, or as the cook measured it
   std::int64_t jars_ = 0;  // that the pan should give; 0 not known
   std::int64_t part_filled_ = 0;
+  bool more_brine_ = false;
   bool hot_ = false;
   bool jars_boiled_ = true;
   bool pan_cool_said_ = false;

@@ -15,7 +15,8 @@ namespace {
 
 constexpr std::array places = {"shelf",  "refrigerator", "freezer", "given",
                                "opened", "discarded",    "remade"};
-constexpr std::string_view not_there = "not there";  // it was counted and never filled
+constexpr std::string_view not_there = "not there";     // it was counted and never filled
+constexpr const char* in_the_making = "in the making";  // a lot that still cures or dries
 // USDA Complete Guide to Home Canning, guide 1: a jar that did not seal is processed again, frozen
 // or refrigerated within 24 hours.
 constexpr std::int64_t mend_ms = 24 * 3'600'000;
@@ -34,7 +35,25 @@ void Jars::fill(Desk& desk, const proto::Filled& filled) {
   part_number_ = filled.part_filled > 0 ? count() : 0;
   for_shelf_ = desk.plan.keeping == "shelf";
   filled_ms_ = desk.now_ms;
+  unit_ = filled.unit;
   desk.emit(filled);
+}
+
+void Jars::begin_lot(Desk& desk) {
+  if (filled()) return;
+  const auto& all = desk.plan.ingredients;
+  const bool meat =
+      std::any_of(all.begin(), all.end(), [](const auto& one) { return one.counts_as == "meat"; });
+  fill(desk, {1, 0, 0, "as planned", meat ? "piece" : "container"});
+  jars_.front().where = in_the_making;
+  if (!desk.left_limits.empty()) bar(desk, "outside the formula: " + desk.left_limits.front());
+}
+
+std::vector<std::int64_t> Jars::all() const { return named({}); }
+
+// Nobody has put them anywhere yet.
+std::vector<std::int64_t> Jars::waiting() const {
+  return in(are_jars() ? "cooling" : in_the_making);
 }
 
 std::vector<std::int64_t> Jars::in(std::string_view where) const {
@@ -56,6 +75,7 @@ void Jars::put(Desk& desk, proto::JarsAre jars) {
       jar.sealed = false;
     }
   }
+  jars.unit = unit_;
   desk.emit(std::move(jars));
 }
 
@@ -68,7 +88,7 @@ void Jars::day_over(Desk& desk, std::vector<std::int64_t> jars) {
 }
 
 void Jars::settle(Desk& desk) {
-  const auto left = in("cooling");
+  const auto left = waiting();
   if (left.empty()) return;
   if (desk.standing.left()) {
     put(desk,
@@ -77,6 +97,7 @@ void Jars::settle(Desk& desk) {
   }
   // Only sealed jars stand on a shelf, and those were put there by the seal check.
   const bool freezer = desk.plan.keeping == "freezer";
+  barred_ = barred_ || (!for_shelf_ && !desk.left_limits.empty());
   if (barred_) {
     proto::JarWord word;
     word.jars = left;
@@ -104,13 +125,15 @@ std::optional<proto::Trouble> Jars::refuses(const proto::JarWord& word) const {
   }
   for (const auto jar : word.jars) {
     if (jar >= 1 && jar <= count() && where(jar) != not_there) continue;
-    return proto::Trouble{"there is no jar " + std::to_string(jar), "jars",
-                          "the batch has jars 1 to " + std::to_string(count())};
+    return proto::Trouble{"there is no " + unit_ + " " + std::to_string(jar), "jars",
+                          count() == 1
+                              ? "the batch has one " + unit_ + ", number 1"
+                              : "the batch has " + unit_ + "s 1 to " + std::to_string(count())};
   }
   if (word.what != "now") return std::nullopt;
   if (std::find(places.begin(), places.end(), word.where) == places.end()) {
     return proto::Trouble{
-        "'" + proto::excerpt(word.where, 60) + "' is no place of a jar", "where",
+        "'" + proto::excerpt(word.where, 60) + "' is no place of a " + unit_, "where",
         "write one of: shelf, refrigerator, freezer, given, opened, discarded, remade"};
   }
   for (const auto jar : named(word)) {
@@ -121,7 +144,7 @@ std::optional<proto::Trouble> Jars::refuses(const proto::JarWord& word) const {
 
 std::optional<proto::Trouble> Jars::refuses(const proto::JarWord& word, std::int64_t number) const {
   const Jar& jar = at(number);
-  const std::string name = "jar " + std::to_string(number);
+  const std::string name = unit_ + " " + std::to_string(number);
   if (word.where != jar.where && gone(jar.where)) {
     return proto::Trouble{name + " was " + jar.where, "jars", "it does not come back"};
   }
@@ -156,11 +179,14 @@ void Jars::take(Desk& desk, const proto::JarWord& word) {
     const bool unsealed = moved.where == "not sealed";
     if (cold(word.where) && !cold(moved.where)) moved.warm_until_ms = desk.now_ms;
     moved.where = word.where;
-    by_todo[barred_ ? barred_todo(desk, moved) : todo(word.where, desk.now_ms, unsealed)].push_back(
-        number);
+    // With what is discarded nothing is left to be done.
+    by_todo[word.where == "discarded" ? ""
+            : barred_                 ? barred_todo(desk, moved)
+                                      : todo(word.where, desk.now_ms, unsealed)]
+        .push_back(number);
   }
   for (const auto& [todo, jars] : by_todo) {
-    put(desk, {jars, word.where, why, todo, barred_});
+    put(desk, {jars, word.where, why, todo, barred_ && !todo.empty()});
   }
 }
 
@@ -178,8 +204,12 @@ bool Jars::told(std::int64_t jar) const {
   return is == "given" || is == "opened" || is == "discarded" || is == "remade";
 }
 
-void Jars::recount(Desk& desk, std::int64_t jars) {
-  const std::string why = "amended: " + std::to_string(jars) + " were filled";
+void Jars::recount(Desk& desk, std::int64_t jars, const char* by) {
+  const std::string why = "amended: " + std::to_string(jars) +
+                          (are_jars()  ? " were filled"
+                           : jars == 1 ? " is there"
+                                       : " are there");
+  const std::string evidence = (are_jars() ? "amended by " : "counted by ") + std::string(by);
   std::vector<std::int64_t> changed;
   for (std::int64_t jar = count(); jar >= 1 && whole() > jars; --jar) {
     // What the cook has put somewhere was there.
@@ -188,23 +218,24 @@ void Jars::recount(Desk& desk, std::int64_t jars) {
     changed.insert(changed.begin(), jar);
   }
   if (!changed.empty()) {
-    desk.emit(proto::Filled{jars, part_number_ > 0 ? 1 : 0, 0, "amended by the cook"});
+    desk.emit(proto::Filled{jars, part_number_ > 0 ? 1 : 0, 0, evidence, unit_});
     put(desk, {changed, std::string(not_there), why, ""});
     return;
   }
-  const bool cooling = !in("cooling").empty();
+  const char* still = are_jars() ? "cooling" : in_the_making;
+  const bool cooling = !waiting().empty();
   for (std::int64_t jar = 1; jar <= count() && whole() < jars; ++jar) {
     if (where(jar) != not_there) continue;
-    jars_[static_cast<std::size_t>(jar - 1)] = {"cooling", false, 0};
+    jars_[static_cast<std::size_t>(jar - 1)] = {still, false, 0};
     changed.push_back(jar);
   }
   while (whole() < jars) {
-    jars_.push_back({"cooling", false, 0});
+    jars_.push_back({still, false, 0});
     changed.push_back(count());
   }
-  desk.emit(proto::Filled{jars, part_number_ > 0 ? 1 : 0, 0, "amended by the cook"});
+  desk.emit(proto::Filled{jars, part_number_ > 0 ? 1 : 0, 0, evidence, unit_});
   if (cooling) {
-    put(desk, {changed, "cooling", why, ""});
+    put(desk, {changed, still, why, ""});
   } else if (for_shelf_) {
     put(desk, {changed, "not sealed", why,
                "Nobody has told its seal: into the refrigerator within 24 hours of filling, else "
@@ -223,7 +254,11 @@ bool Jars::stood_warm(const Jar& jar, std::int64_t at_ms) const {
 
 std::string Jars::barred_todo(const Desk& desk, const Jar& jar) const {
   std::string todo;
-  if (!for_shelf_) {
+  if (unit_ == "piece") {
+    todo =
+        "Do not eat it, it is outside its formula: discard it, or ask a process authority before "
+        "anything else is done with it.";
+  } else if (!for_shelf_) {
     todo = "Keep it in the " + desk.plan.keeping +
            "; it is outside its formula, and nothing safe can be said of it.";
   } else if (stood_warm(jar, desk.now_ms)) {
@@ -248,6 +283,10 @@ void Jars::tell_all(Desk& desk, const std::string& why,
     alike[{where(jar), todo(at(jar))}].push_back(jar);
   }
   for (const auto& [key, jars] : alike) put(desk, {jars, key.first, why, key.second, true});
+}
+
+void Jars::tell(Desk& desk, const std::string& why, const std::string& todo) {
+  tell_all(desk, why, [&](const Jar&) { return todo; });
 }
 
 void Jars::bar(Desk& desk, const std::string& why) {

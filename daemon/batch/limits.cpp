@@ -114,7 +114,12 @@ std::optional<RatioShort> first_short_ratio(const Desk& desk) {
     const bool measured = std::any_of(ratio.of_names.begin(), ratio.of_names.end(), by_measure) ||
                           std::any_of(ratio.per_names.begin(), ratio.per_names.end(), by_measure);
     if (measured && check.state == plan::RatioState::undecided) continue;
-    const auto& mending = check.add == ratio.of ? ratio.of_names : ratio.per_names;
+    auto mending = check.add == ratio.of ? ratio.of_names : ratio.per_names;
+    // Salt is never mended with a curing salt, whatever of it is salt.
+    std::erase_if(mending, [&](const auto& name) {
+      const auto* one = desk.planned(name);
+      return one != nullptr && one->counts_as == "curing salt" && check.add != "curing salt";
+    });
     if (mending.empty()) continue;
     // The last one that a scale can follow: what is added must be seen.
     const auto weighed = std::find_if_not(mending.rbegin(), mending.rend(), by_measure);

@@ -41,6 +41,14 @@ double hours_after(const Desk& desk, const Measured& measured, std::int64_t at_m
   return measured.hours.value_or(so_far);
 }
 
+// Meat, and what is dried: salt and dryness keep them, if anything does.
+bool no_acid_keeps(const proto::Plan& plan) {
+  return std::any_of(plan.ingredients.begin(), plan.ingredients.end(),
+                     [](const auto& one) { return one.counts_as == "meat"; }) ||
+         std::any_of(plan.operations.begin(), plan.operations.end(),
+                     [](const auto& one) { return one.kind == "dry"; });
+}
+
 // The formula's own limit, and for the shelf never more than the regulation's; 0: there is none.
 double limit_of(const Desk& desk) {
   const double own = desk.plan.most_ph;
@@ -66,6 +74,11 @@ proto::Result<PhJudgement> judge(const Desk& desk, const Measured& measured, std
 std::optional<Trouble> ph_refused(const Desk& desk, const Measured& measured, std::int64_t at_ms) {
   if (measured.with != "meter" && measured.with != "paper") {
     return Trouble{"how was it measured?", "with", "say meter or paper"};
+  }
+  if (limit_of(desk) == 0 && no_acid_keeps(desk.plan)) {
+    return Trouble{"no acid keeps this food: a pH would say nothing of it", "",
+                   "write most_ph or end_ph in the formula where its source states one; a note "
+                   "keeps the figure: maslin note"};
   }
   if (!process_end_ms(desk)) {
     return Trouble{"the jars are not through yet", "batch",
@@ -93,7 +106,11 @@ proto::Result<double> solids_at_20(const Measured& measured) {
   return measured.value + *more;
 }
 
-std::optional<Trouble> solids_refused(const Measured& measured) {
+std::optional<Trouble> solids_refused(const Desk& desk, const Measured& measured) {
+  if (no_acid_keeps(desk.plan)) {
+    return Trouble{"nothing is boiled down in this batch: its solids are not followed", "",
+                   "a note keeps the figure: maslin note"};
+  }
   if (measured.with != "refractometer" && measured.with != "refractometer that corrects itself") {
     return Trouble{"'" + proto::excerpt(measured.with, 40) + "' measures no solids", "with",
                    "say refractometer, or refractometer that corrects itself"};
@@ -171,6 +188,10 @@ void take_ph(Desk& desk, const Measured& measured) {
                       : judged.verdict == PhVerdict::over ? "over"
                                                           : "undecided";
   }
+  // A ferment that stands on grows more acid yet; what it is now is no deviation.
+  const bool not_yet =
+      desk.ferment.waits && !finding.verdict.empty() && finding.verdict != "within";
+  if (not_yet) finding.verdict = "not there yet";
   finding.detail = plain(hours_after(desk, measured, desk.now_ms), 1) +
                    " h after the process, sample at " + plain(measured.temperature_c, 1) + " °C";
   if (measured.with == "meter") {
@@ -183,14 +204,23 @@ void take_ph(Desk& desk, const Measured& measured) {
                         (limit > 0 ? ", limit " + plain(limit, 2) + ": " + finding.verdict + "."
                                    : ", no limit here."));
   desk.emit(finding);
-  if (finding.verdict == "over") {
+  if (desk.ferment.waits) desk.ferment.reached = finding.verdict == "within";
+  if (finding.verdict == "not there yet") {
+    desk.advice.push_back(
+        "Not there yet, or too near to tell: let it stand on and measure again tomorrow.");
+  } else if (finding.verdict == "over") {
     ph_decided(desk, measured);
     ph_over(desk, finding);
     desk.advice.push_back(
         "Not for the shelf. Do not taste what stood warm; maslin jars says what each jar needs.");
   } else if (finding.verdict == "within") {
     // A jar that is better does not mend one that was over.
-    if (ph_decided(desk, measured) && desk.left_limits.empty()) desk.jars.unbar(desk);
+    const bool ferment = std::find(desk.left_limits.begin(), desk.left_limits.end(),
+                                   ferment_about) != desk.left_limits.end();
+    if (ferment) desk.limit_kept(ferment_about, true);
+    if ((ph_decided(desk, measured) || ferment) && desk.left_limits.empty()) {
+      desk.jars.unbar(desk);
+    }
   } else if (finding.verdict == "undecided") {
     ph_undecided(desk, finding);
     desk.advice.push_back(
@@ -204,7 +234,7 @@ void take_ph(Desk& desk, const Measured& measured) {
 std::optional<Trouble> measured_refused(const Desk& desk, const Measured& measured,
                                         std::int64_t at_ms) {
   if (auto trouble = too_long(measured.text)) return trouble;
-  if (measured.what == "solids") return solids_refused(measured);
+  if (measured.what == "solids") return solids_refused(desk, measured);
   if (measured.what == "ph") return ph_refused(desk, measured, at_ms);
   return Trouble{"'" + proto::excerpt(measured.what, 40) + "' is nothing that is measured here",
                  "what", "say solids or ph"};

@@ -56,6 +56,11 @@ class Operation {
   virtual bool food_stands(const Desk& desk) const { return desk.pan_on_heat; }
   virtual void unwatched_scale(Desk&, ScaleDesk&) {}
   virtual std::optional<std::int64_t> deadline_ms() const { return std::nullopt; }
+  // It goes on for days, in which most readings tell nothing; of those of a scale on which nothing
+  // happens one now and then is enough.
+  virtual bool takes_days() const { return false; }
+  virtual bool weighs_in(const Desk&, const ScaleDesk&) const { return false; }
+  virtual bool weighs_now(const ScaleDesk&) const { return false; }
   // Says the current step again.
   virtual void say_again(Desk& desk) = 0;
   virtual bool needs(const Desk&, proto::Role) const { return false; }

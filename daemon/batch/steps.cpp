@@ -81,8 +81,16 @@ std::optional<proto::Trouble> Step::refuses(const Desk& desk, const proto::JarWo
   if (planned(desk).kind == "cool" && word.what != "filled") {
     if (auto trouble = refuses_ok(desk)) return trouble;
   }
-  return Operation::refuses(desk, word);
+  const bool counts = word.what == "filled" && planned(desk).kind == "cool" && desk.jars.filled() &&
+                      !desk.jars.are_jars();
+  if (!counts) return Operation::refuses(desk, word);
+  if (word.count >= 1 && word.count <= 500 && word.part_filled == 0) return std::nullopt;
+  return proto::Trouble{"that is no number of " + desk.jars.unit() + "s", "count",
+                        "give how many there are, 1 to 500"};
 }
+
+// How many pieces or containers the food was put away in.
+void Step::take(Desk& desk, const proto::JarWord& word) { desk.jars.recount(desk, word.count); }
 
 void Step::ok(Desk& desk) {
   if (const std::int64_t left = left_ms(desk); left > 0) {

@@ -14,6 +14,7 @@ class Step final : public Operation {
   std::optional<proto::Trouble> refuses_ok(const Desk& desk) const override;
   std::optional<proto::Trouble> refuses(const Desk& desk,
                                         const proto::JarWord& word) const override;
+  void take(Desk& desk, const proto::JarWord& word) override;
   void ok(Desk& desk) override;
   void say_again(Desk& desk) override;
   // Where a time is stated, the clock ends the step; it also runs while nobody watches.

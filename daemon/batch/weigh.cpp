@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
+#include <utility>
 
 #include "daemon/batch/verdicts.hpp"
 #include "daemon/batch/words.hpp"
@@ -84,6 +85,14 @@ ScaleDesk* Weigh::active(Desk& desk) const {
 const ScaleDesk* Weigh::active(const Desk& desk) const { return active(const_cast<Desk&>(desk)); }
 
 void Weigh::begin(Desk& desk) {
+  if (!desk.more.empty()) {
+    top_ups_ = std::exchange(desk.more, {});
+    goes_on_with_ = desk.more_for;
+    at_ = names_.size();
+    desk.emit(proto::PhaseBegan{index(), "weigh", "", planned(desk).text});
+    go_on_or_mend(desk);
+    return;
+  }
   if (!planned(desk).caution.empty()) desk.cue("caution", planned(desk).caution);
   if (names_.empty()) {
     finish();

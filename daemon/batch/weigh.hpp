@@ -32,6 +32,7 @@ class Weigh final : public Operation {
   void no(Desk& desk) override;
   void amended(Desk& desk) override;
   void unwatched_scale(Desk& desk, ScaleDesk& scale) override;
+  std::optional<int> goes_back(const Desk&) const override { return goes_on_with_; }
   void say_again(Desk& desk) override;
   bool needs(const Desk& desk, proto::Role role) const override;
   void describe(const Desk& desk, proto::BatchStatus& status) const override;
@@ -134,6 +135,7 @@ class Weigh final : public Operation {
   std::size_t offered_ = 0;
   bool pressed_ = false;  // the pan, for what is offered; it counts once the scale rests again
   std::vector<plan::TopUp> top_ups_;  // of the batch made anew, or portions; still to be weighed
+  std::optional<int> goes_on_with_;   // come back to weigh more: the step that asked for it
   bool portioned_ = false;            // they are portions of what no scale carries at once
 };
 

@@ -78,7 +78,9 @@ struct Ratio {
   Groups per = {Counts::low_acid_food};  // without what is in `of`
   bool least = true;
   std::int64_t limit_ppm = 0;
-  std::int64_t share_ppm = 0;       // of both together, as written; 0: it is no share
+  std::int64_t share_ppm = 0;  // of both together, as written; 0: it is no share
+  // So many millionths of a curing salt count to `of` as well: what of the mix is salt. 0: none.
+  std::int64_t cure_ppm = 0;
   std::optional<Keeping> only_for;  // critical where it is kept so; empty: however it is kept
 
   // "salt and water" of a brine: a share is told with the whole that it is part of.
@@ -128,9 +130,11 @@ struct Operation {
   std::int64_t left_ppm = 0;        // dry: what is left of it when it is dry, in millionths
   std::int64_t water_ppm = 0;       // dry until water: what it has at the beginning
   std::int64_t every_ms = 0;        // dry: the first weigh-in after so long; 0 not said
-  // Stand: what the place may have, 0 where nothing bounds it; how long altogether it may be
-  // outside of that, the longest gap without a reading, and whether what was outside for longer is
-  // discarded.
+  bool hung = false;                // dry: weighed piece by piece, without trays
+  double end_ph = 0;                // stand: highest equilibrium pH at its end; 0 none asked for
+  // Stand and dry: what the place may have, 0 where nothing bounds it; how long altogether it may
+  // be outside of that, the longest gap without a reading, and whether what was outside for longer
+  // is discarded.
   std::int64_t least_mk = 0;
   std::int64_t most_mk = 0;
   std::int64_t outside_ms = 0;
@@ -157,6 +161,7 @@ struct Formula {
   double largest_multiple = 1;
   double most_ph = 0;                // highest equilibrium pH; 0: the formula names none
   std::int64_t longest_boil_ms = 0;  // at the boil altogether; 0: the formula names none
+  std::int64_t good_ms = 0;          // how long it keeps as it is meant to be kept; 0: not said
   Jars jars;
   std::vector<Ingredient> ingredients;
   std::vector<Ratio> ratios;

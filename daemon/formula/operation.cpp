@@ -125,50 +125,19 @@ void read_dwell(const Fields& fields, Operation& operation) {
   }
 }
 
-void read_dry(const Fields& fields, Operation& operation) {
-  const auto until =
-      word<Until>(fields, fields.needed_text("until", "write until = \"loss\" or \"water\""),
-                  dry_until_named, {"loss", "water"});
-  operation.longest_ms =
-      parsed(fields, fields.needed_text("longest", "write longest = \"36 h\""), parse_time);
-  operation.every_ms = parsed(fields, fields.text("weigh_after"), parse_time);
-  if (!until) return;
-  operation.until = *until;
-  constexpr std::int64_t million = 1'000'000;
-  if (*until == Until::loss) {
-    const auto loss =
-        parsed(fields, fields.needed_text("loss", "write loss = \"70 %\""), parse_percent);
-    operation.left_ppm = million - loss;
-  } else {
-    operation.water_ppm = parsed(
-        fields,
-        fields.needed_text("water", "write water = \"85.6 %\", what it has at the beginning"),
-        parse_percent);
-    const auto to = parsed(
-        fields, fields.needed_text("to", "write to = \"20 %\", what it is to have"), parse_percent);
-    if (operation.water_ppm > 0 && to >= operation.water_ppm) {
-      fields.faults().add(fields.at("to"), "drying leads to less water, not to more",
-                          "write less than the water that it begins with");
-    } else if (to > 0) {
-      // Mass balance, wet basis: nothing but water leaves.
-      operation.left_ppm = *quantity::rounded(
-          quantity::Wide{million} * (million - operation.water_ppm), million - to);
-    }
-  }
-  only_for(fields, "loss", *until == Until::loss, "dry until \"loss\"");
-  only_for(fields, "water", *until == Until::water, "dry until \"water\"");
-  only_for(fields, "to", *until == Until::water, "dry until \"water\"");
-}
-
-// How long what stands may be outside of its bounds, and how long nobody need look, where the
-// formula does not say: two hours as for any perishable food (USDA Food Safety and Inspection
+// How long what stands or dries may be outside of its bounds, and how long nobody need look, where
+// the formula does not say: two hours as for any perishable food (USDA Food Safety and Inspection
 // Service, from memory), and a night (common practice, no source).
 constexpr std::int64_t usual_outside_ms = 2 * 3'600'000;
 constexpr std::int64_t usual_unmeasured_ms = 12 * 3'600'000;
 
-void read_stand(const Fields& fields, Operation& operation) {
-  operation.duration_ms =
-      parsed(fields, fields.needed_text("time", "write time = \"14 days\""), parse_time);
+// Over 4.6 nothing counts as acid: 21 CFR 114.3. No ferment goes below three (common practice, no
+// source).
+constexpr double least_end_ph = 3;
+constexpr double most_end_ph = 4.6;
+
+// What the place may have.
+void read_place(const Fields& fields, Operation& operation) {
   operation.least_mk = parsed(fields, fields.text("least"), parse_temperature);
   operation.most_mk = parsed(fields, fields.text("most"), parse_temperature);
   const bool bounded = fields.has("least") || fields.has("most");
@@ -194,6 +163,59 @@ void read_stand(const Fields& fields, Operation& operation) {
     fields.faults().add(fields.at(key), "there are no bounds of the temperature to be outside of",
                         "write least, most or both, or remove it");
   }
+}
+
+void read_dry(const Fields& fields, Operation& operation) {
+  read_place(fields, operation);
+  operation.hung = fields.yes("hung");
+  const auto until =
+      word<Until>(fields, fields.needed_text("until", "write until = \"loss\" or \"water\""),
+                  dry_until_named, {"loss", "water"});
+  operation.longest_ms =
+      parsed(fields, fields.needed_text("longest", "write longest = \"36 h\""), parse_time);
+  operation.every_ms = parsed(fields, fields.text("weigh_after"), parse_time);
+  if (!until) return;
+  operation.until = *until;
+  constexpr std::int64_t million = 1'000'000;
+  if (*until == Until::loss) {
+    const auto loss =
+        parsed(fields, fields.needed_text("loss", "write loss = \"70 %\""), parse_percent);
+    operation.left_ppm = million - loss;
+    // What water it has makes the forecast surer: no more than that can go.
+    operation.water_ppm = parsed(fields, fields.text("water"), parse_percent);
+    if (operation.water_ppm > 0 && loss >= operation.water_ppm) {
+      fields.faults().add(fields.at("loss"), "more is to go than the water that is in it",
+                          "write a loss below the water, or remove the water");
+    }
+  } else {
+    operation.water_ppm = parsed(
+        fields,
+        fields.needed_text("water", "write water = \"85.6 %\", what it has at the beginning"),
+        parse_percent);
+    const auto to = parsed(
+        fields, fields.needed_text("to", "write to = \"20 %\", what it is to have"), parse_percent);
+    if (operation.water_ppm > 0 && to >= operation.water_ppm) {
+      fields.faults().add(fields.at("to"), "drying leads to less water, not to more",
+                          "write less than the water that it begins with");
+    } else if (to > 0) {
+      // Mass balance, wet basis: nothing but water leaves.
+      operation.left_ppm = *quantity::rounded(
+          quantity::Wide{million} * (million - operation.water_ppm), million - to);
+    }
+  }
+  only_for(fields, "loss", *until == Until::loss, "dry until \"loss\"");
+  only_for(fields, "to", *until == Until::water, "dry until \"water\"");
+}
+
+void read_stand(const Fields& fields, Operation& operation) {
+  operation.duration_ms =
+      parsed(fields, fields.needed_text("time", "write time = \"14 days\""), parse_time);
+  read_place(fields, operation);
+  const Node* ph = fields.number("end_ph");
+  if (ph == nullptr) return;
+  operation.end_ph = ph->number;
+  if (operation.end_ph >= least_end_ph && operation.end_ph <= most_end_ph) return;
+  fields.faults().add(ph->at, "no ferment ends at this pH", "write end_ph = 4.2, from 3 to 4.6");
 }
 
 void read_bath(const Fields& fields, Operation& operation, quantity::Cups cups) {
@@ -233,10 +255,10 @@ void read_bath(const Fields& fields, Operation& operation, quantity::Cups cups) 
 
 Operation read_operation(const Node& table, quantity::Cups cups, Places& places, Faults& faults) {
   const Fields fields(table, "an operation",
-                      {"kind", "text",    "ingredients", "until",     "temperature", "above_boil",
-                       "time", "longest", "while",       "rows",      "weight",      "when_lost",
-                       "jar",  "loss",    "water",       "to",        "weigh_after", "least",
-                       "most", "outside", "unmeasured",  "cold_chain"},
+                      {"kind", "text",    "ingredients", "until",      "temperature", "above_boil",
+                       "time", "longest", "while",       "rows",       "weight",      "when_lost",
+                       "jar",  "loss",    "water",       "to",         "weigh_after", "least",
+                       "most", "outside", "unmeasured",  "cold_chain", "hung",        "end_ph"},
                       faults);
   Operation operation;
   if (const Node* text = fields.text("text")) operation.text = text->text;
@@ -288,8 +310,10 @@ Operation read_operation(const Node& table, quantity::Cups cups, Places& places,
     if (!dry) only_for(fields, key, false, "dry");
   }
   for (const std::string_view key : {"least", "most", "outside", "unmeasured", "cold_chain"}) {
-    only_for(fields, key, stand, "stand");
+    only_for(fields, key, stand || dry, "stand and dry");
   }
+  only_for(fields, "hung", dry, "dry");
+  only_for(fields, "end_ph", stand, "stand");
   only_for(fields, "while", dwell, "dwell");
   only_for(fields, "when_lost", dwell, "dwell");
   only_for(fields, "jar", *kind == Kind::water_bath, "water bath");

@@ -115,6 +115,18 @@ void read_head(const Fields& fields, Formula& formula) {
       faults.add(longest->at, time.error());
     }
   }
+  if (const Node* good = fields.text("good_for")) {
+    if (const auto time = parse_keeping_time(good->text)) {
+      formula.good_ms = *time;
+    } else {
+      faults.add(good->at, time.error());
+    }
+    // The year of a sealed jar is published; no formula makes another one of it.
+    if (formula.keeping == Keeping::shelf) {
+      faults.add(good->at, "what stands on a shelf has its date from the published guide",
+                 "remove good_for; it is for the refrigerator and the freezer");
+    }
+  }
   if (fields.has("jars") != fields.has("jar")) {
     faults.add(fields.at(fields.has("jar") ? "jar" : "jars"), "jars need both count and size",
                "write jars = 4 and jar = \"250 mL\"");
@@ -130,7 +142,7 @@ proto::Results<Formula> read(std::string_view text, std::string_view file) {
   const Fields fields(*document, "a formula",
                       {"name", "status", "source", "invented", "note", "keeping", "cup", "jars",
                        "jar", "largest_multiple", "longest_boil", "most_ph", "litre_weighs",
-                       "ingredient", "ratio", "operation"},
+                       "good_for", "ingredient", "ratio", "operation"},
                       faults);
   Formula formula;
   read_head(fields, formula);

@@ -121,7 +121,9 @@ proto::Result<std::int64_t> parse_mass(std::string_view text) {
                         "write a mass above zero, such as \"900 g\" or \"2 lb\"");
 }
 
-proto::Result<std::int64_t> parse_time(std::string_view text) {
+namespace {
+
+std::optional<std::int64_t> time_ms(std::string_view text) {
   const auto value = measured(text);
   std::optional<std::int64_t> ms;
   if (value && value->unit == "s") ms = times(value->number, 1000, 1);
@@ -132,6 +134,22 @@ proto::Result<std::int64_t> parse_time(std::string_view text) {
   if (value && (value->unit == "week" || value->unit == "weeks")) {
     ms = times(value->number, 7 * kDay, 1);
   }
+  return ms;
+}
+
+}  // namespace
+
+proto::Result<std::int64_t> parse_keeping_time(std::string_view text) {
+  const auto ms = time_ms(text);
+  // Two years: beyond it somebody mistyped.
+  constexpr std::int64_t kLongest = std::int64_t{730} * 24 * 3'600'000;
+  if (ms && *ms > 0 && *ms <= kLongest) return *ms;
+  return proto::trouble("\"" + std::string(text.substr(0, 40)) + "\" is no time to keep food for",
+                        {}, "write days or weeks, such as \"21 days\", two years at most");
+}
+
+proto::Result<std::int64_t> parse_time(std::string_view text) {
+  const auto ms = time_ms(text);
   // A month is longer than anything that is watched here; beyond it somebody mistyped.
   constexpr std::int64_t kLongest = std::int64_t{30} * 24 * 3'600'000;
   if (!ms || *ms <= 0 || *ms > kLongest) {

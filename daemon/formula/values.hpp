@@ -23,6 +23,8 @@ proto::Result<std::int64_t> parse_nitrite(std::string_view text);
 
 // "90 s", "10 min", "12 h", "14 days", "3 weeks" in milliseconds; at most 30 days.
 proto::Result<std::int64_t> parse_time(std::string_view text);
+// The same, of how long food keeps; at most two years.
+proto::Result<std::int64_t> parse_keeping_time(std::string_view text);
 
 // "900 g" or another unit of mass, in micrograms.
 proto::Result<std::int64_t> parse_mass(std::string_view text);

@@ -128,6 +128,22 @@ void check_steps(const Formula& formula, const Places& places, Faults& faults) {
   }
 }
 
+// The salt in a curing salt counts as salt of the meat: all of the mix that is no nitrite. Against
+// a greatest share the plan counts it, once the label is known and nitrite itself is judged.
+Wide salt_in_cure(const Formula& formula, const Ratio& ratio) {
+  if (!ratio.least || !has(ratio.of, Counts::salt) || !has(ratio.per, Counts::meat) ||
+      has(ratio.of, Counts::curing_salt)) {
+    return 0;
+  }
+  Wide sum = 0;
+  for (const Ingredient& one : formula.ingredients) {
+    if (one.counts_as == Counts::curing_salt) {
+      sum += Wide{one.mass_ug} * (1'000'000 - one.nitrite_ppm) / 1'000'000;
+    }
+  }
+  return sum;
+}
+
 // Summed wide: thousands of ingredients at the largest amounts must not wrap around a limit.
 Wide mass_of(const Formula& formula, const Groups& groups) {
   Wide sum = 0;
@@ -162,7 +178,7 @@ void check_ratio(const Formula& formula, const Ratio& ratio, const Position& at,
                  "write its prepared amount and basis = \"prepared\"");
     }
   }
-  const Wide of = mass_of(formula, ratio.of);
+  const Wide of = mass_of(formula, ratio.of) + salt_in_cure(formula, ratio);
   const Wide per = mass_of(formula, ratio.per);
   if (of == 0 || per == 0 || ratio.limit_ppm == 0) return;  // a fault that is reported elsewhere
   const Wide have = of * 1'000'000;
@@ -222,6 +238,8 @@ void check_keeping(const Formula& formula, const Places& places, Faults& faults)
 constexpr std::int64_t cold_meat_mk = 273'150 + 5000;
 constexpr std::int64_t warm_meat_ms = 2 * 3'600'000;
 constexpr std::int64_t unwatched_meat_ms = 12 * 3'600'000;
+// A drier for meat: USDA Food Safety and Inspection Service on jerky, 130 °F (from memory).
+constexpr std::int64_t hot_meat_mk = 273'150 + 54'000;
 
 // Nothing else among it may stand in for the salt, nor for the meat.
 bool is_salt(const Groups& groups) {
@@ -262,7 +280,7 @@ void check_cold_chain(const Formula& formula, const Places& places, Faults& faul
   for (std::size_t i = 0; i < formula.operations.size(); ++i) {
     const Operation& one = formula.operations[i];
     const Position& at = places.operations[i];
-    if (one.kind != Kind::stand) {
+    if (one.kind != Kind::stand && one.kind != Kind::dry) {
       const bool long_one = one.kind == Kind::cool || one.kind == Kind::condition;
       if (!long_one || one.duration_ms <= warm_meat_ms) continue;
       faults.add(at, "meat that stands for hours without a cold chain",
@@ -271,6 +289,13 @@ void check_cold_chain(const Formula& formula, const Places& places, Faults& faul
     }
     if (one.cold_chain && one.most_mk > 0 && one.most_mk <= cold_meat_mk &&
         one.outside_ms <= warm_meat_ms && one.unmeasured_ms <= unwatched_meat_ms) {
+      continue;
+    }
+    if (one.kind == Kind::dry) {
+      if (one.least_mk >= hot_meat_mk) continue;
+      faults.add(at, "meat that dries, and nothing says in what cold or heat",
+                 "hung in the cold: write cold_chain = true and most = \"4 °C\" (5 °C at most), "
+                 "outside at most 2 h, unmeasured at most 12 h; in a hot drier: least = \"54 °C\"");
       continue;
     }
     faults.add(at, "meat that stands outside of the cold chain",

@@ -49,14 +49,19 @@ std::string times_over(double share) {
   return share > 7 && share < 14 ? ", about ten times what goes into a cure" : "";
 }
 
-void check_salt(const Formula& formula, const proto::Plan& plan, proto::Troubles& troubles) {
+void check_salt(const Formula& formula, const proto::Facts& facts, const proto::Plan& plan,
+                proto::Troubles& troubles) {
   const double meat_g = nominal_g(plan, Counts::meat);
   if (meat_g <= 0) return;
   for (const auto& ratio : formula.ratios) {
     if (!has(ratio.of, Counts::salt) || !has(ratio.per, Counts::meat)) continue;
     const bool wet = has(ratio.per, Counts::water);
     const double water_g = wet ? nominal_g(plan, Counts::water) : 0;
-    const double pct = 100 * nominal_g(plan, Counts::salt) / (meat_g + water_g);
+    const double in_cure =
+        has(ratio.of, Counts::curing_salt) || facts.nitrite_pct.value_or(0) <= 0
+            ? 0
+            : (1 - *facts.nitrite_pct / 100) * nominal_g(plan, Counts::curing_salt);
+    const double pct = 100 * (nominal_g(plan, Counts::salt) + in_cure) / (meat_g + water_g);
     const auto salt = preserving::cure_salt_g(
         meat_g, water_g, pct,
         wet ? preserving::CureBasis::meat_and_water : preserving::CureBasis::meat);
@@ -82,13 +87,20 @@ Formula with_nitrite(Formula formula, const proto::Facts& facts) {
   // ppm of nitrite by its share in the mix is ppm of the mix; rounded to the safe side.
   ratio.limit_ppm =
       static_cast<std::int64_t>(std::floor(limit->most_ppm / (*facts.nitrite_pct / 100) + 1e-6));
+  // What is no nitrite in the mix is salt, and salts the meat as any other does.
+  const auto salt_ppm = static_cast<std::int64_t>(std::llround(1e6 - 1e4 * *facts.nitrite_pct));
+  for (auto& one : formula.ratios) {
+    if (!has(one.of, Counts::salt) || !has(one.per, Counts::meat)) continue;
+    std::erase(one.of, Counts::curing_salt);  // named beside the salt it would count whole
+    one.cure_ppm = salt_ppm;
+  }
   formula.ratios.push_back(std::move(ratio));
   return formula;
 }
 
 void check_cure(const Formula& formula, const proto::Facts& facts, proto::Plan& plan,
                 proto::Troubles& troubles) {
-  check_salt(formula, plan, troubles);
+  check_salt(formula, facts, plan, troubles);
   const Ingredient* cure = curing_salt(formula);
   if (cure == nullptr) return;
   if (!facts.nitrite_pct) {
@@ -134,6 +146,10 @@ void check_cure(const Formula& formula, const proto::Facts& facts, proto::Plan& 
   plan.notes.push_back("At the formula's amounts " + plain(*ppm, 0) +
                        " ppm of sodium nitrite go in; at most " + most + ", " +
                        plan.nitrite_source + ".");
+  const double salt_g = (1 - label_pct / 100) * nominal_g(plan, Counts::curing_salt);
+  plan.notes.push_back("The " + cure->name + " is " + plain(100 - label_pct, 2) +
+                       " % salt by its label: " + plain(salt_g, salt_g < 10 ? 2 : 1) +
+                       " g of it count to the salt of the meat.");
 }
 
 }  // namespace maslin::plan

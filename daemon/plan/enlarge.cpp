@@ -293,7 +293,8 @@ RescueProblem rescue_problem(const Formula& formula, const proto::PlanRequest& r
         });
     if (!counts) continue;
     const Sides sides = sides_of(ratio, lines, spread);
-    RescueRatio one{title(ratio), sides.large, sides.small, sides.k, sides.guard_ug / ug_per_g};
+    RescueRatio one{title(ratio), sides.large, sides.small, sides.k,
+                    (sides.guard_ug + std::max(0.0, sides.cure_ug)) / ug_per_g};
     for (const std::size_t i : sides.large) {
       if (lines[i].in_ug == 0) one.guard_g += usual_room_ug(lines[i], spread) / ug_per_g;
     }

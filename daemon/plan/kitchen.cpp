@@ -223,9 +223,9 @@ void check_scales(const Equipment& equipment, Plan& plan) {
   for (const auto& one : plan.ingredients) {
     for (const auto& scale : equipment.scales) {
       const std::int64_t most = scale.description.capacity_ug;
-      if (proto::name(scale.role) != one.role || most == 0 || one.aim_ug + vessel_ug <= most) {
-        continue;
-      }
+      // On a small scale stands a small vessel (common practice, no source).
+      const std::int64_t with_vessel_ug = one.aim_ug + std::min(vessel_ug, most / 2);
+      if (proto::name(scale.role) != one.role || most == 0 || with_vessel_ug <= most) continue;
       plan.notes.push_back(one.name + ", " + quantity::grams(one.aim_ug) +
                            ", and its vessel may be over what the " + one.role +
                            " scale can carry, " + quantity::grams(most) +

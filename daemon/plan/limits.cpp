@@ -64,10 +64,10 @@ Give give_of(const Line& line, bool large, double spread) {
 bool bound(const Ratio& ratio, const std::vector<Line>& lines, double spread,
            std::vector<Critical>& criticals) {
   const Sides sides = sides_of(ratio, lines, spread);
-  double lacking = sides.guard_ug;  // in mass of the large side
+  double lacking = sides.guard_ug + sides.cure_ug;  // in mass of the large side
   Give total;
-  Wide large_sum = 0;
-  Wide small_sum = 0;
+  Wide large_sum = ratio.least ? sides.cure_nominal_ug : 0;
+  Wide small_sum = ratio.least ? 0 : sides.cure_nominal_ug;
   const auto count = [&](const std::vector<std::size_t>& side, bool large) {
     for (const std::size_t i : side) {
       const Line& line = lines[i];
@@ -211,6 +211,16 @@ Sides sides_of(const Ratio& ratio, const std::vector<Line>& lines, double spread
   for (std::size_t i = 0; i < lines.size(); ++i) {
     const Line& line = lines[i];
     const bool in_of = formula::has(ratio.of, line.ingredient->counts_as);
+    if (!in_of && ratio.cure_ppm > 0 && line.ingredient->counts_as == Counts::curing_salt) {
+      const double share = static_cast<double>(ratio.cure_ppm) / 1e6;
+      variance += share * share * line.judge.standard_g * line.judge.standard_g;
+      const double least = share * static_cast<double>(line.nominal_ug - line.below_ug);
+      const double most = share * static_cast<double>(line.nominal_ug + line.above_ug);
+      sides.cure_ug += ratio.least ? -least : sides.k * most;
+      sides.cure_nominal_ug += static_cast<std::int64_t>(
+          (Wide{line.nominal_ug} * ratio.cure_ppm + (ratio.least ? 0 : kMillion - 1)) / kMillion);
+      continue;
+    }
     if (!in_of && !formula::has(ratio.per, line.ingredient->counts_as)) continue;
     (in_of == ratio.least ? sides.large : sides.small).push_back(i);
     const double u = line.judge.standard_g * (in_of ? 1.0 : limit);
@@ -256,11 +266,16 @@ std::vector<proto::PlannedRatio> planned_ratios(const Formula& formula) {
     for (const formula::Ingredient& ingredient : formula.ingredients) {
       if (formula::has(ratio.of, ingredient.counts_as)) {
         planned.of_names.push_back(ingredient.name);
+        planned.of_ppm.push_back(1'000'000);
+      } else if (ratio.cure_ppm > 0 && ingredient.counts_as == Counts::curing_salt) {
+        planned.of_names.push_back(ingredient.name);
+        planned.of_ppm.push_back(ratio.cure_ppm);
       }
       if (formula::has(ratio.per, ingredient.counts_as)) {
         planned.per_names.push_back(ingredient.name);
       }
     }
+    if (ratio.cure_ppm == 0) planned.of_ppm.clear();
     all.push_back(std::move(planned));
   }
   return all;

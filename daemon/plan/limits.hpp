@@ -37,6 +37,10 @@ struct Sides {
   std::vector<std::size_t> small;
   double k = 1;
   double guard_ug = 0;  // in mass of the large side
+  // The salt in a curing salt, which counts and gives no way, at the end of its band that is the
+  // worse for the ratio: what the others must make up for, in mass of the large side.
+  double cure_ug = 0;
+  std::int64_t cure_nominal_ug = 0;  // the same as the formula asks for it, on the `of` side
 };
 // spread: the cook's relative standard deviation.
 Sides sides_of(const formula::Ratio& ratio, const std::vector<Line>& lines, double spread);

@@ -9,6 +9,7 @@
 #include "daemon/plan/kitchen.hpp"
 #include "daemon/plan/limits.hpp"
 #include "daemon/plan/plan.hpp"
+#include "daemon/plan/reach.hpp"
 #include "daemon/plan/scales.hpp"
 #include "daemon/plan/size.hpp"
 #include "daemon/plan/spoons.hpp"
@@ -206,9 +207,19 @@ void note_place(const Equipment& equipment, Plan& plan) {
                                 [](const auto& one) { return one.role == proto::Role::room; });
   bool said = false;
   for (auto& operation : plan.operations) {
-    if (operation.kind != "stand" || (operation.least_mk == 0 && operation.most_mk == 0)) continue;
+    const bool dries = operation.kind == "dry";
+    const bool bounded = operation.least_mk != 0 || operation.most_mk != 0;
+    if ((operation.kind != "stand" && !dries) || !bounded) continue;
     operation.by_eye = !room;
-    if (room || said) continue;
+    if (room) continue;
+    if (dries && !operation.cold_chain) {
+      plan.notes.push_back(
+          "No thermometer tells how warm it is in the drier, " +
+          quantity::celsius_bounds(operation.least_mk, operation.most_mk) +
+          ": the record says that it was not measured. maslin assign room gives one the part.");
+      continue;
+    }
+    if (said) continue;
     said = true;
     plan.notes.push_back("No thermometer tells how it is where it stands, " +
                          quantity::celsius_bounds(operation.least_mk, operation.most_mk) +
@@ -288,6 +299,11 @@ proto::Results<Plan> build(const Formula& as_written, const proto::PlanRequest& 
   plan.limited_by = size.limited_by;
   plan.longest_boil_ms = formula.longest_boil_ms;
   plan.most_ph = formula.most_ph;
+  for (const auto& one : formula.operations) {  // what a ferment ends at holds from then on
+    if (one.end_ph > 0)
+      plan.most_ph = plan.most_ph > 0 ? std::min(plan.most_ph, one.end_ph) : one.end_ph;
+  }
+  plan.good_ms = formula.good_ms;
   plan.litre_ug = formula.jars.litre_ug;
   plan.altitude_m = equipment.settings.altitude_m;
   if (plan.altitude_m) {
@@ -324,7 +340,18 @@ proto::Results<Plan> build(const Formula& as_written, const proto::PlanRequest& 
   if (troubles.size() > known) return tl::unexpected(troubles);
   // Limits need all lines at once: what a ratio leaves to one depends on all others.
   plan.ratios = planned_ratios(formula);
-  append(troubles, set_limits(formula, lines, equipment.settings.usual_spread, plan.ingredients));
+  auto limits = set_limits(formula, lines, equipment.settings.usual_spread, plan.ingredients);
+  // No band of a cure is widened: it is told what would do.
+  const bool cures =
+      std::any_of(formula.ingredients.begin(), formula.ingredients.end(),
+                  [](const auto& one) { return one.counts_as == formula::Counts::curing_salt; });
+  if (cures && !weighed && holdings.empty() && !limits.empty()) {
+    const std::string todo = what_reaches(formula, size, equipment);
+    for (auto& one : limits) {
+      one.todo = todo.empty() ? "take a formula whose salt a scale here can judge" : todo;
+    }
+  }
+  append(troubles, std::move(limits));
   plan.may_be_called = may_be_called(formula, *keeping, plan);
   keep_in(lines, holdings, plan);
   add_spoons(formula, lines, size.factor, plan);

@@ -19,20 +19,25 @@ struct Group {
   double worst = 0;     // greatest standard uncertainty of one of its weighings, g
 };
 
-Group weigh_group(const std::vector<std::string>& names, std::span<const WeighedMass> weighed,
+// `shares`: as PlannedRatio::of_ppm; `up`: what is not whole micrograms is rounded up.
+Group weigh_group(const std::vector<std::string>& names, const std::vector<std::int64_t>& shares,
+                  bool up, std::span<const WeighedMass> weighed,
                   std::vector<std::string>& missing) {
   Group group;
-  for (const std::string& name : names) {
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    const std::int64_t ppm = i < shares.size() ? shares[i] : 1'000'000;
     bool found = false;
     for (const WeighedMass& mass : weighed) {
-      if (mass.name != name) continue;
+      if (mass.name != names[i]) continue;
       found = true;
-      const double u = static_cast<double>(mass.standard_uncertainty_ug) / 1e6;
-      group.mass_ug += mass.net_ug;
+      const double u =
+          static_cast<double>(mass.standard_uncertainty_ug) / 1e6 * static_cast<double>(ppm) / 1e6;
+      group.mass_ug +=
+          static_cast<std::int64_t>((Wide{mass.net_ug} * ppm + (up ? 999'999 : 0)) / 1'000'000);
       group.variance += u * u;
       group.worst = std::max(group.worst, u);
     }
-    if (!found) missing.push_back(name);
+    if (!found) missing.push_back(names[i]);
   }
   return group;
 }
@@ -42,8 +47,8 @@ Group weigh_group(const std::vector<std::string>& names, std::span<const Weighed
 RatioCheck check_ratio(const proto::PlannedRatio& ratio, std::span<const WeighedMass> weighed,
                        double spread) {
   RatioCheck check;
-  const Group of = weigh_group(ratio.of_names, weighed, check.missing);
-  const Group per = weigh_group(ratio.per_names, weighed, check.missing);
+  const Group of = weigh_group(ratio.of_names, ratio.of_ppm, !ratio.least, weighed, check.missing);
+  const Group per = weigh_group(ratio.per_names, {}, false, weighed, check.missing);
   if (!check.missing.empty()) return check;
 
   // limit * per may end between two micrograms: the margin is rounded down, never to the cook's

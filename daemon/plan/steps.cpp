@@ -121,6 +121,8 @@ std::string caution_of(const Formula& formula, const Operation& operation, Keepi
     case Kind::seal_check:
       return cautions.say("seal");
     case Kind::dry:
+      if (operation.cold_chain) return cautions.say("cold chain");
+      if (any(formula, Counts::meat)) return cautions.say("meat in a drier");
       return cautions.say("drying");
     case Kind::condition:
       return cautions.say("conditioning");
@@ -224,6 +226,8 @@ proto::Troubles add_steps(const Formula& formula, Keeping keeping, proto::Plan& 
     planned.outside_ms = operation.outside_ms;
     planned.unmeasured_ms = operation.unmeasured_ms;
     planned.cold_chain = operation.cold_chain;
+    planned.hung = operation.hung;
+    planned.end_ph = operation.end_ph;
     planned.restarts = operation.begins_again;
     planned.left_ppm = operation.left_ppm;
     planned.water_ppm = operation.water_ppm;

@@ -12,7 +12,7 @@ constexpr std::string_view kPublished = "published";
 constexpr std::string_view kFromMemory = "published, from memory";
 constexpr std::string_view kCommon = "common practice";
 
-constexpr std::array<CautionEntry, 31> kCatalogue{{
+constexpr std::array<CautionEntry, 32> kCatalogue{{
     {"own formula", "plan",
      "This formula cites no tested source: keep the batch in the refrigerator or freezer, not on a "
      "shelf.",
@@ -87,6 +87,8 @@ constexpr std::array<CautionEntry, 31> kCatalogue{{
      "moulds "
      "or sours.",
      kCommon},
+    {"meat in a drier", "drying",
+     "Meat for a hot drier is heated to 71 °C (160 °F) all through before it dries.", kFromMemory},
     {"conditioning", "conditioning",
      "Drops on the glass: dry it again. Mould anywhere in the jar: discard all of it.", kCommon},
     {"cold chain", "standing",

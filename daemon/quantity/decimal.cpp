@@ -81,8 +81,8 @@ std::int64_t nearest_multiple(std::int64_t value, std::int64_t step) {
   return value < 0 ? -nearest : nearest;
 }
 
-std::string jar_names(const std::vector<std::int64_t>& jars) {
-  std::string text = jars.size() == 1 ? "jar " : "jars ";
+std::string jar_names(const std::vector<std::int64_t>& jars, const std::string& unit) {
+  std::string text = unit + (jars.size() == 1 ? " " : "s ");
   for (std::size_t i = 0; i < jars.size(); ++i) {
     if (i > 0) text += i + 1 == jars.size() ? " and " : ", ";
     text += std::to_string(jars[i]);

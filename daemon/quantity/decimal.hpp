@@ -26,7 +26,7 @@ std::int64_t nearest_multiple(std::int64_t value, std::int64_t step);
 std::int64_t multiple_below(std::int64_t value, std::int64_t step);
 std::int64_t multiple_above(std::int64_t value, std::int64_t step);
 
-// "jar 3", "jars 1, 2 and 4"
-std::string jar_names(const std::vector<std::int64_t>& jars);
+// "jar 3", "jars 1, 2 and 4"; "piece 1" of what has no jars
+std::string jar_names(const std::vector<std::int64_t>& jars, const std::string& unit = "jar");
 
 }  // namespace maslin::quantity

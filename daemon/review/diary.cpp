@@ -116,11 +116,12 @@ class Words {
     return text + (stood.done ? "; its time is over" : "");
   }
   std::string operator()(const proto::Filled& filled) const {
-    return "Filled: " + std::to_string(filled.jars) + (filled.jars == 1 ? " jar" : " jars") +
+    return (filled.unit == "jar" ? "Filled: " : "Counted: ") + std::to_string(filled.jars) + " " +
+           filled.unit + (filled.jars == 1 ? "" : "s") +
            (filled.part_filled > 0 ? " and one part-filled" : "") + ", " + filled.evidence;
   }
   std::string operator()(const proto::JarsAre& jars) const {
-    return quantity::jar_names(jars.jars) + ": " + jars.where + ", " + jars.why +
+    return quantity::jar_names(jars.jars, jars.unit) + ": " + jars.where + ", " + jars.why +
            (jars.todo.empty() ? "" : ". " + jars.todo);
   }
   std::string operator()(const proto::Amended& amended) const {

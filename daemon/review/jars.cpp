@@ -121,6 +121,7 @@ bool eaten_or_so(const std::string& where) { return where == "discarded" || wher
 
 // `past`: its date is; `new_there`: it came where it is only now.
 std::string todo_of(const Ledger& ledger, const JarNow& jar, bool past, bool new_there) {
+  if (jar.where == "discarded") return "";  // whatever was to be done with it
   if (gone(jar.where) || (jar.lasting && !jar.todo.empty())) return jar.todo;
   const bool ended =
       ledger.state == "complete" || ledger.state == "stopped" || ledger.state == "aborted";
@@ -137,7 +138,7 @@ std::string todo_of(const Ledger& ledger, const JarNow& jar, bool past, bool new
   if (jar.where == "not sealed") {
     return "New lid and the full time again, or freeze it, or refrigerate it.";
   }
-  if (jar.where == "cooling" && ended) {
+  if ((jar.where == "cooling" || jar.where == "in the making") && ended) {
     return "Say where it is: maslin jar " + ledger.start->batch + " " + std::to_string(jar.number) +
            " PLACE";
   }
@@ -157,17 +158,19 @@ void add_groups(const Ledger& ledger, const JarQuestion& question, const std::st
     if (jar.where == "not there") continue;
     // What was given away and is not safe is not out of the world.
     const bool asked_for = question.all || !question.lot.empty();
-    if (gone(jar.where) && !asked_for && !(jar.lasting && !jar.todo.empty())) continue;
+    const bool barred = jar.lasting && !jar.todo.empty() && jar.where != "discarded";
+    if (gone(jar.where) && !asked_for && !barred) continue;
     Sorted one;
     one.group.batch = ledger.start->batch;
     one.group.formula = ledger.plan.formula;
     one.group.part_filled = jar.part_filled;
-    one.group.size = size_of(ledger.plan);
+    one.group.unit = ledger.unit;
+    if (ledger.unit == "jar") one.group.size = size_of(ledger.plan);
     one.group.where = jar.where;
     one.group.since_utc = quantity::utc_text(jar.since_utc_ms);
     if (jar.good.until_utc_ms && !eaten_or_so(jar.where)) one.until = *jar.good.until_utc_ms;
-    // What is barred has no date to be good until.
-    if (one.until > 0 && !(jar.lasting && !jar.todo.empty())) {
+    // What is barred has no date to be at its best until; one to be used by it keeps.
+    if (one.until > 0 && !(barred && jar.good.means == "best before")) {
       one.group.until_utc = quantity::utc_text(one.until);
       one.group.until_means = jar.good.means;
       one.group.basis = jar.good.basis;
@@ -176,7 +179,7 @@ void add_groups(const Ledger& ledger, const JarQuestion& question, const std::st
     one.group.todo = todo_of(
         ledger, jar, one.group.past,
         question.now_utc_ms > 0 && question.now_utc_ms - jar.since_utc_ms < done_by_then_ms);
-    one.lasting = jar.lasting && !jar.todo.empty();
+    one.lasting = barred;
     one.group.holds = how;
     if (question.names) one.group.whom = jar.whom;
     const auto alike = [&](const Sorted& other) {
@@ -246,7 +249,8 @@ void add_jar_tasks(const std::vector<Sorted>& groups, std::vector<proto::JarTask
     const std::string place = group.where == "shelf" ? "on the shelf"
                               : cold                 ? "in the " + group.where
                                                      : group.where;
-    tasks.push_back({group.batch, quantity::jar_names(group.jars) + ", " + place + ": " + what,
+    tasks.push_back({group.batch,
+                     quantity::jar_names(group.jars, group.unit) + ", " + place + ": " + what,
                      since_utc, true});
   };
   for (const auto& one : groups) {

@@ -24,6 +24,14 @@ constexpr std::int64_t open_ms = 28 * day_ms;
 // Quality in the freezer; common practice, no source.
 constexpr std::int64_t frozen_ms = 365 * day_ms;
 
+// Cured meat that is cooked before it is eaten: USDA Food Safety and Inspection Service, cold
+// storage chart (from memory); the shorter end of what it says.
+constexpr std::int64_t cured_ms = 5 * day_ms;
+constexpr std::int64_t frozen_meat_ms = 90 * day_ms;
+constexpr const char* cold_storage = "USDA cold storage chart, cured meat (from memory)";
+// Dried food in a tight container in the cold; common practice, no source.
+constexpr std::int64_t dried_ms = 180 * day_ms;
+
 constexpr std::int64_t most_jars = 2000;  // of one batch, amended ones too
 
 constexpr const char* no_source = "common practice, no source";
@@ -73,11 +81,13 @@ class Walk {
   void take(const proto::PhaseBegan& phase) {
     if (phase.kind == "cool" && !ledger_.jars.empty()) ledger_.cooling_utc_ms = now_ms_;
   }
+  void take(const proto::Condition& condition) { dried_ = dried_ || condition.what == "dry"; }
   void take(const proto::Rated& rated) { ledger_.rated_after_ms.push_back(rated.after_ms); }
   void take(const proto::Filled& filled) {
     // An amended count changes nothing here: the places of the jars come with it.
     if (!ledger_.jars.empty()) return;
     ledger_.filled_utc_ms = now_ms_;
+    ledger_.unit = filled.unit;
     known_up_to(filled.jars + filled.part_filled);
     if (filled.part_filled > 0 && !ledger_.jars.empty()) ledger_.jars.back().part_filled = true;
   }
@@ -85,7 +95,7 @@ class Walk {
     while (static_cast<std::int64_t>(ledger_.jars.size()) < std::min(jars, most_jars)) {
       JarNow jar;
       jar.number = static_cast<std::int64_t>(ledger_.jars.size()) + 1;
-      enter(jar, "cooling");
+      enter(jar, ledger_.unit == "jar" ? "cooling" : "in the making", false);
       ledger_.jars.push_back(std::move(jar));
     }
   }
@@ -102,7 +112,7 @@ class Walk {
       if (number < 1 || static_cast<std::size_t>(number) > ledger_.jars.size()) continue;
       JarNow& jar = ledger_.jars[static_cast<std::size_t>(number - 1)];
       if (jar.where != jars.where) {
-        enter(jar, jars.where);
+        enter(jar, jars.where, jars.lasting);
         jar.whom = jars.where == "given" ? whom_ : "";
       }
       jar.todo = jars.todo;
@@ -110,16 +120,19 @@ class Walk {
     }
   }
 
-  void enter(JarNow& jar, const std::string& where) {
-    jar.good = good_in(jar, where);
+  // `barred`: it is outside its formula, and what the formula says of its keeping is worth nothing.
+  void enter(JarNow& jar, const std::string& where, bool barred) {
+    jar.good = good_in(jar, where, barred);
     jar.where = where;
     jar.since_utc_ms = now_ms_;
   }
 
   // `jar` as it stood until now. To open a jar or to carry it about never makes it good for longer.
-  Good good_in(const JarNow& jar, const std::string& where) const {
-    const bool for_shelf = ledger_.plan.keeping == "shelf";
-    const bool keeps = sour_or_sweet(ledger_.plan);
+  Good good_in(const JarNow& jar, const std::string& where, bool barred) const {
+    const auto& plan = ledger_.plan;
+    const bool for_shelf = plan.keeping == "shelf";
+    const bool keeps = sour_or_sweet(plan);
+    const bool meat = ledger_.unit == "piece";
     const auto within = [&](std::int64_t ms, std::string basis) -> Good {
       std::int64_t until = now_ms_ + ms;
       if (jar.good.means == "use by") until = std::min(until, *jar.good.until_utc_ms);
@@ -131,27 +144,48 @@ class Walk {
     if (where == "not sealed") {
       return {ledger_.filled_utc_ms + unsealed_ms, "decide by", std::string(guide) + ": 24 hours"};
     }
-    if (where == "freezer") return {now_ms_ + frozen_ms, "best before", no_source};
-    if (where == "opened") return within(keeps ? open_ms : days_ms, no_source);
+    const auto as_made = [&]() -> Good {
+      if (plan.good_ms > 0 && !barred && where == plan.keeping) {
+        return within(plan.good_ms, "as the formula says");
+      }
+      if (meat) return within(cured_ms, std::string(cold_storage) + ": 5 to 7 days");
+      if (dried_ && !barred) return {now_ms_ + dried_ms, "best before", no_source};
+      return within(keeps ? open_ms : days_ms, no_source);
+    };
+    if (where == "freezer") {
+      if (plan.good_ms > 0 && !barred && where == plan.keeping) return as_made();
+      if (meat)
+        return {now_ms_ + frozen_meat_ms, "best before",
+                std::string(cold_storage) + ": 3 to 4 months"};
+      return {now_ms_ + frozen_ms, "best before", no_source};
+    }
+    if (where == "opened") {
+      if (meat || dried_) return within(days_ms, no_source);
+      return within(keeps ? open_ms : days_ms, no_source);
+    }
     if (where == "given" || (where == "refrigerator" && jar.where == "shelf")) return jar.good;
-    // What was made for the refrigerator stands there, or waits for its place, from the first hour.
-    const bool waits = where == "cooling" && !for_shelf;
+    // What was made for the refrigerator stands there, or waits for its place, from the first hour;
+    // what has to stand first is not finished, and is dated where it goes into the cold.
+    const bool stands = std::any_of(plan.operations.begin(), plan.operations.end(),
+                                    [](const auto& one) { return one.kind == "stand"; });
+    const bool waits = where == "cooling" && !for_shelf && !stands;
     if (where != "refrigerator" && !waits) return {};
     if (for_shelf) return within(days_ms, std::string(guide) + ": days; that many by " + no_source);
-    return within(keeps ? open_ms : days_ms, no_source);
+    return as_made();
   }
 
   Ledger ledger_;
   std::int64_t now_ms_ = 0;
   std::string whom_;
+  bool dried_ = false;  // to its target, by the scale or the cook
 };
 
 }  // namespace
 
 bool tells_of_jars(std::string_view entry_type) {
-  static constexpr std::array<std::string_view, 9> types = {
-      "start",  "plan final", "batch state", "phase began", "rated",
-      "filled", "jar word",   "jars are",    "amended"};
+  static constexpr std::array<std::string_view, 10> types = {
+      "start", "plan final", "batch state", "phase began", "condition",
+      "rated", "filled",     "jar word",    "jars are",    "amended"};
   return std::find(types.begin(), types.end(), entry_type) != types.end();
 }
 

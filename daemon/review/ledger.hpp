@@ -41,6 +41,7 @@ struct Ledger {
   std::int64_t complete_utc_ms = 0;
   std::vector<std::int64_t> rated_after_ms;  // since it was complete
   std::vector<proto::Lot> lots;
+  std::string unit = "jar";  // of what is counted: jar, piece, container
   std::vector<JarNow> jars;
 };
 

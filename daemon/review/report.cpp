@@ -152,7 +152,9 @@ class Walk {
     explained_[deviation.about] = true;
     // No later figure takes these back; a ratio, a mass or a lost boil may be put right.
     const std::string& about = deviation.about;
-    const bool stood = about == "cold chain" || about == "temperature while it stands";
+    const bool stood = about == "cold chain" || about == "temperature while it stands" ||
+                       about == "temperature while it dries";
+    ferment_open_ = ferment_open_ || about == "pH at the end of the ferment";
     if (about == "drying time" && deviation.critical && drying_late_.empty()) {
       drying_late_ = about + ", " + deviation.what;
     }
@@ -170,6 +172,7 @@ class Walk {
   // Too near to the limit it speaks against the batch until a meter in the same jar decides.
   void decide(const proto::Finding& finding) {
     if (finding.what != "equilibrium pH") return;
+    if (finding.verdict == "within") ferment_open_ = false;
     if (finding.verdict == "undecided") {
       open_ph_[finding.jar] = finding.what +
                               (finding.jar > 0 ? " of jar " + std::to_string(finding.jar) : "") +
@@ -336,6 +339,7 @@ class Walk {
     std::vector<std::string> found = left_for_good_;
     if (!drying_late_.empty()) found.push_back(drying_late_);
     for (const auto& [jar, open] : open_ph_) found.push_back(open);
+    if (ferment_open_) found.push_back("nobody has found the pH of the ferment low enough");
     for (const auto& [name, strength] : strength_) {
       if (strength >= 1 || plan_.keeping != "shelf") continue;
       found.push_back("the " + name + " had " +
@@ -392,6 +396,7 @@ class Walk {
   std::vector<std::string> left_for_good_;  // critical limits
   std::string drying_late_;
   std::map<std::int64_t, std::string> open_ph_;  // jar, 0: of all
+  bool ferment_open_ = false;
   bool jars_told_ = false;  // what to do with jars for as long as they are there
   std::map<std::string, proto::Weighing> weighings_;
   std::map<std::string, proto::Verdict> verdicts_;

@@ -47,6 +47,10 @@ class Collector {
         weighed_in_ = *weigh_in;
         if (weigh_in->number == 1) loaded_ms_ = entry.stamp.at_ms;
       }
+      if (const auto* amended = as<proto::Amended>(entry);
+          amended && amended->amendment.what == "vinegar") {
+        told_strength_.push_back(amended->amendment.of);
+      }
       if (const auto* weighing = as<proto::Weighing>(entry)) {
         weighed_on_[weighing->ingredient] = weighing->device;
       }
@@ -80,7 +84,7 @@ class Collector {
       step(static_cast<int>(i), plan_.operations[i], all);
     }
     for (const auto& stand : report.stands) {
-      if (!stand.bounds.empty()) all.push_back(of(stand));
+      if (!stand.bounds.empty() || stand.time_ms == 0) all.push_back(of(stand));
     }
     if (plan_.longest_boil_ms > 0) all.push_back(longest_boil(report));
     acidity(report, all);
@@ -124,8 +128,9 @@ class Collector {
   }
   // What one of the ingredients that it is made of weighs may be the cook's word.
   template <class Names>
-  static const char* how_known(const proto::Report& report, const Names& names) {
+  const char* how_known(const proto::Report& report, const Names& names) const {
     const bool told =
+        std::any_of(told_strength_.begin(), told_strength_.end(), names) ||
         std::any_of(report.ingredients.begin(), report.ingredients.end(),
                     [&](const auto& one) { return !one.amended.empty() && names(one.name); });
     return told ? "measured, and told by the cook" : "measured";
@@ -166,9 +171,13 @@ class Collector {
 
   static SafetyLimit of(const proto::ReportStand& stand) {
     const auto span = [](std::int64_t ms) { return quantity::span_of_time(ms); };
-    SafetyLimit line{"temperature while it stands, " + span(stand.time_ms),
-                     stand.bounds + ", outside at most " + span(stand.outside_most_ms) +
-                         ", no gap over " + span(stand.gap_most_ms),
+    // What dries has no time of its own.
+    SafetyLimit line{stand.time_ms > 0 ? "temperature while it stands, " + span(stand.time_ms)
+                                       : "temperature while it dries",
+                     stand.bounds.empty()
+                         ? "none stated by the formula"
+                         : stand.bounds + ", outside at most " + span(stand.outside_most_ms) +
+                               ", no gap over " + span(stand.gap_most_ms),
                      "",
                      stand.evidence,
                      stand.device,
@@ -176,6 +185,12 @@ class Collector {
                      ""};
     if (stand.coldest_c && stand.warmest_c) {
       line.found = plain(*stand.coldest_c, 1) + " to " + plain(*stand.warmest_c, 1) + " °C; ";
+    }
+    if (stand.evidence == kNotMeasured) return line;
+    if (stand.bounds.empty()) {
+      line.found += span(stand.inside_ms) + " measured, " + span(stand.unmeasured_ms) + " not";
+      line.verdict = "not judged";
+      return line;
     }
     line.found += span(stand.inside_ms) + " inside, " + span(stand.outside_ms) + " outside, " +
                   span(stand.unmeasured_ms) + " not measured, longest gap " +
@@ -381,6 +396,7 @@ class Collector {
   int operation_ = -1;
   std::vector<std::pair<int, Found>> found_;
   std::map<std::string, int> weighed_on_;
+  std::vector<std::string> told_strength_;  // acids whose strength was amended
   std::optional<proto::WeighIn> weighed_in_;
   std::optional<std::int64_t> loaded_ms_;
 };

@@ -16,15 +16,21 @@ struct Group {
   double worst = 0;     // greatest standard uncertainty of one of its weighings, ug
 };
 
+// As plan/ratios counts it: `shares` and `up`.
 std::optional<Group> group(const std::vector<std::string>& names,
+                           const std::vector<std::int64_t>& shares, bool up,
                            std::span<const proto::Weighing> weighings) {
+  __extension__ using Wide = __int128;
   Group total;
-  for (const std::string& name : names) {
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    const std::int64_t ppm = i < shares.size() ? shares[i] : 1'000'000;
     const auto found = std::find_if(weighings.begin(), weighings.end(),
-                                    [&](const auto& w) { return w.ingredient == name; });
+                                    [&](const auto& w) { return w.ingredient == names[i]; });
     if (found == weighings.end() || found->indications == 0) return std::nullopt;
-    const auto u = static_cast<double>(found->standard_uncertainty_ug);
-    total.mass_ug += found->net_ug;
+    const double u =
+        static_cast<double>(found->standard_uncertainty_ug) * static_cast<double>(ppm) / 1e6;
+    total.mass_ug +=
+        static_cast<std::int64_t>((Wide{found->net_ug} * ppm + (up ? 999'999 : 0)) / 1'000'000);
     total.variance += u * u;
     total.worst = std::max(total.worst, u);
   }
@@ -51,8 +57,8 @@ proto::ReportRatio achieved(const proto::PlannedRatio& ratio,
     row.share = true;
     row.limit = static_cast<double>(ratio.share_ppm) / 1e6;
   }
-  const auto of = group(ratio.of_names, weighings);
-  const auto per = group(ratio.per_names, weighings);
+  const auto of = group(ratio.of_names, ratio.of_ppm, !ratio.least, weighings);
+  const auto per = group(ratio.per_names, {}, false, weighings);
   if (!of || !per || per->mass_ug <= 0) return row;
   const auto per_ug = static_cast<double>(per->mass_ug);
   const double value = static_cast<double>(of->mass_ug) / per_ug;

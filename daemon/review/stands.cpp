@@ -26,6 +26,8 @@ proto::ReportStand begun(const proto::PlannedOperation& planned) {
   row.outside_most_ms = planned.outside_ms;
   row.gap_most_ms = planned.unmeasured_ms;
   row.evidence = row.bounds.empty() ? "by the clock" : planned.by_eye ? seen : measured;
+  // A drier is not asked about, and tells by itself how it was.
+  if (planned.kind == "dry" && !planned.cold_chain) row.evidence = "not measured";
   return row;
 }
 
@@ -64,7 +66,8 @@ std::vector<proto::ReportStand> stands(std::span<const proto::Entry> entries) {
       running = nullptr;
       told = false;
       const auto index = static_cast<std::size_t>(phase->operation);
-      if (phase->kind != "stand" || index >= plan->operations.size()) continue;
+      if ((phase->kind != "stand" && phase->kind != "dry") || index >= plan->operations.size())
+        continue;
       running =
           &rows.insert_or_assign(phase->operation, begun(plan->operations[index])).first->second;
     }

@@ -122,11 +122,11 @@ void Session::take(const devices::Happening& one) {
       break;
     case devices::Happening::Kind::reading: {
       lease->last_ms = at_ms;
-      if (live_->engine().passes_over(lease->index, at_ms)) break;
-      back();
       auto reading = one.reading;
       reading.at_ms = at_ms;
       reading.device = lease->index;
+      if (live_->engine().passes_over(reading)) break;
+      back();
       dispatch(live_->reading(reading, utc_less_ms()));
       break;
     }

@@ -75,7 +75,8 @@ class Drier {
     weather_ = weather_ * kept + std::sqrt(1 - kept * kept) * chance_.normal(0, model_.weather);
     const double day = 1 + model_.night * std::cos((hour - 14) / 24 * 2 * std::numbers::pi);
     for (auto& tray : trays_) {
-      const double rate = std::max(0.02, model_.rate_h * tray.rate * day * (1 + weather_)) * hours;
+      const double least = std::min(0.02, model_.rate_h / 10);
+      const double rate = std::max(least, model_.rate_h * tray.rate * day * (1 + weather_)) * hours;
       const double stays_g = model_.stays * tray.dry_g;
       const double out_g = model_.from_core * rate * (tray.core_g - 0.65 * stays_g);
       const double gone_g = rate * (tray.surface_g - 0.35 * stays_g);

@@ -45,6 +45,12 @@ bool World::hear_of_trays(const Heard& heard) {
     acts_ = {{Act::What::lift}};
     weigh_trays(false, 20);
     acts_.push_back({Act::What::press});
+  } else if (tells(heard, "each piece on the scale")) {  // what hangs is weighed as it is
+    vessel_on_ = false;
+    if (vessel_content_g_ > 0) drier_->spread(std::exchange(vessel_content_g_, 0.0));
+    acts_.clear();
+    weigh_trays(true, 60);
+    acts_.push_back({Act::What::press});
   } else if (tells(heard, "each loaded tray")) {
     vessel_on_ = false;
     if (vessel_content_g_ > 0) drier_->spread(std::exchange(vessel_content_g_, 0.0));

@@ -191,6 +191,68 @@ TEST(Drying, WhatElseIsWeighedMeanwhileIsNoTray) {
   expect_dried(stage);
 }
 
+// A scale that never sleeps sends ten readings a second for days; what tells nothing has no place
+// in the record, and the weigh-ins are the same.
+TEST(Drying, AnIdleScaleFillsNoRecord) {
+  auto setting = apple_day(73);
+  setting.kitchen.scale.sleep_s = 0;
+  Stage stage(setting);
+  stage.run(4 * day_s);
+  EXPECT_FALSE(stage.conditions("dry").empty()) << stage.diary();
+  EXPECT_LT(stage.readings(), 60'000U);
+  EXPECT_GE(weigh_ins(stage).size(), 4U) << stage.diary();
+  EXPECT_EQ(stage.folds_differently(), "");
+}
+
+// A drier with a thermometer: measured against its bounds. Without one nothing is asked.
+TEST(Drying, TheDrierIsMeasuredWhereAThermometerStandsInIt) {
+  auto setting = apple_day(74);
+  kitchen::RoomModel drier;
+  drier.mean_c = 57;
+  setting.kitchen.room = drier;
+  setting.kitchen.room_probe.period_s = 300;
+  Stage stage(setting);
+  stage.run(12 * day_s);
+  expect_complete(stage);
+  expect_quiet(stage);
+  const auto all = stage.all<proto::Stood>();
+  ASSERT_FALSE(all.empty()) << stage.diary();
+  EXPECT_EQ(all.back().evidence, "measured");
+  EXPECT_GT(all.back().inside_ms, 12 * 3'600'000);
+}
+
+TEST(Drying, WithoutAThermometerTheDrierIsNotMeasuredAndNobodyIsAsked) {
+  Stage stage(apple_day(75));
+  stage.run(12 * day_s);
+  expect_complete(stage);
+  EXPECT_TRUE(stage.told("room_asked").empty());
+  const auto all = stage.all<proto::Stood>();
+  ASSERT_FALSE(all.empty()) << stage.diary();
+  EXPECT_EQ(all.back().evidence, "not measured");
+  // Counted as one container, which went into the refrigerator.
+  EXPECT_EQ(stage.all<proto::Filled>().back().unit, "container");
+  EXPECT_EQ(stage.all<proto::JarsAre>().back().where, "refrigerator");
+}
+
+// It was too cool in the drier for most of a day: told while it can be put right, then asked.
+TEST(Drying, ADrierThatIsTooCoolForTooLongIsNoticed) {
+  auto setting = apple_day(76);
+  kitchen::RoomModel drier;
+  drier.mean_c = 57;
+  drier.warm.push_back({10, 12, -25});
+  setting.kitchen.room = drier;
+  setting.kitchen.room_probe.period_s = 300;
+  Stage stage(setting);
+  stage.on_cue("held", "too warm or too cold for too long", 60,
+               [&] { EXPECT_EQ(stage.say("ok"), ""); });
+  stage.run(12 * day_s);
+  expect_complete(stage);
+  EXPECT_FALSE(stage.told("room_warm").empty()) << stage.diary();
+  EXPECT_TRUE(stage.deviation("temperature while it dries", "outside")) << stage.diary();
+  // It is kept cold, and the list says that it is outside its formula.
+  EXPECT_TRUE(stage.all<proto::JarsAre>().back().lasting) << stage.diary();
+}
+
 // ---- faults ----------------------------------------------------------------------------------
 
 TEST(Drying, AMissingTrayIsNoticedAndWaitedFor) {

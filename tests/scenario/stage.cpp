@@ -347,10 +347,7 @@ void Stage::read(std::int64_t at_ms, Role role, std::int64_t digits, std::int8_t
   if (one == nullptr || deaf_ || ended() || at_ms < one->dropped_until_ms) return;
   const auto device = static_cast<std::uint16_t>(one - leases_.data());
   one->last_ms = at_ms;
-  if (engine_->passes_over(device, at_ms)) return;
-  if (std::exchange(one->away, false)) feed(at_ms, proto::DeviceEvent{device, "back", ""});
   proto::Reading reading;
-  reading.number = ++number_;
   reading.at_ms = at_ms;
   reading.digits = digits;
   reading.device = device;
@@ -358,6 +355,9 @@ void Stage::read(std::int64_t at_ms, Role role, std::int64_t digits, std::int8_t
   reading.exponent = exponent;
   reading.unit = unit;
   reading.quantity = quantity;
+  if (engine_->passes_over(reading)) return;
+  if (std::exchange(one->away, false)) feed(at_ms, proto::DeviceEvent{device, "back", ""});
+  reading.number = ++number_;
   fed_.push_back({at_ms, said_.size(), reading, nullptr});
   take(engine_->reading(reading));
 }

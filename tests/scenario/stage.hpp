@@ -98,6 +98,7 @@ class Stage final : public kitchen::Sink {
   const std::string& refused() const { return refused_; }  // why there is no plan
   kitchen::World& world() { return world_; }
   double now_s() const { return static_cast<double>(now_ms_) / 1000; }
+  std::uint64_t readings() const { return number_; }  // that have a place in the record
 
   // ---- what was said and recorded
   const std::vector<Said>& said() const { return said_; }

@@ -228,7 +228,7 @@ Equipment cure_kitchen(std::vector<proto::LeasedDevice> scales) {
 
 TEST(CuringSalt, IsRefusedWhereNoScaleCanJudgeIt) {
   EXPECT_THAT(refusal(make(formula_of(kCure), {}, cure_kitchen({bench()}))),
-              HasSubstr("use a finer scale"));
+              HasSubstr("use a scale with steps of 0.10 g or less"));
   EXPECT_THAT(refusal(make(formula_of(kCure), {}, cure_kitchen({}))),
               HasSubstr("no scale at hand"));
 }
@@ -306,9 +306,9 @@ TEST(Brine, KeepsItsStrengthAtEveryAcceptedEnd) {
 
 // ---- ratios over what was weighed ------------------------------------------------------------
 
-const proto::PlannedRatio kAcid{"acid",  "low-acid food", true,
-                                800'000, {"vinegar"},     {"onion", "pepper"}};
-const proto::PlannedRatio kWater{"water", "acid", false, 600'000, {"water"}, {"vinegar"}};
+const proto::PlannedRatio kAcid{"acid",      "low-acid food",     true, 800'000,
+                                {"vinegar"}, {"onion", "pepper"}, 0,    {}};
+const proto::PlannedRatio kWater{"water", "acid", false, 600'000, {"water"}, {"vinegar"}, 0, {}};
 WeighedMass weighed(std::string name, std::int64_t grams) {
   return {std::move(name), grams * kGram, 720'000};
 }
@@ -364,7 +364,7 @@ TEST(CheckRatio, MendsTooMuchWaterWithAcid) {
 TEST(CheckRatio, ComparesExactly) {
   // In doubles 0.1 + 0.2 is not 0.3; a third of the readings on a limit would fall on the wrong
   // side.
-  proto::PlannedRatio exact{"acid", "food", true, 300'000, {"a"}, {"f"}};
+  proto::PlannedRatio exact{"acid", "food", true, 300'000, {"a"}, {"f"}, 0, {}};
   for (std::int64_t food = 1; food < 2000; ++food) {
     const std::vector<WeighedMass> on{{"a", food * 300'000, 0}, {"f", food * kGram, 0}};
     EXPECT_EQ(check_ratio(exact, on, 0.02).state, RatioState::satisfied);

@@ -40,7 +40,7 @@ class Evening {
                         planned("salt", 5, 4, 6)};
     plan.ingredients[0].unsafe_under = true;
     plan.ingredients[1].unsafe_over = true;
-    plan.ratios = {{"acid", "low-acid food", true, 550'000, {"vinegar"}, {"onion"}}};
+    plan.ratios = {{"acid", "low-acid food", true, 550'000, {"vinegar"}, {"onion"}, 0, {}}};
     plan.operations.resize(2);
     start.batch = "2026-11-25-1";
     proto::LeasedDevice bench;

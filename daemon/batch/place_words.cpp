@@ -1,31 +1,30 @@
-// What stand.hpp says: the bounds, the sums, each question and what ends it.
-#include <algorithm>
-#include <string_view>
-
+// What place.hpp says: the bounds, the sums, each question and what ends it.
 #include "daemon/batch/limits.hpp"
-#include "daemon/batch/stand.hpp"
+#include "daemon/batch/place.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/quantity/decimal.hpp"
 #include "daemon/quantity/times.hpp"
 
 namespace maslin::batch {
-const char* Stand::evidence() const {
+
+const char* Place::evidence() const {
   return how_ == How::measured ? "measured"
          : how_ == How::seen   ? "seen by the cook"
-                               : "by the clock";
+         : stands()            ? "by the clock"
+                               : "not measured";
 }
 
-std::string Stand::bounds(const Desk& desk) const {
+std::string Place::bounds(const Desk& desk) const {
   return quantity::celsius_bounds(planned(desk).least_mk, planned(desk).most_mk);
 }
 
-std::string Stand::to_go(const Desk& desk) const {
+std::string Place::to_go(const Desk& desk) const {
   const std::int64_t left = left_ms(desk.now_ms);
   return capitalised(quantity::span_of_time(left)) + " to go, until about " +
          quantity::day_of(desk.now_ms + left + desk.local_less_ms) + ".";
 }
 
-std::string Stand::outside_text(const Desk& desk) const {
+std::string Place::outside_text(const Desk& desk) const {
   const auto& sums = watch_.sums();
   std::string text = quantity::span_of_time(outside_ms(desk.now_ms)) + " outside " + bounds(desk) +
                      ", " + quantity::span_of_time(planned(desk).outside_ms) + " allowed";
@@ -36,14 +35,23 @@ std::string Stand::outside_text(const Desk& desk) const {
   return text;
 }
 
-std::string Stand::what() const {
+std::string Place::so_far(const Desk& desk) const {
+  const auto& sums = watch_.sums();
+  if (sums.warmest_mk == 0) return {};
+  const std::int64_t outside = outside_ms(desk.now_ms);
+  return capitalised(quantity::celsius(sums.coldest_mk)) + " to " +
+         quantity::celsius(sums.warmest_mk) + " so far" +
+         (outside > 0 ? ", " + quantity::span_of_time(outside) + " outside." : ".");
+}
+
+std::string Place::what() const {
   switch (ask_) {
     case Ask::gap:
       return "Nobody knows how warm it was for " +
              quantity::span_of_time(watch_.sums().longest_gap_ms) + ".";
     case Ask::broken:
       return std::string(cold_chain_ ? "The cold chain is broken"
-                                     : "It stood too warm or too cold for too long") +
+                                     : "It was too warm or too cold for too long") +
              ": ";
     case Ask::mixture:
       return "What is in is outside the formula: ";
@@ -58,11 +66,11 @@ std::string Stand::what() const {
   return {};
 }
 
-std::string Stand::ends_when(const Desk& desk) const {
+std::string Place::ends_when(const Desk& desk) const {
   switch (ask_) {
     case Ask::look:
-      return "Is it " + bounds(desk) +
-             " where it stands? Look at a thermometer there: yes, say ok; no, say no.";
+      return "Is it " + bounds(desk) + " " + where() +
+             "? Look at a thermometer there: yes, say ok; no, say no.";
     case Ask::undecided:
       return "Look at another thermometer there, or hold this one into ice: if it is " +
              bounds(desk) + ", say ok; else say no.";
@@ -88,20 +96,20 @@ std::string Stand::ends_when(const Desk& desk) const {
   return {};
 }
 
-void Stand::say_look(Desk& desk) {
-  question_ =
-      (how_ == How::measured ? "The thermometer of the place has not answered for " +
-                                   quantity::span_of_time(desk.now_ms - watch_.last_ms()) + ". "
-                             : planned(desk).text + " " + to_go(desk) + " ") +
-      ends_when(desk);
+void Place::say_look(Desk& desk) {
+  question_ = (how_ == How::measured
+                   ? "The thermometer of the place has not answered for " +
+                         quantity::span_of_time(desk.now_ms - watch_.last_ms()) + ". "
+                   : planned(desk).text + " " + (duration_ms_ > 0 ? to_go(desk) + " " : "")) +
+              ends_when(desk);
   desk.cue(how_ == How::measured ? "room_lost" : "room_asked", question_);
 }
 
-void Stand::tell(Desk& desk, bool over) {
+void Place::tell(Desk& desk, bool over) {
   const auto& sums = watch_.sums();
   const auto* room = desk.thermometer(proto::Role::room);
   proto::Stood stood;
-  stood.operation = index();
+  stood.operation = operation_;
   stood.inside_ms = sums.inside_ms;
   stood.outside_ms = sums.outside_ms;
   stood.unmeasured_ms = sums.unmeasured_ms;
@@ -113,45 +121,28 @@ void Stand::tell(Desk& desk, bool over) {
   stood.evidence = evidence();
   stood.done = over;
   if (how_ == How::by_clock) {
-    stood.unmeasured_ms = stood.counted_ms = duration_ms_ - left_ms(desk.now_ms);
+    stood.unmeasured_ms = stood.counted_ms =
+        stands() ? duration_ms_ - left_ms(desk.now_ms) : desk.now_ms - watch_.last_ms();
   }
   desk.emit(stood);
 }
 
-void Stand::say_line(Desk& desk) {
-  const auto& sums = watch_.sums();
-  std::string text = planned(desk).text + " " + to_go(desk);
-  if (sums.warmest_mk > 0) {
-    text +=
-        " " + capitalised(quantity::celsius(sums.coldest_mk)) + " to " +
-        quantity::celsius(sums.warmest_mk) + " so far" +
-        (sums.outside_ms > 0 ? ", " + quantity::span_of_time(sums.outside_ms) + " outside." : ".");
-  }
-  line_ms_ = desk.morning(desk.now_ms + line_after_ms);
-  tell(desk, false);
-  desk.cue("stands", std::move(text));
-}
-
-void Stand::say_again(Desk& desk) {
-  if (ask_ == Ask::nothing) {
-    say_line(desk);
-  } else if (ask_ == Ask::look) {
+bool Place::say_again(Desk& desk) {
+  if (ask_ == Ask::nothing) return false;
+  if (ask_ == Ask::look) {
     say_look(desk);
-  } else if (ask_ == Ask::undecided) {
-    desk.cue("room_asked", question_);
   } else {
-    desk.cue("held", question_);
+    desk.cue(ask_ == Ask::undecided ? "room_asked" : "held", question_);
   }
+  return true;
 }
 
-void Stand::describe(const Desk& desk, proto::BatchStatus& status) const {
-  if (done()) return;
-  status.left_ms = left_ms(desk.now_ms);
-  status.ready_on = quantity::day_of(desk.now_ms + *status.left_ms + desk.local_less_ms);
+void Place::describe(const Desk& desk, proto::BatchStatus& status) const {
   if (how_ == How::by_clock) return;
   const auto& sums = watch_.sums();
   const auto mk = desk.room_mk();
   if (how_ == How::measured && mk) status.room_c = static_cast<double>(*mk - 273'150) / 1000;
+  if (!watch_.bounds().any()) return;
   status.inside_ms = sums.inside_ms;
   status.outside_ms = outside_ms(desk.now_ms);
   status.unmeasured_ms = sums.unmeasured_ms;
