@@ -331,7 +331,9 @@ proto::Results<Plan> build(const Formula& as_written, const proto::PlanRequest& 
         return one.role == proto::Role::bench || one.role == proto::Role::fine;
       });
   for (Line& line : lines) {
-    line.sets_size = line.ingredient->lead && (plan.provisional || weighed);
+    // The meat that is there is the meat that is cured: nothing moves its aim.
+    const bool meat = line.ingredient->counts_as == formula::Counts::meat;
+    line.sets_size = line.ingredient->lead && (plan.provisional || weighed || meat);
     take_in(line, holdings);
     plan.ingredients.push_back(planned_of(formula, size, line, no_scale));
   }

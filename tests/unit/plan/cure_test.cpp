@@ -98,6 +98,15 @@ TEST(Cure, ARefusalSaysHowLargeABatchOrHowFineAScaleWouldDo) {
   EXPECT_THAT(why, Not(HasSubstr("widen")));
 }
 
+// The meat that is there is the meat that is cured: no limit asks for more or less of it.
+TEST(Cure, TheMeatAtHandIsAimedAtAsItIs) {
+  proto::PlanRequest request;
+  request.have = {"loin=2100 g"};
+  const auto plan = make(formula_of(kLoin), request, cure_kitchen({bench(), fine()})).value();
+  EXPECT_EQ(of(plan, "loin").aim_ug, 2100 * kGram);
+  EXPECT_EQ(of(plan, "loin").reason, "");
+}
+
 TEST(Cure, ASmallVesselStandsOnASmallScale) {
   const auto plan = make(formula_of(kLoin), by_factor(2), cure_kitchen({bench(), fine()})).value();
   EXPECT_THAT(plan.notes, Not(Contains(HasSubstr("its vessel may be over"))));
