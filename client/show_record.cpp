@@ -34,13 +34,13 @@ std::string show(const proto::SafetyRecord& record) {
     limits.row({one.what, one.limit, one.found.empty() ? "-" : one.found, one.how,
                 one.device.empty() ? "-" : one.device, one.verdict});
   }
-  page.raw(limits.text(2));
+  page.raw(limits.text(2, true));
   Table devices({"device", "identity", "interval", "calibration"});
   for (const auto& one : record.devices) {
     devices.row({one.role, one.id, one.interval.empty() ? "-" : one.interval, one.calibration});
   }
   if (!record.devices.empty()) {
-    page.gap().raw(devices.text(2));
+    page.gap().raw(devices.text(2, true));
   } else {
     page.gap().line("No device was used: nothing was measured.");
   }

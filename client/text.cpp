@@ -113,9 +113,10 @@ std::string Table::stacked(std::size_t indent, std::size_t columns) const {
   return out;
 }
 
-std::string Table::text(std::size_t indent) const {
+std::string Table::text(std::size_t indent, bool sheet) const {
   constexpr std::size_t no_end = std::numeric_limits<std::size_t>::max();
-  const auto most = columns_now().table;
+  auto most = columns_now().table;
+  if (!most && sheet) most = columns_now().page;
   std::vector<std::size_t> widths;
   std::size_t gap = 2;
   for (;; --gap) {

@@ -49,7 +49,8 @@ class Table {
   explicit Table(std::vector<std::string> heads);
   void row(std::vector<std::string> cells);
   bool empty() const { return rows_.empty(); }
-  std::string text(std::size_t indent = 0) const;
+  // sheet: to be put on paper, so no wider than a page where there is no terminal either.
+  std::string text(std::size_t indent = 0, bool sheet = false) const;
 
  private:
   std::vector<std::size_t> widths(std::size_t room) const;

@@ -1,6 +1,8 @@
 // The screens as a cook reads them. The relish is invented and was not tested for safety.
 #include <gmock/gmock.h>
 
+#include <sstream>
+
 #include <set>
 
 #include "client/big_digits.hpp"
@@ -386,6 +388,17 @@ TEST(JarsScreen, ShowsWhatIsDueThenTheJarsThenWhatToDoWithThem) {
   EXPECT_THAT(text, HasSubstr("best before: the guide: a year"));
   EXPECT_LT(text.find("Look at the seals"), text.find("Lantern relish"));
   EXPECT_THAT(show(proto::JarList{}), HasSubstr("no such jars"));
+}
+
+// It is printed on paper: no line is wider than a page, also where no terminal says how wide it is.
+TEST(RecordScreen, FitsAPage) {
+  proto::SafetyRecord record;
+  record.limits.push_back({"temperature while it stands, 14 days",
+                           "between 1.0 °C and 5.0 °C, outside at most 2 h, no gap over 12 h",
+                           "2.4 to 3.8 °C; 14 days inside, 0 s outside, 0 s not measured",
+                           "measured", "room", "kept", ""});
+  std::istringstream lines(show(record));
+  for (std::string line; std::getline(lines, line);) EXPECT_LE(width(line), 96u) << line;
 }
 
 }  // namespace
