@@ -9,6 +9,7 @@
 
 #include "client/show.hpp"
 #include "client/text.hpp"
+#include "proto/jar_names.hpp"
 #include "proto/json.hpp"
 
 namespace maslin::client {
@@ -83,20 +84,6 @@ bool two_usual(std::string_view units) {
   return own == "mL" || own == "L" || own == "cm";
 }
 
-// Jars as households call them: the amount that is meant, or the text as it is.
-std::string jar_amount(std::string text) {
-  for (const auto& [name, amount] :
-       std::array<std::pair<std::string_view, const char*>, 6>{{{"half-pint", "1/2 pint"},
-                                                                {"half pint", "1/2 pint"},
-                                                                {"quarter-pint", "1/4 pint"},
-                                                                {"quarter pint", "1/4 pint"},
-                                                                {"pint", "1 pint"},
-                                                                {"quart", "2 pint"}}}) {
-    if (text == name) return amount;
-  }
-  return text;
-}
-
 double in_own_unit(double value, std::string_view unit) {
   if (unit == "L") return value * 1000;  // only of a jar, whose own unit is the millilitre
   for (const auto& [name, is] : other_units) {
@@ -145,7 +132,9 @@ tl::expected<std::string, std::string> fact_member(const FactOption& option,
   const std::string_view units = option.units;
   if (units.empty()) return quoted(option.member) + ":" + quoted(text);
   const bool jar = std::string_view(option.member) == "jar_ml";
-  const auto value = typed_quantity(jar ? jar_amount(text) : text, units == "#" ? "" : units);
+  const std::string_view named = jar ? proto::named_jar(text) : std::string_view();
+  const auto value =
+      typed_quantity(named.empty() ? text : std::string(named), units == "#" ? "" : units);
   if (units == "#" && (!value || *value < 0 || *value > 1e6 || *value != std::floor(*value))) {
     return tl::unexpected<std::string>("write a whole number");
   }

@@ -104,7 +104,7 @@ std::string Table::stacked(std::size_t indent, std::size_t columns) const {
     for (std::size_t i = 0; i < row.size(); ++i) {
       if (i > 0 && row[i].empty()) continue;
       const std::size_t in = indent + (i > 0 ? 2 : 0);
-      const std::string words = i > 0 ? heads_[i] + ": " + row[i] : row[i];
+      const std::string words = i > 0 && !heads_[i].empty() ? heads_[i] + ": " + row[i] : row[i];
       for (const auto& part : wrapped(words, columns - in, 2)) {
         out += std::string(in, ' ') + part + "\n";
       }

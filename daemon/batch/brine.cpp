@@ -37,6 +37,17 @@ bool keeps_ratios(const Desk& desk, const Brine& brine, std::int64_t brine_ug) {
   });
 }
 
+// No part of it grows beyond the largest batch that the formula allows.
+bool within_largest(const Desk& desk, const Brine& brine, std::int64_t brine_ug) {
+  for (const auto& [part, more_ug] : brine.parts_of(brine_ug)) {
+    const auto* written = desk.formula.find(part->name);
+    if (written == nullptr) continue;
+    const double most = static_cast<double>(written->mass_ug) * desk.formula.largest_multiple;
+    if (static_cast<double>(part->nominal_ug + more_ug) > most) return false;
+  }
+  return true;
+}
+
 }  // namespace
 
 std::vector<std::pair<const PlannedIngredient*, std::int64_t>> Brine::parts_of(
@@ -92,7 +103,10 @@ std::int64_t more_brine_ug(const Desk& desk) {
   if (!brine) return 0;
   std::int64_t more_ug =
       std::max(least_ug, quantity::nearest_multiple(brine->nominal_ug / 4, step_ug));
-  while (more_ug >= least_ug && !keeps_ratios(desk, *brine, more_ug)) more_ug -= step_ug;
+  while (more_ug >= least_ug &&
+         !(within_largest(desk, *brine, more_ug) && keeps_ratios(desk, *brine, more_ug))) {
+    more_ug -= step_ug;
+  }
   return more_ug >= least_ug ? more_ug : 0;
 }
 
@@ -102,18 +116,13 @@ void make_more_brine(Desk& desk, std::int64_t brine_ug) {
   for (const auto& [part, more_ug] : brine->parts_of(brine_ug)) {
     desk.more.push_back({part->name, more_ug, false});
   }
-  // Each grows by what is added to it; how far it may be off grows with it.
+  // Each grows by what is added to it; how far it may be off in all stays.
   for (const auto& more : desk.more) {
     for (auto& one : desk.plan.ingredients) {
-      if (one.name != more.name || one.nominal_ug <= 0) continue;
-      std::int64_t in_ug = one.nominal_ug;
-      for (const auto& mass : masses_in(desk)) {
-        if (mass.name == one.name) in_ug = mass.net_ug;
-      }
-      const double factor = static_cast<double>(in_ug + more.add_ug) / static_cast<double>(in_ug);
+      if (one.name != more.name) continue;
       for (auto* mass : {&one.nominal_ug, &one.aim_ug, &one.lower_ug, &one.upper_ug,
                          &one.accept_lower_ug, &one.accept_upper_ug}) {
-        *mass = std::llround(static_cast<double>(*mass) * factor);
+        *mass += more.add_ug;
       }
     }
   }

@@ -30,7 +30,8 @@ std::optional<Brine> brine_of(const Desk& desk);
 bool covers_food(const Desk& desk);
 
 // How much more of it there is to be when it does not cover: a quarter of what was planned (common
-// practice, no source), or as much less as keeps every critical ratio; 0 where none does.
+// practice, no source), or as much less as keeps every critical ratio and the largest batch; 0
+// where none does.
 std::int64_t more_brine_ug(const Desk& desk);
 
 // From here on the plan has so much more of it, and Desk::more says what is to be weighed for it.

@@ -31,6 +31,7 @@ constexpr std::int64_t heard_out_after_ms = 3000;
 constexpr std::int64_t room_every_ms = 30'000;
 // Nor is a scale on which nothing happens between two weigh-ins (the same).
 constexpr std::int64_t idle_every_ms = 30'000;
+constexpr std::int64_t pressed_within_ms = 600'000;
 
 // What cures, dries or is only salted is counted too where no step fills it into jars.
 bool makes_a_lot(const proto::Plan& plan, std::string_view kind) {
@@ -417,7 +418,10 @@ bool Engine::passes_over(const proto::Reading& reading) const {
   const Place place = places_[reading.device];
   if (place.sensor == Sensor::scale) {
     const auto& scale = desk_.scales[place.index];
-    if (!operation_->weighs_in(desk_, scale)) return true;
+    // For a while after a question the pan is listened to: a press of it is an answer.
+    if (!operation_->weighs_in(desk_, scale)) {
+      return reading.at_ms - desk_.asked_ms() >= pressed_within_ms;
+    }
     if (scale.lost || scale.faulty || operation_->weighs_now(scale)) return false;
     const auto& rest = scale.pan.detector();
     auto mass = reading.usable() ? quantity::micrograms(reading) : std::nullopt;
@@ -575,7 +579,7 @@ proto::BatchStatus Engine::status() const {
     status.boil_to_s = canner->to_s;
   }
   const auto* ingredient = desk_.planned(status.ingredient);
-  if (ingredient != nullptr && ingredient->check != "weigh") {
+  if (ingredient != nullptr && ingredient->check != "weigh" && status.by_measure.empty()) {
     status.by_measure = ingredient->amount;
   }
   return status;

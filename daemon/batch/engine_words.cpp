@@ -89,7 +89,7 @@ std::optional<proto::Trouble> Engine::refuses(const proto::JarWord& word) const 
   if (word.what == "now") return desk_.jars.refuses(word);
   if (!operation_ || ended_) {
     return proto::Trouble{"the batch does not ask for that now", "",
-                          "maslin jars says where jars can be put"};
+                          "how many there are: maslin amend BATCH --jars; where they are: maslin jar"};
   }
   return operation_->refuses(desk_, word);
 }

@@ -34,6 +34,13 @@ double yield_of(const Desk& desk, const proto::JarWord& word) {
   return 1000 * static_cast<double>(word.mass_ug) / static_cast<double>(desk.plan.litre_ug);
 }
 
+bool takes_more(const Desk& desk, const proto::PlannedOperation& operation) {
+  const auto& in = operation.ingredients;
+  return std::any_of(desk.more.begin(), desk.more.end(), [&](const auto& more) {
+    return std::find(in.begin(), in.end(), more.name) != in.end();
+  });
+}
+
 }  // namespace
 
 void Fill::begin(Desk& desk) {
@@ -164,7 +171,9 @@ std::optional<proto::Trouble> Fill::refuses_no(const Desk& desk) const {
   if (!covers_food(desk)) return Operation::refuses_no(desk);
   if (more_brine_ug(desk) > 0) return std::nullopt;
   return proto::Trouble{
-      "more of this brine would break a critical limit of the formula", "",
+      "more of this brine would break a critical limit of the formula, or is more than its largest "
+      "batch has",
+      "",
       "press the food down with a weight, or take some of it out into the refrigerator; never "
       "water alone"};
 }
@@ -182,8 +191,8 @@ void Fill::no(Desk& desk) {
   desk.cue("advice", "Make more of it in the same proportion: " + parts +
                          ". Never water alone: it would thin what is in.");
   make_more_brine(desk, brine_ug);
-  desk.more_for = index();
   more_brine_ = true;
+  desk.more_for = goes_on_with(desk);
   finish();
 }
 
@@ -191,13 +200,19 @@ std::optional<int> Fill::goes_back(const Desk& desk) const {
   if (!more_brine_) return std::nullopt;
   for (int i = index() - 1; i >= 0; --i) {
     const auto& one = desk.plan.operations[static_cast<std::size_t>(i)];
-    const auto weighs = [&](const auto& more) {
-      return std::find(one.ingredients.begin(), one.ingredients.end(), more.name) !=
-             one.ingredients.end();
-    };
-    if (one.kind == "weigh" && std::any_of(desk.more.begin(), desk.more.end(), weighs)) return i;
+    if (one.kind == "weigh" && takes_more(desk, one)) return i;
   }
   return std::nullopt;
+}
+
+// What was boiled before it was poured on is boiled again: the first heat that takes it in, and all
+// that follows; this step where there is none.
+int Fill::goes_on_with(const Desk& desk) const {
+  for (int i = goes_back(desk).value_or(index()); i < index(); ++i) {
+    const auto& one = desk.plan.operations[static_cast<std::size_t>(i)];
+    if (one.kind == "heat" && (one.ingredients.empty() || takes_more(desk, one))) return i;
+  }
+  return index();
 }
 
 void Fill::ok(Desk& desk) { filled(desk, jars_, part_filled_, "as expected"); }

@@ -19,6 +19,7 @@ class Fill final : public Operation {
   std::optional<proto::Trouble> refuses_no(const Desk& desk) const override;
   void no(Desk& desk) override;  // the brine does not cover the food
   std::optional<int> goes_back(const Desk& desk) const override;
+  int goes_on_with(const Desk& desk) const;
   std::optional<proto::Trouble> refuses(const Desk& desk,
                                         const proto::JarWord& word) const override;
   void take(Desk& desk, const proto::JarWord& word) override;

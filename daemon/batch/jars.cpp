@@ -205,7 +205,7 @@ bool Jars::told(std::int64_t jar) const {
 }
 
 void Jars::recount(Desk& desk, std::int64_t jars, const char* by) {
-  const std::string why = "amended: " + std::to_string(jars) +
+  const std::string why = (are_jars() ? "amended: " : "counted: ") + std::to_string(jars) +
                           (are_jars()  ? " were filled"
                            : jars == 1 ? " is there"
                                        : " are there");

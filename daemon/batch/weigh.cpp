@@ -180,15 +180,15 @@ void Weigh::scale_changed(Desk& desk, ScaleDesk& scale, const weighing::PanChang
     const std::int64_t portion = portion_ug(desk);
     begin_stop(desk, ingredient.name, aim_of_pour(desk));
     // The cook hears what was taken: a vessel that was not empty is noticed by its mass.
-    desk.cue(
-        "vessel_seen",
-        (scale.pan.mixed() ? "The bowl with what is in it, " : "The empty vessel, ") +
-            amount(scale.pan.gross_ug(), scale.interval_ug) + ", is the tare. " +
-            (ingredient.lead
-                 ? "Now the " + ingredient.name + "."
-                 : capitalised(ingredient_line(desk.plan, ingredient, scale.interval_ug)) + ".") +
-            (portion > 0 ? portions_text(desk, portion) : ""),
-        ingredient.name, ingredient.aim_ug);
+    desk.cue("vessel_seen",
+             (scale.pan.mixed() ? "The bowl with what is in it, " : "The empty vessel, ") +
+                 amount(scale.pan.gross_ug(), scale.interval_ug) + ", is the tare. " +
+                 (mending_ ? capitalised(so_much(desk, mending_->add_ug, "more " + ingredient.name))
+                  : ingredient.lead
+                      ? "Now the " + ingredient.name
+                      : capitalised(ingredient_line(desk.plan, ingredient, scale.interval_ug))) +
+                 "." + (portion > 0 ? portions_text(desk, portion) : ""),
+             ingredient.name, mending_ ? mending_->add_ug : ingredient.aim_ug);
     if (change.stuck_ug > 0) ask_residue(desk, scale, change.stuck_ug);
   }
   if (change.lifted && ingredient.lead && !scale.pan.needs_lift() && lead_asked_) {

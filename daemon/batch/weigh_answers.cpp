@@ -229,6 +229,9 @@ void Weigh::describe(const Desk& desk, proto::BatchStatus& status) const {
   status.ingredient = ingredient.name;
   if (offers()) status.offer = ways_[offered_].text;
   // While a ratio is mended, what is weighed is the addition: at least so much of it.
+  if (mending_ && by_measure(desk)) {
+    status.by_measure = so_much(desk, mending_->add_ug, "more " + mending_->ingredient);
+  }
   const double add_g = mending_ ? static_cast<double>(mending_->add_ug) / 1e6 : 0;
   status.aim_g = mending_ ? add_g : static_cast<double>(ingredient.aim_ug) / 1e6;
   status.lower_g = mending_ ? add_g : static_cast<double>(ingredient.lower_ug) / 1e6;

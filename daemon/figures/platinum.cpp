@@ -22,7 +22,7 @@ proto::Results<Figure> platinum(Asked& asked) {
   const auto ohm = by_ohm ? std::optional(given) : quantity::platinum_ohm(given);
   if (!celsius || !ohm) {
     asked.refuse(plain(given, 2) + (by_ohm ? " ohm" : " °C") + " is outside the equation",
-                 by_ohm ? "ohm" : "temperature", "give 18.52 to 390.48 ohm, -200 to 850 °C");
+                 by_ohm ? "ohm" : "temperature", "give 18.53 to 390.48 ohm, -200 to 850 °C");
     return tl::unexpected(asked.troubles());
   }
   const double a = quantity::platinum_class_a_c(*celsius);

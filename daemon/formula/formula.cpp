@@ -3,8 +3,8 @@
 
 #include <algorithm>
 #include <array>
-#include <cctype>
-#include <utility>
+
+#include "proto/jar_names.hpp"
 
 namespace maslin::formula {
 namespace {
@@ -101,34 +101,8 @@ const Ingredient* Formula::lead() const {
   return nullptr;
 }
 
-namespace {
-
-// "half-pint", "half pint jars", "a pint": the amount that is meant, or nothing.
-std::string_view named_jar(std::string_view text) {
-  std::string word;
-  for (const char c : text.substr(0, 40)) {
-    word += c == '-' ? ' ' : static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
-  }
-  if (word.starts_with("a ")) word.erase(0, 2);
-  for (const std::string_view end : {" jars", " jar", "s"}) {
-    if (word.ends_with(end)) word.resize(word.size() - end.size());
-  }
-  static constexpr std::array<std::pair<std::string_view, std::string_view>, 5> names = {
-      {{"quarter pint", "1/4 pint"},
-       {"half pint", "1/2 pint"},
-       {"pint", "1 pint"},
-       {"quart", "1 quart"},
-       {"half gallon", "1/2 gallon"}}};
-  for (const auto& [name, amount] : names) {
-    if (word == name) return amount;
-  }
-  return {};
-}
-
-}  // namespace
-
 proto::Result<double> jar_ml(std::string_view text, quantity::Cups cups) {
-  const std::string_view named = named_jar(text);
+  const std::string_view named = proto::named_jar(text);
   // Jars are called by the US liquid pint, whatever cups a formula measures with.
   if (!named.empty()) cups = quantity::Cups::us_customary;
   const auto amount = quantity::parse_amount(named.empty() ? text : named);

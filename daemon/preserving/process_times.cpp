@@ -114,6 +114,7 @@ proto::Result<double> feet_of(double altitude_m, double highest_ft) {
 
 std::vector<std::string_view> process_products() {
   std::vector<std::string_view> names;
+  names.reserve(products.size());
   for (const auto& one : products) names.push_back(one.name);
   return names;
 }

@@ -81,7 +81,7 @@ TEST(HandbookCusum, CumulativeSums) {
 
 TEST(NistStatisticalReferenceDatasets, LagOneAutocorrelation) {
   for (const Row& row : table("strd_certified.csv")) {
-    const std::string dataset = row.text("dataset");
+    const std::string& dataset = row.text("dataset");
     SCOPED_TRACE(dataset);
     std::string file = "strd_" + dataset + ".csv";
     for (char& c : file) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));

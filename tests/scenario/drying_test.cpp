@@ -485,5 +485,24 @@ TEST(Drying, WithoutAScaleItDriesByTheEye) {
   EXPECT_EQ(stage.conditions("dry").back().evidence, "seen by the cook");
 }
 
+// Days later the pan is still listened to where something is asked.
+TEST(Drying, APressOfTheScaleAnswersWhileItIsConditioned) {
+  auto setting = apple_day();
+  setting.kitchen.cook.presses = "scale";
+  setting.kitchen.scale.sleep_s = 0;  // a press of one that sleeps only wakes it
+  setting.pedal = false;
+  Stage stage(setting);
+  stage.run_to("condition", 26 * 3600);
+  const double conditioned_s = stage.began_s("condition");
+  ASSERT_GT(conditioned_s, 0);
+  int pressed = 0;
+  for (const auto& one : stage.said()) {
+    const auto* condition = std::get_if<proto::Condition>(&one.outcome);
+    pressed += condition != nullptr && condition->evidence == "by a press of the scale" &&
+               static_cast<double>(one.at_ms) / 1000 > conditioned_s + 3600;
+  }
+  EXPECT_GT(pressed, 0) << stage.diary();
+}
+
 }  // namespace
 }  // namespace maslin::scenario

@@ -46,8 +46,7 @@ std::string last_place(const Stage& stage) {
   return all.empty() ? "" : all.back().where;
 }
 
-TEST(Shipped, CucumberPickleIsBoiledAsABrineAndPouredOverWhatWasWeighed) {
-  Stage stage(batch_of("quayside-cucumber-pickle", R"(
+constexpr const char* pickler = R"(
 [[ingredient]]
 name = "cucumber"
 style = "scoop"
@@ -64,17 +63,71 @@ of = ["distilled vinegar", "water", "sugar", "table salt"]
 after_s = 12
 [[answer]]
 hears = "Pack cucumbers"
+does = "vessel"
+after_s = 8
+[[answer]]
+hears = "Pack cucumbers"
 does = "press"
-after_s = 150
+after_s = 400
 [[answer]]
 hears = "Let the jars cool"
 does = "press"
 after_s = 60
-)"));
+)";
+
+TEST(Shipped, CucumberPickleIsBoiledAsABrineAndPouredOverWhatWasWeighed) {
+  Stage stage(batch_of("quayside-cucumber-pickle", pickler));
   stage.run(night_s);
   EXPECT_EQ(stage.conditions("boil reached").size(), 1u) << stage.diary();
   EXPECT_EQ(last_place(stage), "refrigerator");
   expect_as_written(stage, 5);
+}
+
+// What is poured over the food was boiled, the second brine like the first.
+TEST(Shipped, MoreBrineForTheCucumbersIsBoiledBeforeItIsPouredOn) {
+  Stage stage(batch_of("quayside-cucumber-pickle", pickler));
+  stage.on_cue("step", "If the brine does not cover", 20, [&] { EXPECT_EQ(stage.say("no"), ""); });
+  stage.when("fill", 21, [&] { EXPECT_LT(stage.status().aim_g, 150); });
+  stage.run(night_s);
+  EXPECT_EQ(stage.conditions("boil reached").size(), 2u) << stage.diary();
+  EXPECT_EQ(last_place(stage), "refrigerator");
+  expect_complete(stage);
+}
+
+// Whose vessel comes only then is told of the addition, not of all of it once more.
+TEST(Shipped, TheVesselOfAnAdditionIsAnsweredWithTheAddition) {
+  auto setting = batch_of("quayside-cucumber-pickle", pickler);
+  for (auto& answer : setting.kitchen.answers) {
+    if (answer.hears != "Pack cucumbers" || answer.does != kitchen::Does::vessel) continue;
+    answer.cue = "advice";
+    answer.hears = "Make more of it";
+  }
+  Stage stage(setting);
+  stage.on_cue("step", "If the brine does not cover", 20, [&] { EXPECT_EQ(stage.say("no"), ""); });
+  stage.run_to("fill", 60);
+  const auto seen = stage.told("vessel_seen");
+  ASSERT_FALSE(seen.empty()) << stage.diary();
+  EXPECT_LT(seen.back().amount_ug, 150'000'000) << seen.back().text;
+  EXPECT_NE(seen.back().text.find("more distilled vinegar"), std::string::npos);
+}
+
+TEST(Shipped, MoreBrineAfterItsSaltWasLeftOutIsStillANumber) {
+  Stage stage(batch_of("quayside-cucumber-pickle", pickler));
+  proto::Amendment none;
+  none.what = "left out";
+  none.of = "table salt";
+  stage.on_cue("step", "If the brine does not cover", 20, [&] {
+    stage.give(none);
+    EXPECT_EQ(stage.say("no"), "");
+  });
+  stage.run(night_s);
+  const double planned_g =
+      static_cast<double>(stage.engine().status().state == "complete"
+                              ? stage.all<proto::PlanFinal>().back().plan.ingredients[4].nominal_ug
+                              : 0) /
+      1e6;
+  EXPECT_GT(planned_g, 27) << stage.diary();
+  EXPECT_LT(planned_g, 60);
 }
 
 TEST(Shipped, SaltedChiliIsWeighedAndNeverHeated) {

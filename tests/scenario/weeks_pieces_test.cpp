@@ -261,5 +261,17 @@ TEST(BrineShort, MoreOfItIsWeighedInTheSameProportion) {
   EXPECT_TRUE(stage.all<proto::Deviation>().empty()) << stage.diary();
 }
 
+TEST(BrineShort, NoMoreThanTheLargestBatchIsMade) {
+  auto setting = brine_weeks();
+  const std::string largest = "largest_multiple = 4";
+  setting.formula.replace(setting.formula.find(largest), largest.size(), "largest_multiple = 1.1");
+  Stage stage(setting);
+  std::string refused;
+  stage.on_cue("step", "If the brine does not cover", 20, [&] { refused = stage.say("no"); });
+  stage.run(run_s);
+  EXPECT_NE(refused.find("largest batch"), std::string::npos) << refused << stage.diary();
+  expect_complete(stage);
+}
+
 }  // namespace
 }  // namespace maslin::scenario

@@ -30,6 +30,8 @@ TEST(TypedFacts, TakeTheUnitsOfTheLabel) {
   EXPECT_EQ(typed("--jar", "0.25 L"), "\"jar_ml\":250");
   EXPECT_EQ(typed("--jar", "half-pint"), "\"jar_ml\":236.5882365");
   EXPECT_EQ(typed("--jar", "1/2 pint"), typed("--jar", "half-pint"));
+  EXPECT_EQ(typed("--jar", "Pints"), typed("--jar", "1 pint"));
+  EXPECT_EQ(typed("--jar", "quart jars"), typed("--jar", "2 pint"));
   EXPECT_EQ(typed("--package", "49"), "\"pectin_package_g\":49");
   EXPECT_EQ(typed("--pan", "10 in"), "\"pan_cm\":25.4");
   EXPECT_EQ(typed("--pan-metal", "stainless steel"), "\"pan_metal\":\"stainless steel\"");
