@@ -376,6 +376,7 @@ void Dry::go_without(Desk& desk) {
   auto& account = *desk.to_weight;
   const auto& loads = loads_.taken();
   std::vector<std::int64_t> there;
+  there.reserve(loads.size());
   for (const auto& one : loads) there.push_back(one.gross_ug);
   std::sort(there.begin(), there.end());
   auto before = account.loads_ug;

@@ -69,7 +69,7 @@ TEST(NetBudgetTable, FigureWeighing) {
 TEST(BuoyancyExamples, FigureWeighing) {
   for (const Row& row : table("buoyancy_examples.csv")) {
     SCOPED_TRACE(row.shown());
-    const std::string unit = row.text("unit");
+    const std::string& unit = row.text("unit");
     Answer answer("weighing", {{"tare", "0"},
                                {"gross", row.text("indication") + unit},
                                {"interval", "1 mg"},

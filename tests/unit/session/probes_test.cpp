@@ -12,7 +12,6 @@ namespace {
 using testing::AllOf;
 using testing::Contains;
 using testing::HasSubstr;
-using testing::Not;
 
 class CalibrateProbe : public StoveTest {
  protected:
