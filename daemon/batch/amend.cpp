@@ -117,7 +117,10 @@ class Amending {
                                      : told + ", told; the critical limit goes by the " +
                                            (weighed ? quantity::grams(weighed_ug) + " of the scale"
                                                     : "planned " + quantity::grams(weighed_ug)));
-    if (!weighed && counts_ug != told_ug) return;  // by measure, as it was
+    // By measure, as it was, unless something worse was told before.
+    const auto* counted = done(one.name);
+    const bool told_before = counted != nullptr && counted->told;
+    if (!weighed && counts_ug != told_ug && !told_before) return;
     weighing.net_ug = counts_ug;
     if (!weighed) {
       weighing.indications = 1;

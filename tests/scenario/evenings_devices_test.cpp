@@ -199,5 +199,28 @@ TEST(FewDevices, WithAThermometerInThePanOnly) {
   expect_complete(stage);
 }
 
+// What was mistyped is put right by what is told next, also where that is no better than planned.
+TEST(FewDevices, AMassThatWasToldWronglyIsPutRightByTheNextOne) {
+  Stage stage(with_nothing_but_a_clock(refrigerator_evening()));
+  stage.run(night_s);
+  proto::Amendment told;
+  told.what = "weighed";
+  told.of = "cider vinegar";
+  const auto last = [&] {
+    std::string verdict;
+    for (const auto& one : stage.all<proto::Verdict>()) {
+      if (one.ingredient == told.of) verdict = one.verdict;
+    }
+    return verdict;
+  };
+  told.mass_ug = 20'000'000;
+  stage.give(told);
+  ASSERT_EQ(last(), "under") << stage.diary();
+  told.mass_ug = 425'000'000;
+  stage.give(told);
+  EXPECT_EQ(last(), "within") << stage.diary();
+  EXPECT_EQ(stage.engine().status().may_be_called.find("Outside"), std::string::npos);
+}
+
 }  // namespace
 }  // namespace maslin::scenario
