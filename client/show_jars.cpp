@@ -53,11 +53,14 @@ std::string show(const proto::JarList& list) {
   }
   page.list("The lot", holds);
   std::vector<std::string> notes;
+  std::vector<std::string> gone;
   for (const auto& group : list.jars) {
     const std::string about = group.batch + " " + which(group) + ": ";
     if (!group.todo.empty()) notes.push_back(about + group.todo);
+    if (!group.why.empty()) gone.push_back(about + group.why + ".");
   }
   page.list("What to do with them", notes);
+  page.list("Why they were discarded", gone);
   // Where the dates come from, once each.
   std::set<std::string> bases;
   for (const auto& group : list.jars) {

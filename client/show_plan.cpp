@@ -51,7 +51,9 @@ std::string step(std::size_t number_of_step, const proto::PlannedOperation& oper
   if (operation.duration_ms > 0) text += " " + span_text(operation.duration_ms) + ".";
   if (operation.longest_ms > 0) {
     text += " Not longer than " + span_text(operation.longest_ms) +
-            (operation.kind == "dry" ? "." : " at the boil.");
+            (operation.kind == "dry"     ? "."
+             : operation.kind == "stand" ? " without being sour."
+                                         : " at the boil.");
   }
   if (operation.left_ppm > 0) {
     const double left_pct = static_cast<double>(operation.left_ppm) / 1e4;

@@ -164,7 +164,7 @@ std::vector<std::string> jar_lines(const std::vector<proto::JarGroup>& from) {
     lines.push_back(
         (jar ? "" : group.unit + (group.jars.size() == 1 ? " " : "s ")) + numbers_text(group.jars) +
         (group.part_filled ? ", part-filled: " : ": ") + group.where + " since " +
-        day(group.since_utc) +
+        day(group.since_utc) + (group.why.empty() ? "" : ", " + group.why) +
         (group.until_utc.empty() ? "" : ", " + group.until_means + " " + day(group.until_utc)) +
         (group.todo.empty() ? "" : ". " + group.todo));
   }

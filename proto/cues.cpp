@@ -78,7 +78,7 @@ constexpr std::array catalogue = {
     CueKind{"drops_asked", 2, "", asked, 1800,
             "are there drops in the jar? an ok says none, a no says some"},
     CueKind{"ph_asked", 2, "", asked, 7200,
-            "a ferment is to be measured; an ok says that its pH stays unknown"},
+            "a ferment is to be measured; the text says what an ok does with it"},
     CueKind{"disk", 4, "two low", until_act, 15, "the record cannot be written; the text says why"},
     CueKind{"held", 3, "two low", once, 0, "the batch is held; the text says what ends it"},
     CueKind{"released", 2, "", answers, 0, "the batch goes on"},

@@ -22,7 +22,7 @@ MASLIN_FIELDS(ReportEvent, from_ms, what, detail)
 MASLIN_FIELDS(ReportFinding, what, by, verdict, value, expanded_uncertainty, limit, detail, jar,
               from_ms)
 MASLIN_FIELDS(JarGroup, batch, formula, jars, part_filled, size, where, since_utc, until_utc,
-              until_means, basis, past, todo, holds, whom, unit)
+              until_means, basis, past, todo, holds, whom, why, unit)
 MASLIN_FIELDS(Report, batch, formula, state, may_be_called, parent, remade, started_utc, factor,
               provisional, altitude_m, jar_ml, vinegar_pct, bath_ms, ingredients, ratios, holds,
               temperatures, stands, nitrite, conditions, findings, deviations, amendments, jars,

@@ -69,7 +69,7 @@ struct PlannedOperation {
   std::int64_t target_mk =
       0;  // heat until temperature; the local value where until is "above boil"
   std::int64_t duration_ms = 0;  // dwell, stand
-  std::int64_t longest_ms = 0;   // greatest time at the boil; 0 none
+  std::int64_t longest_ms = 0;   // greatest time at the boil, drying, or not sour; 0 none
   std::string caution;           // said once at this step; may be empty
   std::int64_t target_ug = 0;    // heat until weight
   bool by_eye = false;           // the pan is too shallow for a probe: shown, never decisive;

@@ -145,6 +145,7 @@ struct JarGroup {
   std::string todo;          // what to do with them; may be empty
   std::string holds;         // of the lot that was asked for, and which way; may be empty
   std::string whom;          // given: to whom. Only where names were asked for
+  std::string why;           // discarded: why; may be empty
   std::string unit = "jar";  // jar, piece, container
 };
 struct Report {

@@ -71,14 +71,17 @@ class Desk {
   BoilLimit boil_limit;
   Solids solids;
   bool pan_contradicted = false;  // its thermometer or the altitude, by its boil: told once
-  bool pan_on_heat = false;  // something stands over the heat, or has just left it
-  std::string pan_advice;    // what to do with it in a hold
+  bool pan_on_heat = false;       // something stands over the heat, or has just left it
+  std::string pan_advice;         // what to do with it in a hold
   std::int64_t pan_good_for_s = 0;
   Standing standing;
-  // A ferment stands and ends by its pH; whether one that is low enough was told.
+  // A ferment stands and ends by its pH: the newest that was told, whether it is low enough, and
+  // whether it is over what counts as acid at all, or too near to tell.
   struct Ferment {
     bool waits = false;
     bool reached = false;
+    bool not_sour = false;
+    std::optional<double> ph;
   };
   Ferment ferment;
   std::optional<ToWeight> to_weight;                // what dries, from its first weigh-in on

@@ -427,12 +427,13 @@ void Dry::give_up(Desk& desk) {
 // Not before what is asked of the place is answered: a broken cold chain is not dried away.
 void Dry::end(Desk& desk, const char* evidence) {
   ended_by_ = evidence;
-  place_.leave(desk);
   end_if_quiet(desk);
 }
 
 void Dry::end_if_quiet(Desk& desk) {
   if (ended_by_.empty() || !place_.quiet() || desk.gives_up || done()) return;
+  place_.leave(desk);
+  if (!place_.quiet()) return;
   late_ = false;
   desk.release("critical limit", "dry");
   place_.tell(desk, true);

@@ -6,6 +6,7 @@
 #include <map>
 
 #include "daemon/batch/desk.hpp"
+#include "daemon/batch/limits.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/quantity/decimal.hpp"
 #include "proto/trouble.hpp"
@@ -41,10 +42,7 @@ void Jars::fill(Desk& desk, const proto::Filled& filled) {
 
 void Jars::begin_lot(Desk& desk) {
   if (filled()) return;
-  const auto& all = desk.plan.ingredients;
-  const bool meat =
-      std::any_of(all.begin(), all.end(), [](const auto& one) { return one.counts_as == "meat"; });
-  fill(desk, {1, 0, 0, "as planned", meat ? "piece" : "container"});
+  fill(desk, {1, 0, 0, "as planned", has_meat(desk.plan) ? "piece" : "container"});
   jars_.front().where = in_the_making;
   if (!desk.left_limits.empty()) bar(desk, "outside the formula: " + desk.left_limits.front());
 }
@@ -85,6 +83,20 @@ void Jars::day_over(Desk& desk, std::vector<std::int64_t> jars) {
                        "refrigerator, and do not taste it.");
   put(desk, {std::move(jars), "not sealed", "more than a day after the bath",
              "Discard, unless it has stood in the refrigerator."});
+}
+
+bool Jars::discard(Desk& desk, const std::string& why) {
+  if (!desk.confirmed_twice("discard",
+                            "This ends the batch: all of it is discarded. Say ok again.")) {
+    return false;
+  }
+  begin_lot(desk);  // what is not in jars yet
+  put(desk,
+      {all(), "discarded", why,
+       count() == 1 ? "Discard it and do not taste it." : "Discard them and do not taste them."});
+  desk.emit(proto::Condition{"discarded", "seen by the cook", 0});
+  desk.gives_up = "discarded: " + why;
+  return true;
 }
 
 void Jars::settle(Desk& desk) {
@@ -254,7 +266,9 @@ bool Jars::stood_warm(const Jar& jar, std::int64_t at_ms) const {
 
 std::string Jars::barred_todo(const Desk& desk, const Jar& jar) const {
   std::string todo;
-  if (unit_ == "piece") {
+  if (desk.ferment.not_sour) {
+    todo = "Do not taste it: it is not sour. Discard it.";
+  } else if (unit_ == "piece") {
     todo =
         "Do not eat it, it is outside its formula: discard it, or ask a process authority before "
         "anything else is done with it.";

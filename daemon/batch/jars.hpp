@@ -38,6 +38,8 @@ class Jars {
 
   // The day in which jars that did not seal can be saved is over.
   void day_over(Desk& desk, std::vector<std::int64_t> jars);
+  // The cook's ok that all of it is discarded and the batch ends here: true once it was confirmed.
+  bool discard(Desk& desk, const std::string& why);
   // The batch is complete: what still stands about goes where it is kept.
   void settle(Desk& desk);
 

@@ -30,6 +30,11 @@ proto::Results<proto::Plan> final_plan(const Desk& desk, std::int64_t net_ug) {
 
 }  // namespace
 
+bool has_meat(const proto::Plan& plan) {
+  return std::any_of(plan.ingredients.begin(), plan.ingredients.end(),
+                     [](const auto& one) { return one.counts_as == "meat"; });
+}
+
 bool by_measure(const Desk& desk, const std::string& name) {
   const auto* planned = desk.planned(name);
   return planned != nullptr && planned->check != "weigh";

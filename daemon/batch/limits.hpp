@@ -25,6 +25,9 @@ std::string not_for_shelf(const Desk& desk);
 // "acid per low-acid food"; where the formula bounds it on both sides, with ", least" or ", most".
 std::string about(const proto::Plan& plan, const proto::PlannedRatio& ratio);
 
+// Meat is not kept by acid, and is counted in pieces.
+bool has_meat(const proto::Plan& plan);
+
 // No scale here judges it: the cook measures.
 bool by_measure(const Desk& desk, const std::string& name);
 

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <string>
 
+#include "daemon/batch/limits.hpp"
 #include "daemon/batch/words.hpp"
 #include "daemon/preserving/acidity.hpp"
 #include "daemon/preserving/syrup.hpp"
@@ -43,10 +44,8 @@ double hours_after(const Desk& desk, const Measured& measured, std::int64_t at_m
 
 // Meat, and what is dried: salt and dryness keep them, if anything does.
 bool no_acid_keeps(const proto::Plan& plan) {
-  return std::any_of(plan.ingredients.begin(), plan.ingredients.end(),
-                     [](const auto& one) { return one.counts_as == "meat"; }) ||
-         std::any_of(plan.operations.begin(), plan.operations.end(),
-                     [](const auto& one) { return one.kind == "dry"; });
+  return has_meat(plan) || std::any_of(plan.operations.begin(), plan.operations.end(),
+                                       [](const auto& one) { return one.kind == "dry"; });
 }
 
 // The formula's own limit, and for the shelf never more than the regulation's; 0: there is none.
@@ -56,8 +55,8 @@ double limit_of(const Desk& desk) {
   return own > 0 ? std::min(own, preserving::kAcidifiedPh) : preserving::kAcidifiedPh;
 }
 
-proto::Result<PhJudgement> judge(const Desk& desk, const Measured& measured, std::int64_t at_ms) {
-  const double limit = limit_of(desk) > 0 ? limit_of(desk) : preserving::kAcidifiedPh;
+proto::Result<PhJudgement> judge(const Desk& desk, const Measured& measured, std::int64_t at_ms,
+                                 double limit) {
   preserving::PhReading reading;
   reading.ph = measured.value;
   reading.temperature_c = measured.temperature_c;
@@ -93,7 +92,7 @@ std::optional<Trouble> ph_refused(const Desk& desk, const Measured& measured, st
     return Trouble{"there is no jar " + std::to_string(measured.jar), "jar",
                    "the batch has jars 1 to " + std::to_string(desk.jars.count())};
   }
-  const auto judged = judge(desk, measured, at_ms);
+  const auto judged = judge(desk, measured, at_ms, preserving::kAcidifiedPh);
   if (!judged) return judged.error();
   return std::nullopt;
 }
@@ -166,16 +165,38 @@ bool ph_decided(Desk& desk, const Measured& measured) {
 void ph_over(Desk& desk, const proto::Finding& finding) {
   const bool known = std::find(desk.left_limits.begin(), desk.left_limits.end(), ph_about) !=
                      desk.left_limits.end();
+  const bool ferment = std::any_of(desk.plan.operations.begin(), desk.plan.operations.end(),
+                                   [](const auto& one) { return one.end_ph > 0; });
+  const bool was_not_sour = desk.ferment.not_sour;
+  // It has stood warm, and no acid has kept it.
+  if (ferment && finding.value > preserving::kAcidifiedPh) desk.ferment.not_sour = true;
   desk.emit(proto::Deviation{
       ph_about, true, plain(finding.value, 2) + ", over the limit of " + plain(finding.limit, 2),
       "measured afterwards"});
   desk.limit_kept(ph_about, false);
-  if (!known) desk.jars.bar(desk, "its pH is over the limit");
+  if (!known || desk.ferment.not_sour != was_not_sour) {
+    desk.jars.bar(desk, "its pH is over the limit");
+  }
+}
+
+// While it stands: it may grow more acid yet.
+void ferment_told(Desk& desk, const Measured& measured, const proto::Finding& finding) {
+  desk.ferment.ph = finding.value;
+  desk.ferment.reached = finding.verdict == "within";
+  desk.ferment.not_sour =
+      judge(desk, measured, desk.now_ms, preserving::kAcidifiedPh)->verdict != PhVerdict::within;
+  if (desk.ferment.reached) return;
+  desk.advice.push_back(
+      desk.ferment.not_sour
+          ? "Not sour, over 4.6 or too near to it to tell: do not taste it. Let it stand on and "
+            "measure again tomorrow; if it stays so, discard it."
+          : "Not there yet, or too near to tell: let it stand on and measure again tomorrow.");
 }
 
 void take_ph(Desk& desk, const Measured& measured) {
-  const auto judged = *judge(desk, measured, desk.now_ms);
   const double limit = limit_of(desk);
+  const auto judged =
+      *judge(desk, measured, desk.now_ms, limit > 0 ? limit : preserving::kAcidifiedPh);
   proto::Finding finding;
   finding.what = ph_about;
   finding.by = measured.with == "paper" ? "pH paper" : "pH meter";
@@ -204,11 +225,8 @@ void take_ph(Desk& desk, const Measured& measured) {
                         (limit > 0 ? ", limit " + plain(limit, 2) + ": " + finding.verdict + "."
                                    : ", no limit here."));
   desk.emit(finding);
-  if (desk.ferment.waits) desk.ferment.reached = finding.verdict == "within";
-  if (finding.verdict == "not there yet") {
-    desk.advice.push_back(
-        "Not there yet, or too near to tell: let it stand on and measure again tomorrow.");
-  } else if (finding.verdict == "over") {
+  if (desk.ferment.waits) ferment_told(desk, measured, finding);
+  if (finding.verdict == "over") {
     ph_decided(desk, measured);
     ph_over(desk, finding);
     desk.advice.push_back(

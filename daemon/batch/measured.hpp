@@ -10,11 +10,13 @@
 
 namespace maslin::batch {
 
+// What Desk::left_limits calls a ferment of which nobody has found that it is acid enough, and one
+// that was not sour when its longest time was over.
+inline constexpr const char* ferment_about = "pH at the end of the ferment";
+inline constexpr const char* ferment_time_about = "time of the ferment";
+
 // Why it cannot be judged: no such quantity, a method that is not good enough for the value, a
 // sample at the wrong time or temperature. at_ms: when it is told.
-// What Desk::left_limits calls a ferment of which nobody has found that it is acid enough.
-inline constexpr const char* ferment_about = "pH at the end of the ferment";
-
 std::optional<proto::Trouble> measured_refused(const Desk& desk, const proto::Measured& measured,
                                                std::int64_t at_ms);
 // Judges it against the plan's limit with its uncertainty; a pH over the limit bars every jar. A

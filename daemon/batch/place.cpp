@@ -6,6 +6,8 @@
 #include <string_view>
 #include <utility>
 
+#include "daemon/batch/limits.hpp"
+#include "daemon/batch/measured.hpp"
 #include "daemon/quantity/decimal.hpp"
 #include "daemon/quantity/probe.hpp"
 #include "daemon/quantity/times.hpp"
@@ -58,20 +60,23 @@ void Place::begin(Desk& desk, int operation, For purpose, std::int64_t duration_
   const auto& one = planned(desk);
   may_be_outside_ms_ = one.outside_ms;
   cold_chain_ = one.cold_chain;
+  looked_at_ = stands() || cold_chain_ || has_meat(desk.plan);
   preserving::PlaceBounds bounds{one.least_mk, one.most_mk, one.unmeasured_ms,
-                                 cold_chain_ ? guard_mk(desk, one.most_mk) : 0};
+                                 cold_chain_ ? guard_mk(desk, one.most_mk) : 0, one.outside_ms};
   const bool bounded = bounds.any();
   if (!bounded) bounds.unmeasured_ms = any_gap_ms;
   watch_ = preserving::PlaceWatch(bounds);
   watch_.begin(desk.now_ms);
-  settled_ = desk.left_limits;  // known before, and answered for
+  for (const auto& limit : desk.left_limits) settle(desk, limit);  // known, and answered for
   const bool measured = desk.thermometer(proto::Role::room) != nullptr;
   if (measured && (bounded || !stands())) {
     how_ = How::measured;
-  } else if (bounded && (stands() || cold_chain_)) {
+  } else if (bounded && looked_at_) {
     how_ = How::seen;
   }
   line_ms_ = desk.morning(desk.now_ms + line_after_ms);
+  // A drier is done before the morning, and can be set right in its first hours.
+  if (how_ == How::seen && !stands() && !cold_chain_) line_ms_ = desk.waking(desk.now_ms + hour_ms);
   look_ms_ = desk.waking(desk.now_ms + one.unmeasured_ms / 2);
 }
 
@@ -185,9 +190,8 @@ void Place::judge_outside(Desk& desk) {
 
 void Place::ask_about_gap(Desk& desk, std::int64_t allowed_ms) {
   desk.emit(proto::Deviation{about(), true,
-                             "not measured for " +
-                                 quantity::span_of_time(watch_.sums().longest_gap_ms) + ", " +
-                                 quantity::span_of_time(allowed_ms) + " allowed",
+                             "not measured for " + quantity::span_of_time(watch_.long_gap_ms()) +
+                                 ", " + quantity::span_of_time(allowed_ms) + " allowed",
                              "the cook was asked"});
   gap_ = true;
   desk.limit_kept(gap_about(), false);
@@ -207,13 +211,21 @@ void Place::leave_limit(Desk& desk) {
   ask(desk, Ask::broken, desk.now_ms);
 }
 
-// Food that leaves takes the time since the last reading along.
+// Nobody has measured that end of the span: it counts for nothing, and where it may have been
+// outside for too long the cook is asked, who is there. A drier may be cold by now.
 void Place::leave(Desk& desk) {
-  if (how_ != How::measured || !watch_.bounds().any() || watch_.fresh(desk.now_ms)) return;
-  const std::int64_t allowed_ms = watch_.bounds().unmeasured_ms;
-  if (watch_.look(desk.now_ms, true, allowed_ms) == PlaceSpan::long_gap) {
-    ask_about_gap(desk, allowed_ms);
+  if (leaves_) return;
+  leaves_ = true;
+  if (how_ == How::by_clock || !watch_.bounds().any() || watch_.fresh(desk.now_ms)) return;
+  const std::int64_t allowed_ms = may_be_outside_ms_ - watch_.sums().outside_ms;
+  const bool known = watch_.last_outside() || desk.now_ms - watch_.last_ms() <= allowed_ms;
+  if (cold_chain_ && !known) {
+    pending_ = Ask::look;
+    open(desk);
+    return;
   }
+  watch_.look(desk.now_ms, true, 0);
+  if (!known) ask_about_gap(desk, allowed_ms);
   judge_outside(desk);
 }
 
@@ -238,12 +250,19 @@ void Place::ask_rest(Desk& desk) {
 std::vector<std::string> Place::unsettled(const Desk& desk) const {
   std::vector<std::string> found;
   for (const auto& one : desk.left_limits) {
-    if (one == about() || one == gap_about() || one == undecided_about() || one == "drying time") {
+    if (one == about() || one == gap_about() || one == undecided_about() || one == "drying time" ||
+        one == ferment_time_about) {
       continue;
     }
     if (!contains(settled_, one)) found.push_back(one);
   }
   return found;
+}
+
+void Place::settle(Desk& desk, const std::string& limit) {
+  settled_.push_back(limit);
+  const auto known = desk.known_short.find(limit);
+  if (known != desk.known_short.end()) known->second.accepted = true;
 }
 
 void Place::open(Desk& desk) {
@@ -368,9 +387,9 @@ void Place::settle_gap(Desk& desk) {
 void Place::accept(Desk& desk, const std::string& reason) {
   const std::string by = "accepted by the cook: " + reason;
   if (ask_ == Ask::mixture) {
-    for (auto& one : unsettled(desk)) {
+    for (const auto& one : unsettled(desk)) {
       desk.emit(proto::Deviation{one, true, "left as it is", by});
-      settled_.push_back(std::move(one));
+      settle(desk, one);
     }
   } else {
     desk.emit(proto::Deviation{about(), true, outside_text(desk), by});
@@ -382,24 +401,18 @@ void Place::accept(Desk& desk, const std::string& reason) {
 }
 
 void Place::discard(Desk& desk) {
-  if (!desk.confirmed_twice("discard",
-                            "This ends the batch: all of it is discarded. Say ok again.")) {
-    return;
-  }
   const std::string why = ask_ == Ask::broken ? std::string(about()) + " broken"
                                               : "outside the formula: " + listed(unsettled(desk));
-  desk.jars.begin_lot(desk);  // what is not in jars yet
-  desk.jars.put(desk, {desk.jars.all(), "discarded", why,
-                       desk.jars.count() == 1 ? "Discard it and do not taste it."
-                                              : "Discard them and do not taste them."});
-  desk.emit(proto::Condition{"discarded", "seen by the cook", 0});
-  tell(desk, false);
-  desk.gives_up = "discarded: " + why;
+  if (desk.jars.discard(desk, why)) tell(desk, false);
 }
 
 void Place::amended(Desk& desk) {
-  // One that was accepted, put right and left again is another one.
-  std::erase_if(settled_, [&](const auto& one) { return !contains(desk.left_limits, one); });
+  // One that was accepted, put right and left again is another one, and so is one that got worse.
+  std::erase_if(settled_, [&](const auto& one) {
+    const auto known = desk.known_short.find(one);
+    return !contains(desk.left_limits, one) ||
+           (known != desk.known_short.end() && !known->second.accepted);
+  });
   const bool left = !unsettled(desk).empty();
   if (left && ask_ < Ask::mixture && pending_ <= Ask::mixture) {
     pending_ = Ask::mixture;
@@ -428,8 +441,7 @@ void Place::ask_due(Desk& desk, bool at_end) {
   if (ask_ != Ask::nothing || pending_ != Ask::nothing) return;
   const bool daily = how_ == How::seen && (line_due(desk.now_ms) || at_end);
   // A drier that nothing bounds to the cold is asked about when its thermometer is back.
-  const bool lost =
-      how_ == How::measured && (stands() || cold_chain_) && !fahrenheit_ && desk.now_ms >= look_ms_;
+  const bool lost = how_ == How::measured && looked_at_ && !fahrenheit_ && desk.now_ms >= look_ms_;
   if (daily || lost) ask(desk, Ask::look, desk.now_ms);
 }
 
@@ -446,7 +458,7 @@ std::optional<std::int64_t> Place::deadline_ms(bool daily) const {
   if (how_ == How::measured && !broken_ && watch_.last_outside()) {
     sooner(watch_.last_ms() + may_be_outside_ms_ - sums.outside_ms + 1);
   }
-  if (quiet() && how_ == How::measured && (stands() || cold_chain_)) sooner(look_ms_);
+  if (quiet() && how_ == How::measured && looked_at_) sooner(look_ms_);
   return next;
 }
 

@@ -16,8 +16,8 @@ namespace maslin::batch {
 
 class Place {
  public:
-  // What the food does there. What dries in a drier without a thermometer is not asked about: its
-  // row in the record says that nothing was measured.
+  // What the food does there. What dries in a drier without a thermometer is not asked about, but
+  // for meat: its row in the record says that nothing was measured.
   enum class For : std::uint8_t { standing, drying };
 
   // `duration_ms`: how long it must be there; 0: something else ends it.
@@ -42,7 +42,8 @@ class Place {
   // `daily`: there is a word for each day beside the questions.
   std::optional<std::int64_t> deadline_ms(bool daily) const;
   bool say_again(Desk& desk);  // the open question; false where there is none
-  // What happened since the last reading, once the food leaves. It may end in a question.
+  // The food leaves, and nothing else is asked: what was nobody knows since the last reading. Where
+  // it may have been outside for too long, that is asked.
   void leave(Desk& desk);
   void tell(Desk& desk, bool over);  // as a Stood
   void describe(const Desk& desk, proto::BatchStatus& status) const;
@@ -74,6 +75,7 @@ class Place {
   void ask(Desk& desk, Ask what, std::int64_t due_ms);
   void ask_rest(Desk& desk);
   std::vector<std::string> unsettled(const Desk& desk) const;
+  void settle(Desk& desk, const std::string& limit);
   void open(Desk& desk);
   void say_look(Desk& desk);
   void close(Desk& desk, const char* by);
@@ -109,6 +111,8 @@ class Place {
   std::int64_t may_be_outside_ms_ = 0;  // altogether; more once the cook has taken it so far
   std::int64_t outside_before_ms_ = 0;  // when the place was left the last time
   bool cold_chain_ = false;
+  bool looked_at_ = false;  // where nothing measures, the cook is asked
+  bool leaves_ = false;     // the food: the end of its time here was judged
   bool warned_ = false;
   bool broken_ = false;  // and not answered yet
   bool gap_ = false;     // was too long, and not answered yet

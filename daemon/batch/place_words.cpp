@@ -47,8 +47,8 @@ std::string Place::so_far(const Desk& desk) const {
 std::string Place::what() const {
   switch (ask_) {
     case Ask::gap:
-      return "Nobody knows how warm it was for " +
-             quantity::span_of_time(watch_.sums().longest_gap_ms) + ".";
+      return "Nobody knows how warm it was for " + quantity::span_of_time(watch_.long_gap_ms()) +
+             ".";
     case Ask::broken:
       return std::string(cold_chain_ ? "The cold chain is broken"
                                      : "It was too warm or too cold for too long") +
@@ -56,7 +56,7 @@ std::string Place::what() const {
     case Ask::mixture:
       return "What is in is outside the formula: ";
     case Ask::undecided:
-      return "It shows up to " + quantity::celsius(watch_.sums().warmest_mk) +
+      return "It shows up to " + quantity::celsius(watch_.sums().undecided_warmest_mk) +
              ", and this thermometer may be off by " +
              quantity::plain(static_cast<double>(watch_.bounds().guard_mk) / 1000, 1) + " K.";
     case Ask::look:

@@ -36,11 +36,18 @@ class Stand final : public Operation {
   void say_line(Desk& desk);
   void ask_ph(Desk& desk);
   void go_without_ph(Desk& desk);
+  void discard(Desk& desk);
+  void mind_longest(Desk& desk);
+  std::string last_ph(const Desk& desk) const;
   void end(Desk& desk);
 
   Place place_;
   std::optional<std::int64_t> over_ms_;  // the time is over, and the cook awake from then on
   bool ph_asked_ = false;
+  std::int64_t began_ms_ = 0;
+  std::optional<std::int64_t> late_ms_;  // it was not sour, and its longest time is over then
+  bool late_ = false;                    // and is over
+  std::optional<double> asked_with_ph_;
 };
 
 }  // namespace maslin::batch

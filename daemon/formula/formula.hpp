@@ -123,7 +123,7 @@ struct Operation {
   std::int64_t above_boil_mk = 0;   // until above boil
   std::int64_t target_ug = 0;       // until weight, of what is in the pan at the size as written
   std::int64_t duration_ms = 0;     // dwell, cool, stand
-  std::int64_t longest_ms = 0;      // at the boil; 0 none
+  std::int64_t longest_ms = 0;      // at the boil, drying, or not sour at end_ph; 0 none
   bool begins_again = false;        // dwell: a lost boil begins the time again, else it goes on
   std::vector<BathRow> bath;        // water bath
   double jar_ml = 0;                // water bath: the largest jar that its rows are printed for

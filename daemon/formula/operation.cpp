@@ -135,6 +135,9 @@ constexpr std::int64_t usual_unmeasured_ms = 12 * 3'600'000;
 // source).
 constexpr double least_end_ph = 3;
 constexpr double most_end_ph = 4.6;
+// A ferment that is not sour by half as long again as it should take does not become it safely
+// (common practice, no source).
+constexpr std::int64_t longest_of_time_pct = 150;
 
 // What the place may have.
 void read_place(const Fields& fields, Operation& operation) {
@@ -211,8 +214,15 @@ void read_stand(const Fields& fields, Operation& operation) {
   operation.duration_ms =
       parsed(fields, fields.needed_text("time", "write time = \"14 days\""), parse_time);
   read_place(fields, operation);
+  operation.longest_ms = parsed(fields, fields.text("longest"), parse_time);
   const Node* ph = fields.number("end_ph");
-  if (ph == nullptr) return;
+  if (ph == nullptr) {
+    only_for(fields, "longest", false, "a stand that ends by its end_ph");
+    return;
+  }
+  if (operation.longest_ms == 0) {
+    operation.longest_ms = operation.duration_ms * longest_of_time_pct / 100;
+  }
   operation.end_ph = ph->number;
   if (operation.end_ph >= least_end_ph && operation.end_ph <= most_end_ph) return;
   fields.faults().add(ph->at, "no ferment ends at this pH", "write end_ph = 4.2, from 3 to 4.6");
@@ -292,8 +302,9 @@ Operation read_operation(const Node& table, quantity::Cups cups, Places& places,
   const bool stand = *kind == Kind::stand;
   if (stand) read_stand(fields, operation);
   if (*kind == Kind::cool) operation.duration_ms = parsed(fields, fields.text("time"), parse_time);
-  if (!dry) operation.longest_ms = parsed(fields, fields.text("longest"), parse_time);
-  if (dwell && operation.longest_ms > 0 && operation.longest_ms < operation.duration_ms) {
+  if (!dry && !stand) operation.longest_ms = parsed(fields, fields.text("longest"), parse_time);
+  if ((dwell || stand) && operation.longest_ms > 0 &&
+      operation.longest_ms < operation.duration_ms) {
     faults.add(fields.at("longest"), "the longest time is shorter than the time itself",
                "write a longest time of at least the time");
   }
@@ -305,7 +316,7 @@ Operation read_operation(const Node& table, quantity::Cups cups, Places& places,
   }
   only_for(fields, "time", dwell || condition || stand || *kind == Kind::cool,
            "dwell, cool, condition and stand");
-  only_for(fields, "longest", heat || dwell || dry, "heat, dwell and dry");
+  only_for(fields, "longest", heat || dwell || dry || stand, "heat, dwell, dry and stand");
   for (const std::string_view key : {"loss", "water", "to", "weigh_after"}) {
     if (!dry) only_for(fields, key, false, "dry");
   }

@@ -287,15 +287,17 @@ void check_cold_chain(const Formula& formula, const Places& places, Faults& faul
                  "write it as kind = \"stand\" with most = \"4 °C\" and cold_chain = true");
       continue;
     }
-    if (one.cold_chain && one.most_mk > 0 && one.most_mk <= cold_meat_mk &&
-        one.outside_ms <= warm_meat_ms && one.unmeasured_ms <= unwatched_meat_ms) {
-      continue;
-    }
+    const bool cold = one.cold_chain && one.most_mk > 0 && one.most_mk <= cold_meat_mk;
+    const bool hot = one.kind == Kind::dry && one.least_mk >= hot_meat_mk;
+    const bool watched = one.outside_ms <= warm_meat_ms && one.unmeasured_ms <= unwatched_meat_ms;
+    if ((cold || hot) && watched) continue;
     if (one.kind == Kind::dry) {
-      if (one.least_mk >= hot_meat_mk) continue;
-      faults.add(at, "meat that dries, and nothing says in what cold or heat",
-                 "hung in the cold: write cold_chain = true and most = \"4 °C\" (5 °C at most), "
-                 "outside at most 2 h, unmeasured at most 12 h; in a hot drier: least = \"54 °C\"");
+      faults.add(at,
+                 cold || hot ? "meat that dries, and is outside of its bounds or unwatched for long"
+                             : "meat that dries, and nothing says in what cold or heat",
+                 "hung in the cold: write cold_chain = true and most = \"4 °C\" (5 °C at most); in "
+                 "a hot drier: least = \"54 °C\"; in both outside at most 2 h, unmeasured at most "
+                 "12 h");
       continue;
     }
     faults.add(at, "meat that stands outside of the cold chain",

@@ -39,9 +39,7 @@ PlaceSpan PlaceWatch::take(std::int64_t at_ms, Last now, bool undecided) {
   }
   if (span_ms <= measured_within_ms) {
     sums_.inside_ms += span_ms;
-    sure_ms_ = undecided ? 0 : sure_ms_ + span_ms;
-    if (undecided) sums_.undecided_ms += span_ms;
-    if (sure_ms_ >= measured_within_ms) sums_.undecided_ms = 0;
+    weigh_up(span_ms, undecided, !last_undecided_);
     sums_.counted_ms += span_ms;
     return PlaceSpan::inside;
   }
@@ -55,11 +53,25 @@ PlaceSpan PlaceWatch::take(std::int64_t at_ms, Last now, bool undecided) {
   return PlaceSpan::gap;
 }
 
+// One question open, or one that is to be: nothing that comes after it takes its stretch away.
+// One reading of a noisy thermometer makes both spans beside it undecided; the later one ends sure.
+void PlaceWatch::weigh_up(std::int64_t span_ms, bool undecided, bool ends_sure) {
+  if (undecided) sums_.undecided_ms += span_ms;
+  if (!ends_sure || sums_.undecided_ms == 0 || sums_.undecided_ms > bounds_.outside_ms) return;
+  sure_ms_ += span_ms;
+  if (sure_ms_ < std::max(measured_within_ms, sums_.undecided_ms)) return;
+  sums_.undecided_ms = sums_.undecided_warmest_mk = sure_ms_ = 0;
+}
+
 PlaceSpan PlaceWatch::feed(std::int64_t at_ms, std::int64_t mk) {
   sums_.coldest_mk = sums_.coldest_mk == 0 ? mk : std::min(sums_.coldest_mk, mk);
   sums_.warmest_mk = std::max(sums_.warmest_mk, mk);
-  return take(at_ms, bounds_.holds(mk) ? Last::inside : Last::outside,
-              bounds_.undecided(mk) && mk > settled_mk_);
+  const bool undecided = bounds_.undecided(mk) && mk > settled_mk_;
+  if (undecided) {
+    const bool begins = sums_.undecided_ms == 0;
+    sums_.undecided_warmest_mk = begins ? mk : std::max(sums_.undecided_warmest_mk, mk);
+  }
+  return take(at_ms, bounds_.holds(mk) ? Last::inside : Last::outside, undecided);
 }
 
 PlaceSpan PlaceWatch::look(std::int64_t at_ms, bool as_it_should_be, std::int64_t within_ms) {
@@ -83,8 +95,10 @@ PlaceSpan PlaceWatch::look(std::int64_t at_ms, bool as_it_should_be, std::int64_
 
 void PlaceWatch::settle(bool as_it_should_be) {
   const std::int64_t undecided_ms = std::exchange(sums_.undecided_ms, 0);
+  const std::int64_t warmest_mk = std::exchange(sums_.undecided_warmest_mk, 0);
+  sure_ms_ = 0;
   if (as_it_should_be) {
-    settled_mk_ = std::min(sums_.warmest_mk, bounds_.most_mk);
+    settled_mk_ = std::max(settled_mk_, warmest_mk);
     last_undecided_ = false;
     return;
   }

@@ -16,6 +16,9 @@ struct PlaceBounds {
   std::int64_t unmeasured_ms = 0;
   // Shown so little under most_mk it may as well be over it: the uncertainty of the thermometer.
   std::int64_t guard_mk = 0;
+  // So long altogether it may be outside: what is undecided for longer is another thermometer's to
+  // decide.
+  std::int64_t outside_ms = 0;
 
   bool any() const { return least_mk > 0 || most_mk > 0; }
   bool holds(std::int64_t mk) const {
@@ -36,9 +39,12 @@ struct PlaceSums {
   std::int64_t unmeasured_ms = 0;
   std::int64_t counted_ms = 0;  // inside, and gaps that were short enough
   std::int64_t longest_gap_ms = 0;
-  // Of inside_ms the newest stretch within the guard that no other thermometer has settled. It is
-  // over once the place was surely inside for measured_within_ms: a door and a defrosting pass.
+  // Of inside_ms the newest stretch within the guard that no other thermometer has settled, and the
+  // warmest in it. It is forgotten once the place was surely inside for as long, and for
+  // measured_within_ms (a door, a defrosting; common practice, no source), but never after it was
+  // longer than outside_ms.
   std::int64_t undecided_ms = 0;
+  std::int64_t undecided_warmest_mk = 0;
   std::int64_t coldest_mk = 0;  // 0 without any reading
   std::int64_t warmest_mk = 0;
 };
@@ -59,14 +65,15 @@ class PlaceWatch {
   // end outside makes all of it outside.
   PlaceSpan look(std::int64_t at_ms, bool as_it_should_be, std::int64_t within_ms);
 
-  // Another thermometer has decided what this one cannot. As cold as it should be: what was shown
-  // then settles everything that is no warmer; else all the undecided time was outside.
+  // Another thermometer has decided what this one cannot. As cold as it should be: the warmest of
+  // the stretch settles everything that is no warmer; else all the undecided time was outside.
   void settle(bool as_it_should_be);
   // The newest gap that was too long turns out to have been outside.
   void gap_was_outside();
 
   const PlaceBounds& bounds() const { return bounds_; }
   const PlaceSums& sums() const { return sums_; }
+  std::int64_t long_gap_ms() const { return long_gap_ms_; }  // the newest that was too long
   // The newest reading or look, or the begin.
   std::int64_t last_ms() const { return last_ms_; }
   bool last_outside() const { return last_ == Last::outside; }
@@ -80,6 +87,7 @@ class PlaceWatch {
   enum class Last : std::uint8_t { begun, inside, outside };
 
   PlaceSpan take(std::int64_t at_ms, Last now, bool undecided);
+  void weigh_up(std::int64_t span_ms, bool undecided, bool ends_sure);
 
   PlaceBounds bounds_;
   PlaceSums sums_;
@@ -87,7 +95,7 @@ class PlaceWatch {
   std::int64_t long_gap_ms_ = 0;
   std::int64_t settled_mk_ = 0;  // shown so much, another one has found it inside
   bool last_undecided_ = false;
-  std::int64_t sure_ms_ = 0;  // surely inside since it was last undecided
+  std::int64_t sure_ms_ = 0;  // surely inside since the undecided stretch began
   Last last_ = Last::begun;
 };
 

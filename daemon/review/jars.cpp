@@ -182,9 +182,10 @@ void add_groups(const Ledger& ledger, const JarQuestion& question, const std::st
     one.lasting = barred;
     one.group.holds = how;
     if (question.names) one.group.whom = jar.whom;
+    if (jar.where == "discarded") one.group.why = jar.why;
     const auto alike = [&](const Sorted& other) {
       const auto key = [](const proto::JarGroup& g) {
-        return std::tie(g.part_filled, g.where, g.since_utc, g.until_utc, g.todo, g.whom);
+        return std::tie(g.part_filled, g.where, g.since_utc, g.until_utc, g.todo, g.whom, g.why);
       };
       return key(other.group) == key(one.group);
     };

@@ -32,6 +32,8 @@ constexpr const char* cold_storage = "USDA cold storage chart, cured meat (from 
 // Dried food in a tight container in the cold; common practice, no source.
 constexpr std::int64_t dried_ms = 180 * day_ms;
 
+constexpr double acid_ph = 4.6;
+
 constexpr std::int64_t most_jars = 2000;  // of one batch, amended ones too
 
 constexpr const char* no_source = "common practice, no source";
@@ -82,6 +84,16 @@ class Walk {
     if (phase.kind == "cool" && !ledger_.jars.empty()) ledger_.cooling_utc_ms = now_ms_;
   }
   void take(const proto::Condition& condition) { dried_ = dried_ || condition.what == "dry"; }
+  void take(const proto::Finding& finding) {
+    if (finding.what != "equilibrium pH") return;
+    const bool ferment = std::any_of(ledger_.plan.operations.begin(), ledger_.plan.operations.end(),
+                                     [](const auto& one) { return one.end_ph > 0; });
+    sour_ = sour_ || finding.verdict == "within";
+    // A ferment that is not even acid (over 4.6: 21 CFR 114.3) is good for no time.
+    if (!ferment || finding.verdict != "over" || finding.value <= acid_ph) return;
+    spoilt_ = true;
+    for (auto& jar : ledger_.jars) jar.good = {};
+  }
   void take(const proto::Rated& rated) { ledger_.rated_after_ms.push_back(rated.after_ms); }
   void take(const proto::Filled& filled) {
     // An amended count changes nothing here: the places of the jars come with it.
@@ -114,6 +126,7 @@ class Walk {
       if (jar.where != jars.where) {
         enter(jar, jars.where, jars.lasting);
         jar.whom = jars.where == "given" ? whom_ : "";
+        jar.why = jars.why;
       }
       jar.todo = jars.todo;
       jar.lasting = jars.lasting;
@@ -133,6 +146,7 @@ class Walk {
     const bool for_shelf = plan.keeping == "shelf";
     const bool keeps = sour_or_sweet(plan);
     const bool meat = ledger_.unit == "piece";
+    if (spoilt_) return {};
     const auto within = [&](std::int64_t ms, std::string basis) -> Good {
       std::int64_t until = now_ms_ + ms;
       if (jar.good.means == "use by") until = std::min(until, *jar.good.until_utc_ms);
@@ -144,20 +158,26 @@ class Walk {
     if (where == "not sealed") {
       return {ledger_.filled_utc_ms + unsealed_ms, "decide by", std::string(guide) + ": 24 hours"};
     }
+    // A formula without a tested source may say that what nothing sour or sweet keeps is good for a
+    // shorter time, never for a longer one.
+    const bool freely = plan.status == "tested" || (!meat && (keeps || sour_));
+    const auto by_formula = [&](std::int64_t table_ms) -> std::optional<Good> {
+      if (plan.good_ms == 0 || barred || where != plan.keeping) return std::nullopt;
+      if (!freely && plan.good_ms > table_ms) return std::nullopt;
+      return within(plan.good_ms, "as the formula says");
+    };
     const auto as_made = [&]() -> Good {
-      if (plan.good_ms > 0 && !barred && where == plan.keeping) {
-        return within(plan.good_ms, "as the formula says");
-      }
-      if (meat) return within(cured_ms, std::string(cold_storage) + ": 5 to 7 days");
-      if (dried_ && !barred) return {now_ms_ + dried_ms, "best before", no_source};
-      return within(keeps ? open_ms : days_ms, no_source);
+      const bool dry = dried_ && !barred && !meat;
+      const std::int64_t ms = meat ? cured_ms : dry ? dried_ms : keeps ? open_ms : days_ms;
+      if (auto good = by_formula(ms)) return *good;
+      if (dry) return {now_ms_ + ms, "best before", no_source};
+      return within(ms, meat ? std::string(cold_storage) + ": 5 to 7 days" : no_source);
     };
     if (where == "freezer") {
-      if (plan.good_ms > 0 && !barred && where == plan.keeping) return as_made();
-      if (meat)
-        return {now_ms_ + frozen_meat_ms, "best before",
-                std::string(cold_storage) + ": 3 to 4 months"};
-      return {now_ms_ + frozen_ms, "best before", no_source};
+      const std::int64_t ms = meat ? frozen_meat_ms : frozen_ms;
+      if (auto good = by_formula(ms)) return *good;
+      return {now_ms_ + ms, "best before",
+              meat ? std::string(cold_storage) + ": 3 to 4 months" : no_source};
     }
     if (where == "opened") {
       if (meat || dried_) return within(days_ms, no_source);
@@ -177,15 +197,17 @@ class Walk {
   Ledger ledger_;
   std::int64_t now_ms_ = 0;
   std::string whom_;
-  bool dried_ = false;  // to its target, by the scale or the cook
+  bool dried_ = false;   // to its target, by the scale or the cook
+  bool sour_ = false;    // by a pH that was measured
+  bool spoilt_ = false;  // a ferment that is not sour, by the same
 };
 
 }  // namespace
 
 bool tells_of_jars(std::string_view entry_type) {
-  static constexpr std::array<std::string_view, 10> types = {
-      "start", "plan final", "batch state", "phase began", "condition",
-      "rated", "filled",     "jar word",    "jars are",    "amended"};
+  static constexpr std::array<std::string_view, 11> types = {
+      "start",  "plan final", "batch state", "phase began", "condition", "rated",
+      "filled", "jar word",   "jars are",    "amended",     "finding"};
   return std::find(types.begin(), types.end(), entry_type) != types.end();
 }
 

@@ -30,6 +30,7 @@ struct JarNow {
   std::string todo;
   bool lasting = false;  // todo does not only belong to the day on which it came there
   std::string whom;      // given: to whom, as the cook said it
+  std::string why;       // why it came where it is
 };
 
 struct Ledger {

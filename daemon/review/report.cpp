@@ -154,12 +154,12 @@ class Walk {
     const std::string& about = deviation.about;
     const bool stood = about == "cold chain" || about == "temperature while it stands" ||
                        about == "temperature while it dries";
-    ferment_open_ = ferment_open_ || about == "pH at the end of the ferment";
+    if (about == "pH at the end of the ferment") ferment_open_ = about + ", " + deviation.what;
     if (about == "drying time" && deviation.critical && drying_late_.empty()) {
       drying_late_ = about + ", " + deviation.what;
     }
     if (about == "time at the boil" || about == "food left standing" ||
-        (about == "equilibrium pH" && deviation.critical) ||
+        about == "time of the ferment" || (about == "equilibrium pH" && deviation.critical) ||
         (stood && !deviation.what.starts_with("not measured"))) {
       left_for_good_.push_back(deviation.about + ", " + deviation.what);
     }
@@ -172,7 +172,7 @@ class Walk {
   // Too near to the limit it speaks against the batch until a meter in the same jar decides.
   void decide(const proto::Finding& finding) {
     if (finding.what != "equilibrium pH") return;
-    if (finding.verdict == "within") ferment_open_ = false;
+    if (finding.verdict == "within") ferment_open_.clear();
     if (finding.verdict == "undecided") {
       open_ph_[finding.jar] = finding.what +
                               (finding.jar > 0 ? " of jar " + std::to_string(finding.jar) : "") +
@@ -339,7 +339,7 @@ class Walk {
     std::vector<std::string> found = left_for_good_;
     if (!drying_late_.empty()) found.push_back(drying_late_);
     for (const auto& [jar, open] : open_ph_) found.push_back(open);
-    if (ferment_open_) found.push_back("nobody has found the pH of the ferment low enough");
+    if (!ferment_open_.empty()) found.push_back(ferment_open_);
     for (const auto& [name, strength] : strength_) {
       if (strength >= 1 || plan_.keeping != "shelf") continue;
       found.push_back("the " + name + " had " +
@@ -396,7 +396,7 @@ class Walk {
   std::vector<std::string> left_for_good_;  // critical limits
   std::string drying_late_;
   std::map<std::int64_t, std::string> open_ph_;  // jar, 0: of all
-  bool ferment_open_ = false;
+  std::string ferment_open_;                     // not found to be acid enough; what was found
   bool jars_told_ = false;  // what to do with jars for as long as they are there
   std::map<std::string, proto::Weighing> weighings_;
   std::map<std::string, proto::Verdict> verdicts_;

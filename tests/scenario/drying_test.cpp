@@ -96,6 +96,41 @@ TEST(Drying, ChiliStripsDryToALoss) {
   EXPECT_NEAR(stage.world().drier()->food_g() / began_g, 0.18, 0.02) << stage.diary();
 }
 
+// Meat is not left to itself: where nothing measures the drier, the cook is asked.
+TEST(Drying, MeatInAHotDrierThatNobodyMeasuresIsAskedAbout) {
+  auto setting = apple_day();
+  setting.room = false;
+  const auto put = [&](const std::string& what, const std::string& instead) {
+    const auto at = setting.formula.find(what);
+    ASSERT_NE(at, std::string::npos) << what;
+    setting.formula.replace(at, what.size(), instead);
+  };
+  put("counts_as = \"other\"", "counts_as = \"meat\"");
+  put("least = \"50 °C\"", "least = \"54 °C\"");
+  put("outside = \"8 h\"", "outside = \"2 h\"");
+  const auto condition = setting.formula.find("[[operation]]\nkind = \"condition\"");
+  setting.formula.erase(condition,
+                        setting.formula.find("[[operation]]\nkind = \"cool\"") - condition);
+  Stage stage(setting);
+  const std::function<void()> yes = [&] {
+    stage.on_cue("room_asked", "54", 600, yes);
+    (void)stage.say("ok");
+  };
+  stage.on_cue("room_asked", "54", 600, yes);
+  bool gap = false;
+  stage.on_cue("held", "Nobody knows how warm it was", 600, [&] {
+    gap = true;
+    EXPECT_TRUE(stage.conditions("dry").empty());
+    EXPECT_EQ(stage.say("ok"), "");
+  });
+  stage.run(12 * day_s);
+  expect_complete(stage);
+  EXPECT_LT(stage.told_s("room_asked") - stage.began_s("dry"), 2 * 3600.0) << stage.diary();
+  EXPECT_TRUE(gap) << stage.diary();
+  ASSERT_FALSE(stage.all<proto::Stood>().empty());
+  EXPECT_EQ(stage.all<proto::Stood>().back().evidence, "seen by the cook");
+}
+
 // ---- the forecast over a run -----------------------------------------------------------------
 
 TEST(Drying, TwoDaysWithTheDaemonOffAtNightAndTheForecastAgainstTheTruth) {

@@ -247,6 +247,40 @@ TEST(CureFaults, AnotherThermometerThatShowsItTooWarmBreaksTheColdChain) {
   EXPECT_FALSE(stage.all<proto::Held>().empty());
 }
 
+// By the time the cook answers, the refrigerator has run and shows less: the stretch that was asked
+// about is answered for all the same.
+TEST(CureFaults, ANoCountsForTheStretchThatWasAskedAbout) {
+  Stage stage(near_its_bound());
+  stage.on_cue("room_asked", "another thermometer", 60, [&] { stage.shift(-0.6, Role::room); });
+  stage.on_cue("room_asked", "another thermometer", 40 * 60,
+               [&] { EXPECT_EQ(stage.say("no"), ""); });
+  stage.run(5 * day_s);
+  EXPECT_TRUE(stage.deviation("cold chain", "outside")) << stage.diary();
+  EXPECT_TRUE(held_for(stage, "critical limit", "The cold chain is broken"));
+}
+
+TEST(CureFaults, AnOkDecidesWhatWasAskedAboutAndNotWhatADoorLetInBefore) {
+  auto setting = near_its_bound();
+  setting.kitchen.room->mean_c = 3.4;
+  setting.kitchen.room->warm.push_back({30, 0.6, 9});
+  setting.kitchen.room->warm.push_back({96, 200, 1.0});
+  Stage stage(setting);
+  std::string asked;
+  whenever(stage, "room_asked", "another thermometer", 600, [&] {
+    if (asked.empty()) {
+      asked = stage.told("room_asked", "another thermometer").back().text;
+      stage.at(stage.now_s() + 3600, [&] { stage.shift(0.2, Role::room); });
+    }
+    (void)stage.say("ok");
+  });
+  stage.run(9 * day_s);
+  ASSERT_FALSE(asked.empty()) << stage.diary();
+  EXPECT_THAT(asked, HasSubstr("It shows up to 4."));
+  EXPECT_GT(stood(stage).warmest_mk, 273'150 + 5000) << "the door";
+  // Warmer than what was settled, and still under the bound: another question.
+  EXPECT_EQ(stage.conditions("cold enough by another thermometer").size(), 2u) << stage.diary();
+}
+
 TEST(CureFaults, NobodyLooksAtAnotherThermometerAndItDoesNotEnd) {
   Stage stage(near_its_bound());
   stage.run(40 * day_s);

@@ -182,6 +182,32 @@ TEST(CurePieces, AHungLoinThatWasWarmForTooLongIsDiscarded) {
   EXPECT_EQ(where(stage), "discarded") << stage.diary();
 }
 
+// Silent from some hours before the last weigh-in on: nobody knows how it was since, and the cook,
+// who is there, is asked before it ends.
+TEST(CurePieces, ALoinIsNotDryBeforeSomebodySaysHowItWasSinceTheLastReading) {
+  double dry_s = 0;
+  {
+    Stage stage(hung_loin());
+    on_strings(stage);
+    stage.run(run_s);
+    dry_s = stage.condition_s("dry");
+    ASSERT_GT(dry_s, 0) << stage.diary();
+  }
+  for (const bool cold : {true, false}) {
+    Stage stage(hung_loin());
+    on_strings(stage);
+    stage.at(dry_s - 4 * hour_s, [&] { stage.drop(proto::Role::room, 100 * day_s); });
+    stage.at(dry_s + 600, [&] {
+      EXPECT_LT(stage.condition_s("dry"), 0) << stage.diary();
+      EXPECT_EQ(stage.told("room_lost", "where it dries").size(), 1U) << stage.diary();
+      EXPECT_EQ(stage.say(cold ? "ok" : "no"), "");
+    });
+    stage.run(dry_s + day_s);
+    EXPECT_EQ(stage.condition_s("dry") > 0, cold) << stage.diary();
+    EXPECT_EQ(stage.deviation("cold chain", "outside"), !cold) << stage.diary();
+  }
+}
+
 // ---- a ferment that ends by its pH ------------------------------------------------------------
 
 Setting sour_carrots() {
@@ -233,6 +259,56 @@ TEST(FermentPh, WhatIsNotSourEnoughStandsOnAndEndsByItself) {
   expect_complete(stage);
   EXPECT_GE(stage.condition_s("stand done"), 12.5 * day_s) << stage.diary();
   EXPECT_TRUE(stage.all<proto::Deviation>().empty()) << stage.diary();
+}
+
+TEST(FermentPh, WhatWasFoundNotSourIsDiscardedByAnOkAndNotEaten) {
+  Stage stage(sour_carrots());
+  stage.on_cue("ph_asked", "at most 4.2", 600, [&] {
+    stage.give(by_meter(5.4));
+    EXPECT_THAT(stage.told("ph_asked").back().text, HasSubstr("discard it: say ok"));
+  });
+  for (const double after_s : {1200.0, 1230.0}) {
+    stage.on_cue("ph_asked", "at most 4.2", after_s, [&] { EXPECT_EQ(stage.say("ok"), ""); });
+  }
+  stage.run(run_s);
+  EXPECT_EQ(stage.status().state, "stopped") << stage.diary();
+  EXPECT_EQ(where(stage), "discarded") << stage.diary();
+  EXPECT_THAT(stage.all<proto::JarsAre>().back().why, HasSubstr("its pH was 5.39"));
+  EXPECT_TRUE(stage.deviation("pH at the end of the ferment", "not sour"));
+  EXPECT_EQ(stage.folds_differently(), "");
+}
+
+// Acid, and not as acid as its formula asks for.
+TEST(FermentPh, WhatIsSourAndNotThereYetGoesIntoTheRefrigeratorWithItsFigure) {
+  Stage stage(sour_carrots());
+  stage.on_cue("ph_asked", "at most 4.2", 600, [&] { stage.give(by_meter(4.4)); });
+  stage.on_cue("ph_asked", "at most 4.2", 1200, [&] { EXPECT_EQ(stage.say("ok"), ""); });
+  stage.run(run_s);
+  expect_complete(stage);
+  EXPECT_EQ(where(stage), "refrigerator");
+  EXPECT_TRUE(stage.deviation("pH at the end of the ferment", "4.39 when it was last measured"))
+      << stage.diary();
+}
+
+TEST(FermentPh, WhatIsNotSourInItsLongestTimeIsOutOfItsFormulaWhateverItTurnsInto) {
+  Stage stage(sour_carrots());
+  stage.on_cue("ph_asked", "at most 4.2", 600, [&] { stage.give(by_meter(5.4)); });
+  stage.on_cue("ph_asked", "longer than it may", day_s, [&] {
+    EXPECT_THAT(stage.all<proto::JarsAre>().back().todo, HasSubstr("Do not taste it"));
+    stage.give(by_meter(3.8));
+  });
+  stage.run(run_s);
+  expect_complete(stage);
+  EXPECT_TRUE(stage.deviation("time of the ferment", "not sour after 15 days")) << stage.diary();
+  EXPECT_THAT(stage.status().may_be_called, HasSubstr("Outside its formula: time of the ferment"));
+}
+
+TEST(FermentPh, WhatIsFoundNotSourInTheRefrigeratorIsNotTasted) {
+  Stage stage(sour_carrots());
+  stage.on_cue("ph_asked", "at most 4.2", 600, [&] { EXPECT_EQ(stage.say("ok"), ""); });
+  stage.run(run_s);
+  stage.give(by_meter(5.4));
+  EXPECT_THAT(stage.all<proto::JarsAre>().back().todo, HasSubstr("Do not taste it"));
 }
 
 TEST(FermentPh, WhatWasMeasuredBeforeItsTimeIsNotAskedAgain) {

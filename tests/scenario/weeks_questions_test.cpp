@@ -89,6 +89,22 @@ TEST(StandQuestions, WhatWasAcceptedIsNotAskedAgainByALaterAmendment) {
   expect_complete(stage);
 }
 
+TEST(StandQuestions, WhatWasAcceptedAndGetsWorseIsAskedAgain) {
+  Stage stage(brine_weeks());
+  stage.when("stand", 3600, [&] { stage.give(added("water", 400)); });
+  stage.when("stand", 2 * day_s, [&] { stage.give(added("water", 400)); });
+  int accepted = 0;
+  const std::function<void()> accept = [&] {
+    stage.on_cue("held", "What is in", 60, accept);
+    if (stage.say("accept", "small jar").empty()) ++accepted;
+  };
+  stage.on_cue("held", "What is in", 60, accept);
+  stage.run(run_s);
+  EXPECT_EQ(questions(stage).size(), 2u) << stage.diary();
+  EXPECT_EQ(accepted, 2);
+  expect_complete(stage);
+}
+
 TEST(StandQuestions, AWordForAGapDoesNotEraseABreakThatWasTaken) {
   auto setting = brine_weeks();
   setting.kitchen.room->warm.push_back({60, 18, 6});

@@ -387,6 +387,10 @@ TEST(JarsScreen, ShowsWhatIsDueThenTheJarsThenWhatToDoWithThem) {
   EXPECT_THAT(text, HasSubstr("given to the lighthouse?[31m keeper"));
   EXPECT_THAT(text, HasSubstr("best before: the guide: a year"));
   EXPECT_LT(text.find("Look at the seals"), text.find("Lantern relish"));
+  given.where = "discarded";
+  given.why = "cold chain broken";
+  list.jars = {given};
+  EXPECT_THAT(show(list), HasSubstr("2026-11-25-1 1-3: cold chain broken."));
   EXPECT_THAT(show(proto::JarList{}), HasSubstr("no such jars"));
 }
 

@@ -18,6 +18,8 @@ std::string drying(const std::string& counts_as, const std::string& dry,
          dry;
 }
 
+constexpr double day_ms = 86'400'000;
+
 std::string fault_of(const std::string& text) {
   const auto formula = read(text, "pier.toml");
   if (formula) return "none";
@@ -45,6 +47,11 @@ TEST(Dry, OfMeatIsInAColdChainOrHot) {
               HasSubstr("nothing says in what cold or heat"));
   EXPECT_EQ(fault_of(drying("meat", "hung = true\nmost = \"4 °C\"\ncold_chain = true\n")), "none");
   EXPECT_EQ(fault_of(drying("meat", "least = \"54 °C\"\n")), "none");
+  for (const char* lifted : {"outside", "unmeasured"}) {
+    EXPECT_THAT(
+        fault_of(drying("meat", "least = \"54 °C\"\n" + std::string(lifted) + " = \"30 days\"\n")),
+        HasSubstr("outside at most 2 h, unmeasured at most 12 h"));
+  }
 }
 
 TEST(Keeping, HowLongIsTheFormulasToSay) {
@@ -65,6 +72,16 @@ TEST(Ferment, EndsAtAPhThatCountsAsAcid) {
   EXPECT_EQ(fault_of(stands("4.2")), "none");
   EXPECT_THAT(fault_of(stands("5.0")), HasSubstr("no ferment ends at this pH"));
   EXPECT_THAT(fault_of(drying("other", "end_ph = 4.2\n")), HasSubstr("means nothing"));
+  const auto longest = [&](const std::string& more) {
+    const auto formula = read(stands("4.2\n" + more), "pier.toml");
+    return formula ? static_cast<double>(formula->operations.back().longest_ms) / day_ms : -1.0;
+  };
+  EXPECT_EQ(longest(""), 13.5);
+  EXPECT_EQ(longest("longest = \"12 days\"\n"), 12);
+  EXPECT_THAT(fault_of(stands("4.2\nlongest = \"8 days\"\n")), HasSubstr("shorter than the time"));
+  std::string no_ph = stands("4.2\nlongest = \"12 days\"\n");
+  no_ph.erase(no_ph.find("end_ph = 4.2"), 12);
+  EXPECT_THAT(fault_of(no_ph), HasSubstr("end_ph"));
 }
 
 }  // namespace

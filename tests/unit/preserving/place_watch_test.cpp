@@ -47,7 +47,7 @@ TEST_F(Place, HoldsItsBoundsThemselves) {
 class UnsurePlace : public Place {
  protected:
   UnsurePlace() {
-    watch = PlaceWatch({mk(1), mk(4), 12 * hour_ms, 500});
+    watch = PlaceWatch({mk(1), mk(4), 12 * hour_ms, 500, 2 * hour_ms});
     watch.begin(0);
   }
 };
@@ -62,11 +62,53 @@ TEST_F(UnsurePlace, CountsWhatItsThermometerCannotTellAsInsideAndSaysSo) {
 }
 
 TEST_F(UnsurePlace, ForgetsAStretchOnceItWasSurelyInsideForAWhile) {
-  stays(3.6, hour_ms);
-  stays(3.4, 15 * minute_ms);  // the first span still has an end there
-  EXPECT_EQ(sums().undecided_ms, hour_ms + 5 * minute_ms);
+  stays(3.6, 55 * minute_ms);
+  stays(3.4, 55 * minute_ms);  // the first span still has an end there
+  EXPECT_EQ(sums().undecided_ms, hour_ms);
   stays(3.4, 5 * minute_ms);
   EXPECT_EQ(sums().undecided_ms, 0);
+  EXPECT_EQ(sums().undecided_warmest_mk, 0);
+}
+
+// What is asked about by then is answered for all of it, however cold it has become meanwhile.
+TEST_F(UnsurePlace, KeepsAStretchThatIsToBeDecided) {
+  stays(3.8, 30 * hour_ms);
+  stays(2.9, 200 * hour_ms);
+  EXPECT_EQ(sums().undecided_ms, 30 * hour_ms + 5 * minute_ms);
+  watch.settle(false);
+  EXPECT_EQ(sums().outside_ms, 30 * hour_ms + 5 * minute_ms);
+  EXPECT_EQ(sums().counted_ms, 200 * hour_ms - 5 * minute_ms);
+}
+
+TEST_F(UnsurePlace, AddsUpWhatCyclesInAndOutOfTheGuard) {
+  for (int cycle = 0; cycle < 6; ++cycle) {
+    stays(3.8, 30 * minute_ms);
+    stays(2.9, 30 * minute_ms);
+  }
+  EXPECT_GE(sums().undecided_ms, 3 * hour_ms);
+}
+
+TEST_F(UnsurePlace, ForgetsDoorsAndDefrostingsOneByOne) {
+  for (int day = 0; day < 10; ++day) {
+    for (int door = 0; door < 4; ++door) {
+      stays(3.8, 10 * minute_ms);
+      stays(2.9, 50 * minute_ms);
+    }
+    stays(3.9, 90 * minute_ms);
+    stays(2.9, 18 * hour_ms + 30 * minute_ms);
+    EXPECT_EQ(sums().undecided_ms, 0) << day;
+  }
+}
+
+TEST_F(UnsurePlace, ADoorOfDaysAgoSettlesNothing) {
+  stays(7, 5 * minute_ms);
+  stays(3.99, 5 * minute_ms);
+  stays(2.9, 100 * hour_ms);
+  stays(3.7, 3 * hour_ms);
+  EXPECT_EQ(sums().undecided_warmest_mk, mk(3.7));
+  watch.settle(true);
+  stays(3.8, hour_ms);
+  EXPECT_EQ(sums().undecided_ms, hour_ms);
 }
 
 TEST_F(UnsurePlace, IsSettledByAnotherThermometerForAllThatIsNoWarmer) {

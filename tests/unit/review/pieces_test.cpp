@@ -54,11 +54,29 @@ TEST(Pieces, OfACureAreDatedFromWhenTheyWentIntoTheCold) {
   EXPECT_THAT(list.jars[0].basis, HasSubstr("from memory"));
 }
 
-TEST(Pieces, KeepAsLongAsTheFormulaSays) {
+// A cure that is good for so many days by its formula.
+Evening good_for(std::int64_t days, const std::string& status) {
   Evening cure = made("piece", "stand");
   cure.entries.clear();
-  cure.start.plan.good_ms = 21 * day_s * 1000;
+  cure.start.plan.good_ms = days * day_s * 1000;
+  cure.start.plan.status = status;
   cure.begin().at(0).outcome(proto::Filled{1, 0, 0, "as planned", "piece"});
+  return cure;
+}
+
+TEST(Pieces, KeepNoLongerThanTheTableByAFormulaThatNobodyHasTested) {
+  Evening longer = good_for(700, "own");
+  is(longer.at(14 * day_s), "refrigerator");
+  EXPECT_EQ(list_of(longer, 15).jars[0].until_utc, after(19 * day_s));
+  EXPECT_THAT(list_of(longer, 15).jars[0].basis, HasSubstr("USDA cold storage chart"));
+  Evening shorter = good_for(3, "own");
+  is(shorter.at(14 * day_s), "refrigerator");
+  EXPECT_EQ(list_of(shorter, 15).jars[0].until_utc, after(17 * day_s));
+  EXPECT_EQ(list_of(shorter, 15).jars[0].basis, "as the formula says");
+}
+
+TEST(Pieces, KeepAsLongAsATestedFormulaSays) {
+  Evening cure = good_for(21, "tested");
   is(cure.at(14 * day_s), "refrigerator");
   EXPECT_EQ(list_of(cure, 15).jars[0].until_utc, after(35 * day_s));
   EXPECT_EQ(list_of(cure, 15).jars[0].basis, "as the formula says");
@@ -93,6 +111,52 @@ TEST(Jars, ThatStandInTheirBrineAreDatedFromTheirEnd) {
   EXPECT_THAT(list_of(carrots, 5).jars[0].until_utc, IsEmpty());
   is(carrots.at(10 * day_s), "refrigerator");
   EXPECT_EQ(list_of(carrots, 11).jars[0].until_utc, after(17 * day_s));
+}
+
+// Nothing says that it is sour but a meter.
+TEST(Jars, OfAFermentKeepAsTheFormulaSaysOnceTheyAreSour) {
+  const auto carrots_of = [](double ph, const std::string& verdict) {
+    Evening carrots = made("jar", "stand");
+    carrots.entries.clear();
+    carrots.start.plan.good_ms = 60 * day_s * 1000;
+    carrots.start.plan.operations[0].end_ph = 4.2;
+    carrots.begin().at(0).outcome(proto::Filled{1, 0, 0, "as planned", "jar"});
+    proto::Finding found;
+    found.what = "equilibrium pH";
+    found.value = ph;
+    found.limit = 4.2;
+    found.verdict = verdict;
+    carrots.at(9 * day_s).outcome(found);
+    is(carrots.at(10 * day_s), "refrigerator");
+    return list_of(carrots, 11).jars[0].until_utc;
+  };
+  EXPECT_EQ(carrots_of(3.8, "within"), after(70 * day_s));
+  EXPECT_EQ(carrots_of(4.4, "not there yet"), after(17 * day_s));
+  EXPECT_EQ(carrots_of(5.4, "over"), "");
+}
+
+TEST(Report, OfAFermentBeginsWithWhatWasFound) {
+  Evening carrots = made("jar", "stand");
+  carrots.outcome(proto::Deviation{"pH at the end of the ferment", true,
+                                   "4.4 when it was last measured, not surely at most 4.2", ""});
+  EXPECT_THAT(report(carrots.entries, {}).may_be_called,
+              HasSubstr("pH at the end of the ferment, 4.4 when it was last measured"));
+  proto::Finding found;
+  found.what = "equilibrium pH";
+  found.value = 3.8;
+  found.verdict = "within";
+  carrots.outcome(found);
+  EXPECT_EQ(report(carrots.entries, {}).may_be_called.find("4.4"), std::string::npos);
+  carrots.outcome(proto::Deviation{"time of the ferment", true, "not sour after 15 days", ""});
+  carrots.outcome(found);
+  EXPECT_THAT(report(carrots.entries, {}).may_be_called,
+              HasSubstr("time of the ferment, not sour after 15 days"));
+}
+
+TEST(Jars, ThatAreDiscardedSayWhy) {
+  Evening carrots = made("jar", "fill");
+  carrots.at(1 * day_s).outcome(proto::JarsAre{{1}, "discarded", "cold chain broken", "", false});
+  EXPECT_EQ(list_of(carrots, 3).jars[0].why, "cold chain broken");
 }
 
 TEST(Jars, ThatAreDiscardedAskForNothing) {
