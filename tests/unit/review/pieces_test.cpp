@@ -139,17 +139,18 @@ TEST(Report, OfAFermentBeginsWithWhatWasFound) {
   Evening carrots = made("jar", "stand");
   carrots.outcome(proto::Deviation{"pH at the end of the ferment", true,
                                    "4.4 when it was last measured, not surely at most 4.2", ""});
-  EXPECT_THAT(report(carrots.entries, {}).may_be_called,
+  carrots.end("complete");
+  EXPECT_THAT(report(carrots.entries, {}, "").may_be_called,
               HasSubstr("pH at the end of the ferment, 4.4 when it was last measured"));
   proto::Finding found;
   found.what = "equilibrium pH";
   found.value = 3.8;
   found.verdict = "within";
   carrots.outcome(found);
-  EXPECT_EQ(report(carrots.entries, {}).may_be_called.find("4.4"), std::string::npos);
+  EXPECT_EQ(report(carrots.entries, {}, "").may_be_called.find("4.4"), std::string::npos);
   carrots.outcome(proto::Deviation{"time of the ferment", true, "not sour after 15 days", ""});
   carrots.outcome(found);
-  EXPECT_THAT(report(carrots.entries, {}).may_be_called,
+  EXPECT_THAT(report(carrots.entries, {}, "").may_be_called,
               HasSubstr("time of the ferment, not sour after 15 days"));
 }
 
