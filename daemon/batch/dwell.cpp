@@ -15,7 +15,7 @@ namespace {
 // eye is asked, and has so long for an answer.
 constexpr std::int64_t blind_ms = 10'000;
 constexpr std::int64_t answer_within_ms = 60'000;
-constexpr std::int64_t put_back_ms = 5000;  // one that is on its way back is waited for
+constexpr std::int64_t put_back_ms = 5000;  // one that is on its way back is waited for, once
 // A word against a thermometer that had shown the boil holds for a third of the dwell, within this.
 constexpr std::int64_t shortest_vouch_ms = 60'000;
 constexpr std::int64_t longest_vouch_ms = 600'000;
@@ -27,6 +27,8 @@ constexpr std::int64_t level_by_ms = 40'000;
 constexpr std::int64_t level_stands_ms = 120'000;
 // A dwell at a temperature pauses only so far below it.
 constexpr std::int64_t dip_mk = 500;
+// Standing so much higher than at the cook's word, the thermometer is back where it can tell.
+constexpr std::int64_t stands_anew_mk = 1000;
 constexpr std::string_view question = "pan_asked";
 
 }  // namespace
@@ -73,16 +75,20 @@ void Dwell::say_again(Desk& desk) {
 // ---- what counts --------------------------------------------------------------------------------
 
 void Dwell::run(Desk& desk, const char* evidence) {
+  const auto pan_mk = desk.pan_mk();
   runs_since_ms_ = vouched_ms_ = desk.now_ms;
+  vouched_at_mk_ = pan_mk;
   settle(desk);
   measured_ = std::string_view(evidence) == "measured";
   // A cook who never had a thermometer watches by the eye and is not asked again; one who had does
   // not know that nothing watches.
-  const bool had = needs_boil_ && !by_eye_ && desk.boil.has_boiled();
-  vouch_every_ms_ = had && !measured_ && !(desk.pan_mk() && desk.boil.boiling())
+  was_there_ = was_there_ || (target_mk_ > 0 && pan_mk && *pan_mk >= target_mk_);
+  const bool had = !by_eye_ && (needs_boil_ ? desk.boil.has_boiled() : was_there_);
+  const bool shows_it = pan_mk && (needs_boil_ ? desk.boil.boiling() : *pan_mk >= target_mk_);
+  vouch_every_ms_ = had && !measured_ && !shows_it
                         ? std::clamp(duration_ms_ / 3, shortest_vouch_ms, longest_vouch_ms)
                         : 0;
-  desk.emit(proto::Condition{"dwell began", evidence, desk.pan_mk().value_or(0)});
+  desk.emit(proto::Condition{"dwell began", evidence, pan_mk.value_or(0)});
 }
 
 // What came after until_ms was not watched and does not count. The caller has it said.
@@ -114,18 +120,32 @@ void Dwell::settle(Desk& desk) {
 
 void Dwell::ask(Desk& desk) {
   const auto shows_mk = desk.pan_mk();
+  const std::string least = quantity::celsius(target_mk_) + " or more";
   std::string text;
   if (doubt_) {
     text = shows_mk ? "The pan's thermometer shows " + quantity::celsius(*shows_mk) + "."
                     : "The pan's thermometer does not answer.";
-    text += " If the pan boils, say ok; if not, say no.";
+    text += target_mk_ > 0 ? " If another one in the pan shows " + least : " If the pan boils";
+    text += ", say ok; if not, say no.";
   } else {
-    text = "Nothing watches the pan. If it has boiled all the time for the last " +
-           quantity::span_of_time((*asked_ms_ - vouched_ms_ + 500) / 1000 * 1000) +
-           ", say ok; if not, say no." +
-           (shows_mk ? " With the thermometer back in it you are not asked." : "");
+    const auto against_mk = stands_against_word_mk(desk);
+    text = against_mk ? "The pan's thermometer stands at " + quantity::celsius(*against_mk) +
+                            ". If the pan"
+                      : std::string("Nothing watches the pan. If it");
+    text += (target_mk_ > 0 ? " has kept " + least : std::string(" has boiled")) +
+            " all the time for the last " +
+            quantity::span_of_time((*asked_ms_ - vouched_ms_ + 500) / 1000 * 1000) +
+            ", say ok; if not, say no." +
+            (shows_mk ? " With the thermometer back in it you are not asked." : "");
   }
   desk.cue(question, std::move(text));
+}
+
+void Dwell::open_question(Desk& desk) {
+  asked_ms_ = desk.now_ms;
+  if (doubt_) doubt_->passing = false;  // from now on only the answer covers it
+  desk.ask_anew();
+  ask(desk);
 }
 
 // A silence that was short proves nothing; after a longer one the boil has to be shown again.
@@ -167,17 +187,45 @@ void Dwell::pan_changed(Desk& desk) {
 
 void Dwell::target_changed(Desk& desk, std::int64_t temperature_mk) {
   const bool there = temperature_mk >= target_mk_;
+  was_there_ = was_there_ || there;
   if (temperature_mk < target_mk_ - dip_mk && runs_since_ms_) {
     pause(desk, "measured", covered_ms(desk.now_ms));
     say_again(desk);
-  } else if (there && (!runs_since_ms_ || doubt_)) {
+  } else if (there && (!runs_since_ms_ || doubt_ || vouch_every_ms_ > 0)) {
     take_boil(desk, preserving::BoilChange::reached);
   } else if (there) {
     measured_ = true;
   }
 }
 
+// A thermometer that is heard again and shows no boil: the silence was not all that happened. One
+// that has shown the boil since the cook's word, and shows it no more, is a doubt of its own.
+void Dwell::hold_against_readings(Desk& desk, std::int64_t temperature_mk) {
+  const bool under = desk.boil.under_boil(temperature_mk);
+  if (doubt_ && doubt_->passing && under) {
+    doubt_->passing = false;
+    doubt_->ask_ms = std::min(doubt_->ask_ms, desk.now_ms + put_back_ms);
+  }
+  if (!runs_since_ms_ || vouch_every_ms_ == 0 || doubt_ || asked()) return;
+  if (!under) {
+    vouched_at_mk_ = temperature_mk;
+  } else if (vouched_at_mk_ && !desk.boil.under_boil(*vouched_at_mk_)) {
+    doubt(desk.now_ms, false, desk.now_ms);
+  }
+}
+
+// Where it stands, if the cook did not know that when the word was given.
+std::optional<std::int64_t> Dwell::stands_against_word_mk(const Desk& desk) const {
+  if (!needs_boil_ || !desk.pan_mk()) return std::nullopt;
+  const auto stands_mk = desk.boil.stands_far_below_mk();
+  if (!stands_mk || (vouched_at_mk_ && *stands_mk <= *vouched_at_mk_ + stands_anew_mk)) {
+    return std::nullopt;
+  }
+  return stands_mk;
+}
+
 void Dwell::boil_changed(Desk& desk, std::int64_t temperature_mk) {
+  hold_against_readings(desk, temperature_mk);
   take_boil(desk, desk.boil.feed(desk.now_ms, temperature_mk));
   if (!runs_since_ms_ || measured_ || doubt_ || desk.boil.boiling()) return;
   if (vouch_every_ms_ > 0 && desk.boil.stands_under()) {
@@ -186,6 +234,8 @@ void Dwell::boil_changed(Desk& desk, std::int64_t temperature_mk) {
   } else if (desk.now_ms - vouched_ms_ <= level_by_ms && desk.boil.stands_mk() &&
              desk.boil.seen_boiling()) {
     vouch_every_ms_ = 0;  // where it stands at the cook's word is the level to watch
+  } else if (vouch_every_ms_ > 0 && !asked() && stands_against_word_mk(desk)) {
+    open_question(desk);
   }
 }
 
@@ -245,16 +295,15 @@ void Dwell::time_passed(Desk& desk) {
   }
   hold_against_altitude(desk);
   if (doubt_ && desk.now_ms >= doubt_->ask_ms) {
-    if (desk.pan_mk() && desk.boil.returning()) {
+    if (!doubt_->put_off && desk.pan_mk() && desk.boil.returning()) {
+      doubt_->put_off = true;
       doubt_->ask_ms = desk.now_ms + put_back_ms;
       return;
     }
-    asked_ms_ = desk.now_ms;
     desk.emit(proto::Condition{"dwell not watched",
                                doubt_->silent ? "thermometer silent" : "thermometer away",
                                desk.pan_mk().value_or(0)});
-    desk.ask_anew();
-    ask(desk);
+    open_question(desk);
     return;
   }
   if (!doubt_) end_when_over(desk);
@@ -265,9 +314,7 @@ void Dwell::end_when_over(Desk& desk) {
   const bool over = left_ms(desk.now_ms) == 0;
   const bool due = over ? since_word_ms > shortest_vouch_ms : since_word_ms >= vouch_every_ms_;
   if (vouch_every_ms_ > 0 && due) {
-    asked_ms_ = desk.now_ms;
-    desk.ask_anew();
-    ask(desk);
+    open_question(desk);
     return;
   }
   if (!over) return;
@@ -318,7 +365,8 @@ std::optional<std::int64_t> Dwell::deadline_ms() const {
 // ---- the cook -----------------------------------------------------------------------------------
 
 std::optional<proto::Trouble> Dwell::refuses_ok(const Desk& desk) const {
-  if (!runs_since_ms_ || doubt_ || asked()) return std::nullopt;
+  // A doubt that nobody was told of is not what an ok answers; a thermometer told as lost is.
+  if (!runs_since_ms_ || asked() || (doubt_ && doubt_->silent)) return std::nullopt;
   return proto::Trouble{
       "the time is not up, " + quantity::span_of_time(left_ms(desk.now_ms)) + " to go", "",
       "wait; stop the batch if it must end here"};
@@ -336,7 +384,9 @@ void Dwell::ok(Desk& desk) {
   } else if (asked()) {
     settle(desk);
     vouched_ms_ = desk.now_ms;
-    desk.emit(proto::Condition{"boiled all the time", "seen by the cook", 0});
+    vouched_at_mk_ = desk.pan_mk();
+    desk.emit(proto::Condition{needs_boil_ ? "boiled all the time" : "hot enough all the time",
+                               "seen by the cook", 0});
     time_passed(desk);
     return;
   } else {

@@ -371,8 +371,10 @@ void Engine::take(const proto::DeviceEvent& event) {
       const auto& kind = operation_->planned(desk_).kind;
       if (kind == "heat" || kind == "dwell") {
         if (lost) {
+          const bool boil = operation_->planned(desk_).until == "boil";
           desk_.cue("pan_lost",
-                    "The pan's thermometer does not answer. Go by the eye; say ok when it boils.");
+                    "The pan's thermometer does not answer. Go by the eye; say ok when it " +
+                        std::string(boil ? "boils." : "is there."));
         } else {
           desk_.cue("pan_back", "The pan's thermometer answers again.");
         }

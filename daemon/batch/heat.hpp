@@ -39,7 +39,8 @@ class Heat final : public Operation {
 // a pot can cool, is no evidence of either: a few seconds are let pass, then the eye is asked, and
 // without an answer the time stands still from where the doubt began. Where the thermometer had
 // shown the boil and shows it no more, the cook's word holds for a while only, and is asked for
-// again; what it does not cover at the end does not count.
+// again, as it is where the thermometer comes to stand far below; what it does not cover at the end
+// does not count.
 class Dwell final : public Operation {
  public:
   using Operation::Operation;
@@ -61,7 +62,9 @@ class Dwell final : public Operation {
     std::int64_t since_ms;  // nothing after that counts until it is settled
     bool silent;            // else the thermometer shows something else
     std::int64_t ask_ms;
-    bool passing = false;  // the silence was short: the boil has only to be shown again
+    // The silence was short and no reading since contradicts: the boil has only to be shown again.
+    bool passing = false;
+    bool put_off = false;  // the question, once: the thermometer is on its way back
   };
   void run(Desk& desk, const char* evidence);
   void pause(Desk& desk, const std::string& why, std::int64_t until_ms);
@@ -70,6 +73,9 @@ class Dwell final : public Operation {
   void boil_changed(Desk& desk, std::int64_t temperature_mk);
   void take_boil(Desk& desk, preserving::BoilChange change);
   void target_changed(Desk& desk, std::int64_t temperature_mk);
+  void hold_against_readings(Desk& desk, std::int64_t temperature_mk);
+  void open_question(Desk& desk);
+  std::optional<std::int64_t> stands_against_word_mk(const Desk& desk) const;
   void silence_ends(Desk& desk);
   void ask(Desk& desk);
   void end_when_over(Desk& desk);
@@ -89,11 +95,14 @@ class Dwell final : public Operation {
   bool restarts_ = false;       // a lost boil begins the time again
   std::int64_t target_mk_ = 0;  // 0: no temperature is asked for
   bool measured_ = false;       // the running span rests on readings, else on the cook's word
+  bool was_there_ = false;      // the thermometer has shown the temperature that is asked for
   bool too_long_said_ = false;
   bool held_against_ = false;     // the altitude, or it need not be
   std::int64_t last_pan_ms_ = 0;  // when the thermometer was last heard
   std::optional<Doubt> doubt_;
-  std::int64_t vouched_ms_ = 0;           // the cook's last word
+  std::int64_t vouched_ms_ = 0;  // the cook's last word
+  // What the thermometer showed then, or at the boil since; empty: it was silent.
+  std::optional<std::int64_t> vouched_at_mk_;
   std::int64_t vouch_every_ms_ = 0;       // how long it holds; 0: as long as the step does
   std::optional<std::int64_t> asked_ms_;  // the question that is open
 };

@@ -33,6 +33,12 @@ constexpr double heats_unseen_k_s = 0.3;
 constexpr std::int64_t at_lowest_mk = 300;  // within that it has not begun to rise
 constexpr std::int64_t noise_mk = 150;
 constexpr std::int64_t back_within_mk = 600;  // of its level; that is the noise's upper edge
+// The second half of its way: further under its level than that it still rises quicker than the pot
+// was ever heated, which noise blurs; nearer, a thermometer is slow as well, so a time decides.
+constexpr std::int64_t still_quick_mk = 2000;
+constexpr double blurred = 1.2;
+constexpr std::int64_t quick_over_ms = 4000;
+constexpr std::int64_t back_by_ms = 30'000;
 // The cook's word against the boiling point: bias, weather and a little more.
 constexpr std::int64_t not_credible_mk = 3000;
 
@@ -153,34 +159,57 @@ std::optional<std::int64_t> BoilWatch::stands_mk() const {
 bool BoilWatch::stands_under() const {
   const auto lately = boiling_ ? std::nullopt : window();
   return lately && has_boiled() && lately->span_mk <= rule_.span_mk &&
-         lately->slope_k_s < rule_.flat_k_s && lately->mean_mk < boiled_mk_ - rule_.fallen_mk &&
+         lately->slope_k_s < rule_.flat_k_s && under_boil(lately->mean_mk) &&
          lately->mean_mk >= boiling_point_mk_ - not_credible_mk;
 }
 
+std::optional<std::int64_t> BoilWatch::stands_far_below_mk() const {
+  const auto stands = boiling_ ? std::nullopt : stands_mk();
+  if (!stands || *stands >= boiling_point_mk_ - not_credible_mk) return std::nullopt;
+  return stands;
+}
+
+double BoilWatch::heats_k_s() const { return heats_k_s_ > 0 ? heats_k_s_ : heats_unseen_k_s; }
+
 bool BoilWatch::returning() const {
   if (!away_) return false;
+  if (away_->half_back_ms) return true;
   const Sample& newest = samples_[(next_ + capacity - 1) % capacity];
   const auto risen_mk =
       static_cast<double>(newest.temperature_mk - away_->lowest_mk - at_lowest_mk - noise_mk);
-  const double heats = heats_k_s_ > 0 ? heats_k_s_ : heats_unseen_k_s;
   return risen_mk >
-         quicker_than_heated * heats * static_cast<double>(newest.at_ms - away_->lowest_ms);
+         quicker_than_heated * heats_k_s() * static_cast<double>(newest.at_ms - away_->lowest_ms);
 }
 
-// Half of the way decides: a pot that was cooled rises no sooner than its burner heats it, and a
-// thermometer that lags only makes that later; near its level also one that was put back is slow.
+// A thermometer that was lifted far out is quick to half of the way also into a pot that has gone
+// cold meanwhile, and then waits for it.
+bool BoilWatch::as_quick_to_the_end(std::int64_t at_ms, std::int64_t level_mk) const {
+  const std::int64_t since_half_ms = at_ms - *away_->half_back_ms;
+  if (since_half_ms > back_by_ms) return false;
+  if (level_mk >= plateau_mk_ - still_quick_mk || since_half_ms < quick_over_ms) return true;
+  const auto lately = window(quick_over_ms);
+  return !lately || lately->slope_k_s > blurred * heats_k_s();
+}
+
+// Half of the way can rule the pot out: one that was cooled rises no sooner than its burner heats
+// it, and a thermometer that lags only makes that later. The rest has to be as quick.
 bool BoilWatch::comes_back(std::int64_t at_ms, std::int64_t level_mk) {
   if (level_mk <= away_->lowest_mk + at_lowest_mk) {
     away_ = Away{std::min(level_mk, away_->lowest_mk), at_ms};
   }
-  const bool half_way = 2 * (level_mk - away_->lowest_mk) >= plateau_mk_ - away_->lowest_mk;
-  if (!half_way) return false;
-  if (!away_->quick && !returning()) {
-    again();  // the pot itself was cooled
+  if (!away_->half_back_ms) {
+    const bool half_way = 2 * (level_mk - away_->lowest_mk) >= plateau_mk_ - away_->lowest_mk;
+    if (!half_way) return false;
+    if (!returning()) {
+      again();  // the pot itself was cooled
+      return false;
+    }
+    away_->half_back_ms = at_ms;
+  }
+  if (level_mk < plateau_mk_ - back_within_mk) {
+    if (!as_quick_to_the_end(at_ms, level_mk)) again();
     return false;
   }
-  away_->quick = true;
-  if (level_mk < plateau_mk_ - back_within_mk) return false;
   // Its level it has to show before it counts as there: a fall now began where the last one did.
   away_.reset();
   boiling_ = true;

@@ -20,12 +20,13 @@ enum class BoilChange : std::uint8_t { nothing, near, stands, reached, falling, 
 // Falling: off its level and going down, once, ahead of left. Left: further under the level of its
 // own boil than the rule says, and falling or there for long; or far under the boiling point. Away:
 // as far under it, and sooner than a pot can cool: the thermometer was lifted or stands in foam, or
-// something cold went in. Back: there again sooner than this pot has ever been heated, so that it
-// was the thermometer and not the pot that had left. Where it comes back more slowly it has to
-// reach its boil again. Near: within 4 K and rising. Stands: flat within 1.5 K under the boiling
-// point, which an uncalibrated thermometer in a boil may show too: the cook is asked. A flat line
-// far below the boiling point is no boil. The figures are common practice, no source, those of the
-// canner held against simulated ones (tests/scenario/bath_truth_test).
+// something cold went in. Back: there again sooner than this pot has ever been heated, all the way,
+// so that it was the thermometer and not the pot that had left. Where it comes back more slowly, or
+// only the first of the way was quick, it has to reach its boil again. Near: within 4 K and rising.
+// Stands: flat within 1.5 K under the boiling point, which an uncalibrated thermometer in a boil
+// may show too: the cook is asked. A flat line far below the boiling point is no boil. The figures
+// are common practice, no source, those of the canner held against simulated ones
+// (tests/scenario/bath_truth_test).
 struct BoilRule {
   std::int64_t short_of_boil_mk = 0;
   std::int64_t fallen_mk = 0;
@@ -111,6 +112,13 @@ class BoilWatch {
   bool has_boiled() const { return boiled_mk_ > 0; }
   // Away, and rising sooner than the pot can: the thermometer is being put back.
   bool returning() const;
+  // So much lies further under the level that this pot has boiled at than the rule lets it fall.
+  bool under_boil(std::int64_t temperature_mk) const {
+    return has_boiled() && temperature_mk < boiled_mk_ - rule_.fallen_mk;
+  }
+  // Flat so far below the boiling point that no eye takes it for a boil: the thermometer stands
+  // elsewhere, or nobody has looked.
+  std::optional<std::int64_t> stands_far_below_mk() const;
   // Flat: where it stands, whether that can be a boil or not.
   std::optional<std::int64_t> stands_mk() const;
   // It has boiled at a higher level and now stands or falls under that, as far as the eye could
@@ -144,6 +152,8 @@ class BoilWatch {
   BoilChange feed_boiling(std::int64_t at_ms, const Window& lately);
   void boil(std::int64_t at_ms, std::int64_t level_mk);
   bool comes_back(std::int64_t at_ms, std::int64_t level_mk);
+  bool as_quick_to_the_end(std::int64_t at_ms, std::int64_t level_mk) const;
+  double heats_k_s() const;
 
   BoilRule rule_;
   std::int64_t boiling_point_mk_ = 0;
@@ -168,7 +178,8 @@ class BoilWatch {
   struct Away {
     std::int64_t lowest_mk;
     std::int64_t lowest_ms;  // it was last there, or nearly
-    bool quick = false;      // half of the way back was sooner than the pot can
+    // Half of the way back was over then, sooner than the pot can.
+    std::optional<std::int64_t> half_back_ms{};
   };
   std::optional<Away> away_;
 };

@@ -491,7 +491,7 @@ std::string device_name(const proto::Start* start, int device) {
 std::string condition_words(const std::string& what) {
   if (what == "dwell began") return "the time began to count";
   if (what == "dwell paused") return "the time stood still";
-  if (what == "dwell not watched") return "nobody saw whether it boiled";
+  if (what == "dwell not watched") return "nothing watched the pan";
   if (what == "dwell done") return "the time was over";
   if (what == "boil reached") return "it boiled";
   if (what == "temperature reached") return "it was hot enough";

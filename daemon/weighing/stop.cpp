@@ -8,9 +8,12 @@
 namespace maslin::weighing {
 namespace {
 
-constexpr double least_flow_ug_s = 1e6;  // slower than a gram a second needs no cue before its time
-constexpr double slow_ahead_s = 1.5;     // so much before the stop comes the slow cue
-constexpr double pour_to_pour_s = 0.18;  // spread of one pour's end, over Q (from simulation)
+// Slower than a gram a second needs no slow cue, and its end teaches nothing; slower than what a
+// flickering digit of 0.1 g makes of a rest, no stop before its time.
+constexpr double least_flow_ug_s = 1e6;
+constexpr double least_lead_ug_s = 0.3e6;
+constexpr double slow_ahead_s = 1.5;           // so much before the stop comes the slow cue
+constexpr double pour_to_pour_s = 0.18;        // spread of one pour's end, over Q (from simulation)
 constexpr double forgetting_s2 = 0.03 * 0.03;  // keeps the learning open to a new cook
 constexpr double farthest_delay_s = 3.0;
 constexpr double strange = 3.0;  // spreads; such a pour was another cook, or none
@@ -29,13 +32,13 @@ void StopPredictor::begin(std::int64_t aim_ug) {
 }
 
 StopCue StopPredictor::feed(std::int64_t net_ug, double flow_ug_s) {
-  if (aim_ug_ <= 0 || flow_at_stop_ug_s_ || flow_ug_s < least_flow_ug_s) return StopCue::none;
+  if (aim_ug_ <= 0 || flow_at_stop_ug_s_ || flow_ug_s <= 0) return StopCue::none;
   const double left_s = static_cast<double>(aim_ug_ - net_ug) / flow_ug_s;
-  if (left_s <= delay_.delay_s) {
+  if (left_s <= (flow_ug_s < least_lead_ug_s ? 0 : delay_.delay_s)) {
     flow_at_stop_ug_s_ = flow_ug_s;
     return StopCue::stop;
   }
-  if (!slow_given_ && left_s <= delay_.delay_s + slow_ahead_s) {
+  if (!slow_given_ && flow_ug_s >= least_flow_ug_s && left_s <= delay_.delay_s + slow_ahead_s) {
     slow_given_ = true;
     return StopCue::slow;
   }
@@ -43,7 +46,7 @@ StopCue StopPredictor::feed(std::int64_t net_ug, double flow_ug_s) {
 }
 
 bool StopPredictor::runs_on(double flow_ug_s) const {
-  return flow_at_stop_ug_s_ && flow_ug_s >= std::max(least_flow_ug_s, *flow_at_stop_ug_s_ / 2);
+  return flow_at_stop_ug_s_ && flow_ug_s >= std::max(least_lead_ug_s, *flow_at_stop_ug_s_ / 2);
 }
 
 std::optional<StopPredictor::Lesson> StopPredictor::ended(std::int64_t net_ug,
@@ -52,6 +55,7 @@ std::optional<StopPredictor::Lesson> StopPredictor::ended(std::int64_t net_ug,
   const double flow = *flow_at_stop_ug_s_;
   flow_at_stop_ug_s_.reset();
   slow_given_ = false;
+  if (flow < least_flow_ug_s) return std::nullopt;
   const double error_s = static_cast<double>(net_ug - aim_ug_) / flow;
   if (std::abs(error_s) > farthest_delay_s) return std::nullopt;  // not stopped at the cue
   const Lesson lesson{error_s,

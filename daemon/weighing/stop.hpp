@@ -25,7 +25,8 @@ struct StopDelay {
 // reaction + half the closing time. What is in the air is not added: the jet presses on the vessel
 // with just that weight (steady vertical jet; textbook physics, not measured). tau is learned from
 // how pours end: tau += K (end - aim) / Q. A pour that ends further off than three times the spread
-// teaches nothing; a second one that is off in the same way does, and then quickly: another cook.
+// teaches nothing; a second one that is off in the same way does, and then quickly: another cook. A
+// trickle is stopped when it is there, or in the same way where its flow can be told from noise.
 class StopPredictor {
  public:
   explicit StopPredictor(StopDelay delay) : delay_(delay) {}

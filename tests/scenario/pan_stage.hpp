@@ -56,9 +56,9 @@ inline constexpr double noise_k = 0.3;
 
 enum class Event { none, cold_addition, burner_out };
 // What is wrong with the thermometer besides lag, offset and noise: foam about it makes it read low
-// for a while, on the bottom it reads high while the burner is on, it is taken out to stir, or it
-// slips out for good.
-enum class Tip { in_the_pan, in_foam, on_the_bottom, out_to_stir, slips_out };
+// for a while, on the bottom it reads high while the burner is on, it is taken out to stir, it
+// slips out for good, or its plug does for some seconds.
+enum class Tip { in_the_pan, in_foam, on_the_bottom, out_to_stir, slips_out, unplugged };
 
 struct PanTrial {
   double altitude_m = 0;
@@ -117,6 +117,14 @@ inline PanTrial draw_pan(std::uint64_t seed, double least_kg, bool any_tip) {
     t.tip_for_s = between(3, 15);
   } else if (tip < 0.55) {
     t.tip = Tip::slips_out;
+  } else if (tip < 0.65) {
+    t.tip = Tip::unplugged;
+    t.tip_for_s = between(3, 12);
+  }
+  // Half of those that nobody watches for a while have something cold put in just then.
+  if ((t.tip == Tip::out_to_stir || t.tip == Tip::unplugged) && chance.uniform() < 0.5) {
+    t.event = Event::cold_addition;
+    t.after_s = t.tip_every_s;
   }
   return t;
 }
@@ -208,8 +216,7 @@ class PanStage {
 
   void step() {
     ++now_s_;
-    const double since_dwell_s = dwell_s_ > 0 ? static_cast<double>(now_s_) - dwell_s_ : -1;
-    const double event_s = since_dwell_s - trial_.after_s;
+    const double event_s = since_dwell_s() - trial_.after_s;
     double taken_w = 0;
     if (trial_.event == Event::cold_addition && event_s >= 0 && event_s < 5) {
       taken_w = trial_.kilograms * 1000 * trial_.share * trial_.pot.heat_capacity_j_gk *
@@ -230,6 +237,12 @@ class PanStage {
     if (pot_.boiling() && boiled_s_ < 0) boiled_s_ = static_cast<double>(now_s_);
     while (engine_.deadline_ms() && *engine_.deadline_ms() <= now_s_ * 1000) {
       take(engine_.input(*engine_.deadline_ms(), proto::Timer{"deadline"}));
+    }
+    plug();
+    if (unplugged_) {
+      answer();
+      count(engine_.status());
+      return;
     }
     proto::Reading reading;
     reading.number = ++number_;
@@ -276,12 +289,19 @@ class PanStage {
     spans_.push_back({seconds, under_k > off_boil_k, beyond});
   }
 
+  double since_dwell_s() const {
+    return dwell_s_ > 0 ? static_cast<double>(now_s_) - dwell_s_ : -1;
+  }
+  bool tip_now() const {
+    return since_dwell_s() > 30 &&
+           std::fmod(since_dwell_s(), trial_.tip_every_s) < trial_.tip_for_s;
+  }
+
   // So far the tip shows what the pan has, and what it really stands in.
   void advance_tip() {
-    const double since = dwell_s_ > 0 ? static_cast<double>(now_s_) - dwell_s_ : -1;
-    const bool now = since > 30 && std::fmod(since, trial_.tip_every_s) < trial_.tip_for_s;
+    const bool now = tip_now();
     const bool out = (trial_.tip == Tip::out_to_stir && now) ||
-                     (trial_.tip == Tip::slips_out && since > trial_.tip_every_s);
+                     (trial_.tip == Tip::slips_out && since_dwell_s() > trial_.tip_every_s);
     shifted_k_ = 0;
     if (trial_.tip == Tip::in_foam && now) shifted_k_ = trial_.tip_k;
     if (trial_.tip == Tip::on_the_bottom) shifted_k_ = trial_.tip_k;
@@ -290,6 +310,13 @@ class PanStage {
     } else {
       probe_.advance(1, pot_.temperature_c());
     }
+  }
+
+  void plug() {
+    const bool out = trial_.tip == Tip::unplugged && tip_now();
+    if (out == unplugged_) return;
+    unplugged_ = out;
+    take(engine_.input(now_s_ * 1000, proto::DeviceEvent{0, out ? "lost" : "back", ""}));
   }
 
   // The loss was told now and dated back by what was taken off the time.
@@ -361,6 +388,7 @@ class PanStage {
   double dwell_s_ = 0;
   double under_for_s_ = 0;
   double shifted_k_ = 0;
+  bool unplugged_ = false;
   double off_since_s_ = 0;  // not boiling since; below 0: it boils
   bool paused_now_ = false;
   std::optional<std::int64_t> left_ms_;  // of the dwell, a second ago

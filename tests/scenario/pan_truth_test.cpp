@@ -12,8 +12,8 @@ namespace {
 
 constexpr std::uint64_t seen_pan = 950'000;
 constexpr std::uint64_t seen_canner = 960'000;
-constexpr std::uint64_t unseen_pan = 971'000;
-constexpr std::uint64_t unseen_canner = 981'000;
+constexpr std::uint64_t unseen_pan = 991'000;
+constexpr std::uint64_t unseen_canner = 995'000;
 
 struct Pans {
   int pans = 0;
@@ -109,8 +109,8 @@ TEST(PanTruth, TheBoilIsFoundAndNoTimeCountsThatTheProbeCouldTellWasOffIt) {
 // A quarter of a thousand pans with foam, bottoms and hands, and as many canners.
 void measure(std::uint64_t first_pan, std::uint64_t first_canner) {
   constexpr std::uint64_t pans = 250;
-  constexpr std::array places = {"in the pan", "in foam at times", "on the bottom",
-                                 "taken out to stir", "slipped out for good"};
+  constexpr std::array places = {"in the pan",        "in foam at times",     "on the bottom",
+                                 "taken out to stir", "slipped out for good", "unplugged"};
   std::array<Pans, places.size()> by_place;
   Pans all;
   for (std::uint64_t seed = first_pan; seed < first_pan + pans; ++seed) {
@@ -158,7 +158,7 @@ void measure(std::uint64_t first_pan, std::uint64_t first_canner) {
   EXPECT_LE(all.beyond_s, 1e-4 * all.credited_s);
   EXPECT_GE(all.held(), 0.9);
   // Told to be lost while it boils: only where the thermometer was away and no answer came.
-  EXPECT_LE(all.false_pauses, all.pans / 5);
+  EXPECT_LE(all.false_pauses, all.pans / 6);
 }
 
 TEST(PotTruth, FiveHundredPansAndCannersThatTheRuleOfDoubtWasWrittenWith) {

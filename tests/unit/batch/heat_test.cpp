@@ -207,6 +207,176 @@ TEST(Heat, WhatTheColdAdditionTookDoesNotCount) {
   EXPECT_EQ(evening.cues("off_boil"), 0);  // it has come back by itself
 }
 
+bool said(const Evening& evening, const std::string& condition) {
+  const auto all = conditions(evening);
+  return std::find(all.begin(), all.end(), condition) != all.end();
+}
+
+std::string last_question(const Evening& evening) {
+  std::string text;
+  for (const auto& cue : evening.all<proto::Cue>()) {
+    if (cue.id == "pan_asked") text = cue.text;
+  }
+  return text;
+}
+
+std::int64_t left_ms(const Evening& evening) { return evening.engine.status().left_ms.value_or(0); }
+
+// Lifted for a stir and put back into a pan that something cold has gone into.
+TEST(Heat, WhatGoesColdWhileTheThermometerIsLiftedIsAskedAboutAndDoesNotCount) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(900, 100.1, 0.1);
+  evening.heat(60, 100.1);
+  const auto before_ms = left_ms(evening);
+  evening.heat(8, 40, 30);
+  evening.heat(2, 94, 30);
+  evening.heat(20, 100.1, 0.1);
+  EXPECT_EQ(evening.cues("pan_asked"), 1);
+  evening.heat(42, 100.1, 0.1);
+  evening.heat(30, 100.1);
+  EXPECT_EQ(conditions(evening).back(), "dwell began, measured");
+  EXPECT_LE(before_ms - left_ms(evening), 30'000);
+}
+
+TEST(Heat, AShortSilenceOverAPanThatGoesOnBoilingCounts) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(300, 100.1);
+  const auto before_ms = left_ms(evening);
+  evening.give(proto::DeviceEvent{1, "lost", "unplugged"});
+  evening.wait(8);
+  evening.give(proto::DeviceEvent{1, "back", ""});
+  evening.heat(40, 100.1);
+  EXPECT_EQ(evening.cues("pan_asked"), 0);
+  EXPECT_EQ(before_ms - left_ms(evening), 48'000);
+}
+
+TEST(Heat, AShortSilenceAfterWhichThePanShowsNoBoilDoesNotCount) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(500, 100.1, 0.2);
+  const auto before_ms = left_ms(evening);
+  evening.give(proto::DeviceEvent{1, "lost", "unplugged"});
+  evening.wait(8);
+  evening.give(proto::DeviceEvent{1, "back", ""});
+  evening.heat(1, 97, 100);
+  evening.heat(16, 100.1, 0.2);
+  EXPECT_EQ(evening.cues("pan_asked"), 1);
+  evening.heat(30, 100.1);
+  EXPECT_TRUE(said(evening, "dwell paused, measured"));
+  EXPECT_EQ(conditions(evening).back(), "dwell began, measured");
+  EXPECT_LE(before_ms - left_ms(evening), 15'000);
+}
+
+// Silent for long, asked about and not answered: a boil shown afterwards does not vouch for it.
+TEST(Heat, OnceTheEyeIsAskedABoilThatIsShownAgainDoesNotAnswerForTheSilence) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(300, 100.1);
+  const auto before_ms = left_ms(evening);
+  evening.give(proto::DeviceEvent{1, "lost", "unplugged"});
+  evening.wait(8);
+  evening.give(proto::DeviceEvent{1, "back", ""});
+  evening.heat(1, 99.3, 100);
+  evening.heat(42, 99.3);  // no boil by the rule, and none that is lost
+  ASSERT_EQ(evening.cues("pan_asked"), 1);
+  evening.heat(40, 100.1);
+  EXPECT_LE(before_ms - left_ms(evening), 40'000);
+}
+
+TEST(Heat, AWordCountsOnlyOnceTheCookWasToldOrAsked) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(300, 100.1);
+  evening.heat(3, 80, 10);  // lifted for a stir
+  EXPECT_NE(evening.refusal("ok"), "");
+  evening.heat(12, 80);
+  ASSERT_EQ(evening.cues("pan_asked"), 1);
+  EXPECT_EQ(evening.refusal("ok"), "");
+}
+
+TEST(Heat, AWordCountsAtOnceForAThermometerThatWasToldAsLost) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(300, 100.1);
+  evening.give(proto::DeviceEvent{1, "lost", "unplugged"});
+  ASSERT_EQ(evening.cues("pan_lost"), 1);
+  EXPECT_EQ(evening.refusal("ok"), "");
+}
+
+// A word taken while nothing was shown, then flat at what is no boil for any eye.
+TEST(Heat, AThermometerThatComesBackFarBelowTheWordHasTheEyeAskedAtOnce) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(400, 108);
+  evening.give(proto::DeviceEvent{1, "lost", "unplugged"});
+  evening.wait(12);
+  evening.say("ok");
+  ASSERT_EQ(evening.cues("pan_asked"), 1);
+  evening.give(proto::DeviceEvent{1, "back", ""});
+  evening.heat(1, 96, 200);
+  evening.heat(30, 96);
+  EXPECT_EQ(evening.cues("pan_asked"), 2);
+  EXPECT_NE(last_question(evening).find("stands at 96.0 °C"), std::string::npos);
+  evening.say("ok");
+  evening.heat(60, 96);
+  EXPECT_EQ(evening.cues("pan_asked"), 2);  // the cook knows it now
+}
+
+// The word was given with the thermometer at the boil, too new for its rule: then it falls.
+TEST(Heat, AThermometerThatShowedTheBoilAtTheWordAndFallsHasTheEyeAsked) {
+  Evening evening;
+  weigh_all(evening);
+  evening.heat(500, 100.1, 0.2);
+  evening.give(proto::DeviceEvent{1, "lost", "unplugged"});
+  evening.wait(12);
+  evening.give(proto::DeviceEvent{1, "back", ""});
+  evening.heat(2, 100.1);
+  evening.say("ok");
+  const auto before_ms = left_ms(evening);
+  evening.heat(4, 100.1);
+  evening.heat(20, 94, 0.5);
+  EXPECT_EQ(last_question(evening).find("The pan's thermometer shows 9"), 0u);
+  evening.heat(32, 100.1, 0.2);
+  evening.heat(30, 100.1);
+  EXPECT_EQ(conditions(evening).back(), "dwell began, measured");
+  EXPECT_LE(before_ms - left_ms(evening), 25'000);
+}
+
+void keep_at_85(Evening& evening) {
+  const auto swap = [&](const std::string& from, const std::string& to) {
+    const auto at = evening.start.formula_text.find(from);
+    ASSERT_NE(at, std::string::npos);
+    evening.start.formula_text.replace(at, from.size(), to);
+  };
+  swap("until = \"boil\"", "until = \"temperature\"\ntemperature = \"85 °C\"");
+  swap("while = \"boiling\"", "while = \"at temperature\"");
+}
+
+TEST(Heat, ADwellAtATemperatureIsAskedAboutByItsTemperatureAndAgain) {
+  Evening evening;
+  keep_at_85(evening);
+  weigh_all(evening);
+  evening.heat(200, 86);
+  ASSERT_EQ(evening.engine.status().phase, "dwell");
+  evening.give(proto::DeviceEvent{1, "lost", "unplugged"});
+  evening.wait(12);
+  ASSERT_EQ(evening.cues("pan_asked"), 1);
+  EXPECT_NE(last_question(evening).find("85.0 °C or more"), std::string::npos);
+  EXPECT_EQ(last_question(evening).find("boil"), std::string::npos);
+  evening.say("ok");
+  evening.wait(205);
+  EXPECT_EQ(evening.cues("pan_asked"), 2);
+  EXPECT_EQ(last_question(evening).find("boil"), std::string::npos);
+  evening.say("ok");
+  EXPECT_EQ(conditions(evening).back(), "hot enough all the time, seen by the cook");
+  evening.give(proto::DeviceEvent{1, "back", ""});
+  evening.heat(400, 86);
+  EXPECT_EQ(evening.cues("pan_asked"), 2);
+  EXPECT_EQ(conditions(evening).back(), "dwell done, measured");
+}
+
 int told_against_the_altitude(const Evening& evening) {
   const auto all = evening.all<proto::Deviation>();
   return static_cast<int>(std::count_if(all.begin(), all.end(), [](const auto& one) {

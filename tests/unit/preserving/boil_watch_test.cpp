@@ -101,6 +101,47 @@ TEST_F(PanBoil, BackUnderItsLevelAFallIsDatedToWhereItWasLastThere) {
   EXPECT_NEAR(static_cast<double>(watch.on_plateau_ms() - began_ms), 0, 2000);
 }
 
+// Lifted far out of a pot that something cold goes into meanwhile: half of the way back is quick
+// all the same, and the rest is the pot's.
+TEST_F(PanBoil, AThermometerPutBackIntoAPotThatHasGoneColdIsNotBack) {
+  for (const double heats_k_s : {0.1, 0.2, 0.3}) {
+    SCOPED_TRACE(heats_k_s);
+    watch.begin(mk(99.6));
+    said.clear();
+    shows = 70;
+    boil(heats_k_s);
+    to(33, 20);
+    stand(4);
+    to(93, 20);
+    stand(6);
+    EXPECT_FALSE(watch.returning());  // the question is not put off
+    to(100, heats_k_s);
+    stand(40);
+    EXPECT_EQ(said, (std::vector{BoilChange::away, BoilChange::reached}));
+  }
+}
+
+TEST_F(PanBoil, AThermometerThatIsLongInComingToItsLevelIsNotBack) {
+  boil();
+  to(33, 20);
+  to(98.5, 20);
+  stand(40);
+  to(100, 0.1);
+  stand(40);
+  EXPECT_EQ(said, (std::vector{BoilChange::away, BoilChange::reached}));
+}
+
+// A lag of eight seconds: ever slower towards the end, and still no pot.
+TEST_F(PanBoil, ASlowThermometerThatIsPutBackIsBack) {
+  boil();
+  to(70, 4);
+  for (int i = 0; i < 60; ++i) {
+    shows += (100 - shows) * (1 - std::exp(-1.0 / 8));
+    feed();
+  }
+  EXPECT_EQ(said, (std::vector{BoilChange::away, BoilChange::back}));
+}
+
 TEST_F(PanBoil, WhatStandsUnderItsBoilAfterwardsContradictsAWord) {
   boil();
   to(60, 3);
@@ -109,6 +150,19 @@ TEST_F(PanBoil, WhatStandsUnderItsBoilAfterwardsContradictsAWord) {
   EXPECT_FALSE(watch.stands_under());  // on its way
   stand(30);
   EXPECT_TRUE(watch.stands_under());
+}
+
+TEST_F(PanBoil, WhatStandsFarBelowIsToldApartFromWhatTheEyeMayTakeForABoil) {
+  boil();
+  to(60, 3);
+  to(98, 2);
+  stand(30);
+  EXPECT_FALSE(watch.stands_far_below_mk());
+  to(96, 0.5);
+  EXPECT_FALSE(watch.stands_far_below_mk());
+  stand(30);
+  EXPECT_EQ(watch.stands_far_below_mk(), mk(96));
+  EXPECT_FALSE(watch.stands_under());
 }
 
 TEST_F(PanBoil, ALineFarBelowStandsAndIsNoBoil) {

@@ -55,6 +55,29 @@ TEST(StopBench, PoursEndNearTheirAim) {
   }
 }
 
+// Salt into a bowl on a scale of 0.1 g: who slows down on "slow" pours less than a gram a second.
+TEST(StopBench, SlowPoursOnAFineScaleEndOnTheirAimAsWell) {
+  constexpr double interval_g = 0.1;
+  constexpr std::int64_t aim_ug = 60'000'000;
+  for (const double lag_s : {0.3, 0.5, 0.8}) {
+    for (const double flow_g_s : {1.0, 1.5, 2.0, 3.0}) {
+      for (std::uint64_t seed = 0; seed < 60; ++seed) {
+        PouringCook cook(first_seed + 3 + seed);
+        StopPredictor predictor(lag_s + 0.05 + 0.55);
+        predictor.begin(aim_ug);
+        const double vessel_g = cook.between(0, 1);
+        const auto tare_ug = cook.shown_ug(vessel_g, interval_g);
+        const double end_g =
+            cook.pour(vessel_g, flow_g_s, lag_s, interval_g, PouringCook::Heeds::slow_and_stop,
+                      [&](std::int64_t level_ug, double flow_ug_s) {
+                        return predictor.feed(level_ug - tare_ug, flow_ug_s);
+                      });
+        EXPECT_NEAR(end_g - vessel_g, 60, 1) << lag_s << " s, " << flow_g_s << " g/s, " << seed;
+      }
+    }
+  }
+}
+
 // One who reacts in so many seconds, all told, at 20 g/s.
 void pour(StopPredictor& predictor, double delay_s) {
   predictor.begin(120'000'000);

@@ -80,5 +80,24 @@ TEST(StopCue, IsSilentForATrickle) {
     EXPECT_EQ(predictor.feed(ug(at_g), 0.5e6), StopCue::none);
 }
 
+TEST(StopCue, StopsATrickleWhereItEndsOnItsAimAndTheFinestWhenItIsThere) {
+  for (const double flow_g_s : {0.1, 0.5, 0.9}) {
+    StopPredictor predictor(1.0);
+    predictor.begin(ug(20));
+    double at_g = 18;
+    while (at_g < 22 && predictor.feed(ug(at_g), flow_g_s * 1e6) != StopCue::stop) at_g += 0.01;
+    EXPECT_NEAR(at_g, flow_g_s < 0.3 ? 20 : 20 - flow_g_s, 0.02) << flow_g_s;
+    predictor.ended(ug(21), 100'000);
+    EXPECT_DOUBLE_EQ(predictor.delay_s(), 1.0);  // its end teaches nothing
+  }
+}
+
+TEST(StopCue, IsSilentForWhatRestsOrIsTakenOut) {
+  StopPredictor predictor(1.0);
+  predictor.begin(ug(20));
+  EXPECT_EQ(predictor.feed(ug(20), 0), StopCue::none);
+  EXPECT_EQ(predictor.feed(ug(21), -0.5e6), StopCue::none);
+}
+
 }  // namespace
 }  // namespace maslin::weighing
