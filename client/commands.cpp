@@ -145,7 +145,10 @@ int pages(Wire& wire, const Order& order) {
       if (order.json) {
         all.lines.push_back(line);
       } else {
-        std::printf("%s\n", clean(line).c_str());
+        constexpr std::size_t after_clock = 9;  // "0:03:12  "
+        std::fputs(order.command == "log" ? whole_line(line, after_clock).c_str()
+                                          : (clean(line) + "\n").c_str(),
+                   stdout);
       }
     }
     // A page that does not move on would be asked for without end.

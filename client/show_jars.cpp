@@ -12,7 +12,7 @@ std::string day(const std::string& iso_utc) { return moment_text(iso_utc).substr
 
 std::string where(const proto::JarGroup& group) {
   if (group.whom.empty()) return group.where;
-  return group.where + " to " + group.whom;
+  return group.where + (group.whom.starts_with("to ") ? " " : " to ") + group.whom;
 }
 
 // "1, 3", of what is no jar "piece 1"
@@ -37,7 +37,13 @@ std::string show(const proto::JarList& list) {
                   ", batch " + task.batch + ": " + task.text);
   }
   if (!due.empty()) page.list("To do", due).gap();
-  if (list.jars.empty()) return page.line("There are no such jars.").text();
+  if (list.jars.empty()) {
+    return page
+        .line(
+            "There are no such jars. Those that were given away, remade or discarded are listed "
+            "with maslin jars --all")
+        .text();
+  }
   Table table({"batch", "jars", "what", "size", "where", "since", "until"});
   for (const auto& group : list.jars) {
     table.row({group.batch, which(group) + (group.part_filled ? ", part-filled" : ""),

@@ -5,6 +5,7 @@
 #include "client/report_lines.hpp"
 #include "client/show.hpp"
 #include "client/text.hpp"
+#include "proto/decimals.hpp"
 
 namespace maslin::client {
 namespace {
@@ -22,9 +23,6 @@ std::string made_at(const proto::Report& report) {
   return text + ".";
 }
 
-// As many decimals as the uncertainty leaves a meaning.
-int decimals_for(double expanded_g) { return expanded_g >= 2 ? 0 : expanded_g >= 0.2 ? 1 : 2; }
-
 // An amount without an indication has neither figure nor deviation; its row says so with dashes
 // and stays, for what is missing must be seen.
 void add_row(Table& table, const proto::ReportIngredient& ingredient) {
@@ -32,7 +30,7 @@ void add_row(Table& table, const proto::ReportIngredient& ingredient) {
   std::string off = "-";
   if (ingredient.weighed_g) {
     const double expanded = ingredient.expanded_uncertainty_g.value_or(0);
-    const int decimals = expanded > 0 ? decimals_for(expanded) : 1;
+    const int decimals = expanded > 0 ? proto::decimals_for(expanded) : 1;
     weighed = number(*ingredient.weighed_g, decimals);
     if (expanded > 0) weighed += " ± " + number(expanded, decimals > 0 ? decimals : 1);
     weighed += " g";

@@ -108,18 +108,21 @@ void show_charts(Page& page, const std::vector<proto::ReviewChart>& charts) {
   std::vector<std::string> expected;
   for (const auto& chart : charts) {
     const auto text = [&](double value) { return number(value, static_cast<int>(chart.decimals)); };
+    const bool varies = text(chart.lower) != text(chart.upper);
+    if (!varies && chart.outside.empty()) continue;  // one figure thrice says nothing
     table.row({chart.figure, std::to_string(chart.count), text(chart.mean),
                text(chart.lower) + " to " + text(chart.upper), chart.unit,
                chart.outside.empty() ? "-" : std::to_string(chart.outside.size())});
     stands_out.insert(stands_out.end(), chart.lines.begin(), chart.lines.end());
     if (!chart.expected.empty()) expected.push_back(chart.expected);
   }
-  page.raw(table.text(2));
+  if (!table.empty()) page.raw(table.text(2));
   page.list("What stands out", stands_out);
   if (stands_out.empty()) page.gap().line("No batch stands out.");
   page.list("What to expect while they scatter as they did, with 95 % confidence", expected);
   page.gap().line(
-      "Limits: three standard deviations about the mean, by the steps from batch to batch. All "
+      "Limits: three standard deviations about the mean, by the steps from batch to batch. A batch "
+      "is named further out, where of batches in order one is once in a hundred such rows. All "
       "this says what batches do, not what is safe: each is judged by its own weights.");
 }
 

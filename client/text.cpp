@@ -54,6 +54,14 @@ Page& Page::raw(const std::string& lines) {
   return *this;
 }
 
+std::string whole_line(std::string_view text, std::size_t hanging) {
+  const auto most = columns_now().table;
+  if (!most) return clean(text) + "\n";
+  std::string out;
+  for (const auto& part : wrapped(clean(text), *most, hanging)) out += part + "\n";
+  return out;
+}
+
 Table::Table(std::vector<std::string> heads) {
   for (std::string& head : heads) {
     right_.push_back(head.starts_with('>'));
@@ -125,6 +133,11 @@ std::string Table::text(std::size_t indent, bool sheet) const {
     const std::size_t room = most ? *most - std::min(*most, between) : no_end;
     widths = this->widths(room);
     if (std::accumulate(widths.begin(), widths.end(), std::size_t{0}) <= room) break;
+  }
+  constexpr std::size_t narrow = 16;  // columns; narrower and broken more than twice is no reading
+  const auto whole = this->widths(no_end);
+  for (std::size_t i = 0; i < widths.size(); ++i) {
+    if (widths[i] < narrow && whole[i] > 3 * widths[i]) return stacked(indent, *most);
   }
   std::string out;
   const auto put = [&](const std::vector<std::string>& cells) {

@@ -39,10 +39,14 @@ class Page {
   std::string text_;
 };
 
+// A line with its line end, whole unless the terminal is narrower: what is piped stays in one
+// piece.
+std::string whole_line(std::string_view text, std::size_t hanging);
+
 // Cells in columns, two spaces between them. All cells are cleaned; where there are fewer columns
 // than the table takes, the widest cells are broken at their spaces, then there is one space
-// between them, and where that is not enough each row stands as lines of its own: its first cell,
-// and beneath it the others with their heads.
+// between them, and where that is not enough, or a sentence would run down a narrow column, each
+// row stands as lines of its own: its first cell, and beneath it the others with their heads.
 class Table {
  public:
   // A column that begins with '>' stands to the right.

@@ -42,7 +42,7 @@ class Ladder {
  private:
   std::string so_much(const PlannedIngredient& one, std::int64_t ug,
                       const std::string& what) const {
-    return one.check == "weigh" ? amount_of(desk_.plan, one, ug, over_.interval_ug, what)
+    return one.check == "weigh" ? amount_of(desk_.plan, one, ug, interval_for(desk_, one), what)
                                 : amount_of(desk_.plan, one, ug, 0, what);
   }
 

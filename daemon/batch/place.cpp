@@ -138,7 +138,11 @@ void Place::changed(Desk& desk) {
     desk.release("thermometer", "the device");
   }
   if (!mk || looks_like_fahrenheit(desk, *mk)) return;
+  const bool was_outside = watch_.last_outside();
   const PlaceSpan span = watch_.feed(desk.now_ms, *mk);
+  // The question came when it had been outside for too long; how long it was in the end is known
+  // now.
+  if (broken_ && was_outside && !watch_.last_outside()) tell(desk, false);
   look_ms_ = desk.waking(desk.now_ms + watch_.bounds().unmeasured_ms / 2);
   if (ask_ == Ask::look) close(desk, nullptr);
   if (pending_ == Ask::look) pending_ = Ask::nothing;
@@ -436,6 +440,7 @@ void Place::open_due(Desk& desk) {
 void Place::ask_due(Desk& desk, bool at_end) {
   if (ask_ != Ask::nothing && line_due(desk.now_ms)) {  // nobody has answered since yesterday
     line_said(desk);
+    if (!only_asks()) tell(desk, false);  // it may be outside still
     (void)say_again(desk);
   }
   if (ask_ != Ask::nothing || pending_ != Ask::nothing) return;

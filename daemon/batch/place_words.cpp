@@ -111,7 +111,7 @@ void Place::tell(Desk& desk, bool over) {
   proto::Stood stood;
   stood.operation = operation_;
   stood.inside_ms = sums.inside_ms;
-  stood.outside_ms = sums.outside_ms;
+  stood.outside_ms = outside_ms(desk.now_ms);
   stood.unmeasured_ms = sums.unmeasured_ms;
   stood.counted_ms = sums.counted_ms;
   stood.longest_gap_ms = sums.longest_gap_ms;

@@ -431,7 +431,7 @@ void Weigh::finish_lead(Desk& desk, ScaleDesk& scale) {
   verdict.rule = "sets the size";
   const std::string text =
       "Good: " + amount(*net, scale.interval_ug) + " " + weighing.ingredient + ".";
-  desk.cue("plan_final", "The plan is final: " + plan_line(desk.plan, scale.interval_ug) + ".");
+  desk.cue("plan_final", "The plan is final: " + plan_line(desk) + ".");
   finish_ingredient(desk, weighing, verdict, text);
 }
 

@@ -230,7 +230,7 @@ void Weigh::make_anew(Desk& desk, ScaleDesk& scale, const Way& way) {
   }
   desk.emit(proto::PlanFinal{desk.plan, what + ", after too much " + over_.ingredient});
   desk.release("critical limit", way.rung == Rung::larger ? "a larger batch" : "topped up");
-  desk.cue("plan_final", "The batch is " + what + ": " + plan_line(desk.plan, scale.interval_ug) +
+  desk.cue("plan_final", "The batch is " + what + ": " + plan_line(desk) +
                              (desk.plan.jars.empty() ? "." : "; " + desk.plan.jars + "."));
   const std::int64_t net_ug = scale.pan.net_ug().value_or(0);
   if (mending_) {

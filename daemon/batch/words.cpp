@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "daemon/batch/desk.hpp"
 #include "daemon/quantity/decimal.hpp"
 #include "daemon/quantity/kitchen.hpp"
 #include "daemon/quantity/times.hpp"
@@ -26,6 +27,19 @@ std::string spoons(const proto::Plan& plan, const proto::PlannedIngredient& ingr
       static_cast<double>(micrograms) / static_cast<double>(ingredient.cup_ug), *cups);
 }
 
+// As the scale shows it, or finer: rounded to its steps a small amount may lie outside its band.
+std::string aim_text(const proto::PlannedIngredient& ingredient, std::int64_t interval_ug) {
+  std::int64_t digit_ug = 1'000'000;  // what its last digit stands for
+  while (digit_ug > 1000 && interval_ug % digit_ug != 0) digit_ug /= 10;
+  for (; interval_ug > 0 && digit_ug >= 1000; digit_ug /= 10) {
+    const std::int64_t shown_ug = quantity::nearest_multiple(ingredient.aim_ug, digit_ug);
+    if (shown_ug >= ingredient.lower_ug && shown_ug <= ingredient.upper_ug) {
+      return amount(ingredient.aim_ug, digit_ug);
+    }
+  }
+  return amount(ingredient.aim_ug, interval_ug);
+}
+
 }  // namespace
 
 std::string amount(std::int64_t micrograms, std::int64_t interval_ug) {
@@ -43,7 +57,7 @@ std::string amount_of(const proto::Plan& plan, const proto::PlannedIngredient& i
 
 std::string ingredient_line(const proto::Plan& plan, const proto::PlannedIngredient& ingredient,
                             std::int64_t interval_ug) {
-  const std::string grams = amount(ingredient.aim_ug, interval_ug);
+  const std::string grams = aim_text(ingredient, interval_ug);
   if (ingredient.kitchen.empty()) return grams + " " + ingredient.name;
   if (!kitchen_first(plan)) {
     return grams + " " + ingredient.name + " (" + with_form(ingredient) + ")";
@@ -54,21 +68,30 @@ std::string ingredient_line(const proto::Plan& plan, const proto::PlannedIngredi
 
 std::string about_so_much(const proto::Plan& plan, const proto::PlannedIngredient& ingredient,
                           std::int64_t interval_ug) {
-  const std::string grams = amount(ingredient.aim_ug, interval_ug);
+  const std::string grams = aim_text(ingredient, interval_ug);
   if (ingredient.kitchen.empty()) return "about " + grams;
   return kitchen_first(plan) ? "about " + with_form(ingredient) + ", " + grams
                              : "about " + grams + " (" + with_form(ingredient) + ")";
 }
 
-std::string plan_line(const proto::Plan& plan, std::int64_t interval_ug) {
+std::int64_t interval_for(const Desk& desk, const proto::PlannedIngredient& ingredient) {
+  std::int64_t bench_ug = 0;
+  for (const auto& scale : desk.scales) {
+    if (proto::name(scale.role) == ingredient.role) return scale.interval_ug;
+    if (scale.role == proto::Role::bench) bench_ug = scale.interval_ug;
+  }
+  return bench_ug > 0 || desk.scales.empty() ? bench_ug : desk.scales.front().interval_ug;
+}
+
+std::string plan_line(const Desk& desk) {
   std::string text;
-  for (const auto& ingredient : plan.ingredients) {
+  for (const auto& ingredient : desk.plan.ingredients) {
     if (!text.empty()) text += ", ";
     text += ingredient.name + " ";
-    const std::string grams = amount(ingredient.aim_ug, interval_ug);
+    const std::string grams = aim_text(ingredient, interval_for(desk, ingredient));
     if (ingredient.check != "weigh") {
       text += ingredient.amount;
-    } else if (kitchen_first(plan) && !ingredient.kitchen.empty()) {
+    } else if (kitchen_first(desk.plan) && !ingredient.kitchen.empty()) {
       text += ingredient.kitchen + " (" + grams + ")";
     } else {
       text += grams;

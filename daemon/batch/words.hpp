@@ -13,6 +13,8 @@
 
 namespace maslin::batch {
 
+class Desk;
+
 // Grams as the scale of `interval_ug` shows them, "239 g".
 std::string amount(std::int64_t micrograms, std::int64_t interval_ug);
 // So much of an ingredient, and what it is said of: "1 tbsp more sugar, 13 g" or "13 g more sugar
@@ -25,8 +27,11 @@ std::string ingredient_line(const proto::Plan& plan, const proto::PlannedIngredi
 // "about 2 cups, chopped, 320 g" or "about 320 g (2 cups, chopped)"
 std::string about_so_much(const proto::Plan& plan, const proto::PlannedIngredient& ingredient,
                           std::int64_t interval_ug);
-// "onion 2 cups (320 g), ..." or "onion 320 g, ..." of all that goes in
-std::string plan_line(const proto::Plan& plan, std::int64_t interval_ug);
+// Of the scale that weighs it: its own, else the bench scale; 0 where there is none.
+std::int64_t interval_for(const Desk& desk, const proto::PlannedIngredient& ingredient);
+// "onion 2 cups (320 g), ..." or "onion 320 g, ..." of all that goes in, each as its own scale
+// shows it.
+std::string plan_line(const Desk& desk);
 std::string capitalised(std::string text);
 // Why a note or a reason is refused, or empty: it is a remark, not a file.
 std::optional<proto::Trouble> too_long(const std::string& text);

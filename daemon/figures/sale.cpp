@@ -43,9 +43,11 @@ proto::Results<Figure> jelly_fruit(Asked& asked) {
     figure.lines.push_back(plain(found->juice_short_g, 1) +
                            " g more of the same juice make it enough; or less sugar");
   }
-  figure.lines.push_back("the finished jelly has 65 % of soluble solids or more");
+  figure.lines.push_back(
+      "asked for as well, and not checked here: 65 % of soluble solids in the finished jelly");
   figure.lines.push_back(kAuthority);
-  figure.accuracy = "as good as the refractometer: 0.1 of 13 % is 0.8 % of the fruit";
+  figure.accuracy = "as good as the refractometer: 0.1 of " + plain(solids, 2) + " % is " +
+                    plain(10 / solids, 1) + " % of the fruit";
   figure.range =
       "one fruit; solids of the juice before anything is added; sugar means all sweeteners, as "
       "solids; jelly of peppers has no place in this rule";
@@ -58,6 +60,12 @@ proto::Results<Figure> net_weight(Asked& asked) {
   std::vector<double> nets;
   for (const std::string& text : asked.texts("net")) {
     nets.push_back(asked.mass_of("net", text, Sign::above_zero));
+    // A slip of the unit or the digit, or a jar of another size.
+    if (asked.good() && nets.back() > 2 * label) {
+      asked.refuse(plain(nets.back(), 2) + " g is more than twice the " + plain(label, 2) +
+                       " g of the label",
+                   "net", "give the net of jars with this label");
+    }
   }
   if (!asked.good()) return tl::unexpected(asked.troubles());
   const auto variation = preserving::allowable_variation_g(label);

@@ -20,6 +20,8 @@ struct Equipment {
   std::vector<proto::LeasedDevice> scales;
   proto::Settings settings;
   proto::Facts facts = {};
+  // Scales that nobody gave a role.
+  std::vector<proto::DeviceDescription> idle_scales = {};
 };
 
 // The plan that was asked for, or every reason against it with what would be allowed. Provisional

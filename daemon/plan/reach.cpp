@@ -48,18 +48,28 @@ std::string what_reaches(const Formula& formula, const Size& size, const Equipme
            lead->name;
     break;
   }
-  for (const std::int64_t interval_ug : intervals_ug) {
+  const auto does = [&](const proto::DeviceDescription& scale) {
     auto better = equipment;
-    proto::LeasedDevice scale;
-    scale.role = proto::Role::fine;
-    scale.description.quantity = proto::Quantity::mass;
-    scale.description.interval_ug = interval_ug;
-    scale.description.capacity_ug = steps_of_a_scale * interval_ug;
     std::erase_if(better.scales, [](const auto& one) { return one.role == proto::Role::fine; });
-    better.scales.push_back(scale);
-    if (!holds(formula, size, better)) continue;
-    return text + (text.empty() ? "" : ", or ") + "use a scale with steps of " +
-           quantity::grams(interval_ug) + " or less";
+    better.scales.push_back({proto::Role::fine, scale, std::nullopt, std::nullopt});
+    return holds(formula, size, better);
+  };
+  const std::string before = text.empty() ? "" : text + ", or ";
+  for (const auto& scale : equipment.idle_scales) {
+    if (does(scale)) {
+      return before + "use the scale " + scale.label + ", which has no role: maslin assign fine " +
+             scale.id;
+    }
+  }
+  for (const std::int64_t interval_ug : intervals_ug) {
+    proto::DeviceDescription scale;
+    scale.quantity = proto::Quantity::mass;
+    scale.interval_ug = interval_ug;
+    scale.capacity_ug = steps_of_a_scale * interval_ug;
+    if (does(scale)) {
+      return before + "use a scale with steps of " + quantity::grams(interval_ug) +
+             " or less: maslin assign fine ID";
+    }
   }
   return text;
 }

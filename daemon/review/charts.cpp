@@ -78,9 +78,9 @@ void tell_outside(proto::ReviewChart& chart, bool poured, bool common_level) {
     return;
   }
   for (const auto& one : chart.outside) {
-    chart.lines.push_back(one.batch + ": " + value_text(chart, poured, one.value) +
-                          ", outside what the other batches do (" +
-                          between(chart, poured, chart.lower, chart.upper) + ").");
+    chart.lines.push_back(
+        one.batch + ": " + value_text(chart, poured, one.value) + ", outside the limits of " +
+        between(chart, poured, chart.lower, chart.upper) + " that the others give.");
   }
 }
 
@@ -150,7 +150,10 @@ proto::ReviewChart chart_of(const BatchFigure& figure, const Row& row) {
   chart.step_mean = found.step_mean;
   chart.step_upper = found.step_upper;
   chart.autocorrelation = found.autocorrelation;
+  const double rare = stand_out_factor(row.values.size()) * found.sigma;
   for (const std::size_t i : found.outside) {
+    const double off = std::abs(row.values[i] - found.mean) - row.doubts[i];
+    if (found.common_level && off <= rare) continue;
     chart.outside.push_back({row.reports[i]->batch, row.values[i]});
   }
   tell_outside(chart, poured, found.common_level);
@@ -239,24 +242,28 @@ void add_evenings(std::vector<proto::ReviewChart>& charts, const Evenings& all) 
   apart.mean = range;
   apart.lower = factors.lower * range;
   apart.upper = factors.upper * range;
+  // Of few batches one is over three standard deviations too often.
+  const double wider = stand_out_factor(all.means.size()) / 3;
   for (std::size_t i = 0; i < all.means.size(); ++i) {
     const std::string& batch = all.reports[i]->batch;
     // One wild pour is no matter of the scale.
-    const bool uneven = all.ranges[i] > apart.upper;
-    if (!uneven && (all.means[i] < level.lower || all.means[i] > level.upper)) {
+    const bool uneven = all.ranges[i] - range > wider * (apart.upper - range);
+    if (!uneven && std::abs(all.means[i] - mean) > wider * (level.upper - mean)) {
       level.outside.push_back({batch, all.means[i]});
       level.lines.push_back(
           batch + ": all its pours together lie " +
           (all.means[i] < level.lower ? "lower" : "higher") + " than those of other batches (" +
-          with_sign(all.means[i], level.decimals) + " " + kUsual + "; the others " +
+          with_sign(all.means[i], level.decimals) + " " + kUsual + ", outside the limits of " +
           with_sign(level.lower, level.decimals) + " to " + with_sign(level.upper, level.decimals) +
-          "). What they have in common is the scale and its zero: look at it first.");
+          " that the others give). What they have in common is the scale and its zero: look at it "
+          "first.");
     }
     if (uneven) {
       apart.outside.push_back({batch, all.ranges[i]});
-      apart.lines.push_back(
-          batch + ": its pours were uneven, " + text(all.ranges[i], apart.decimals) + " " + kUsual +
-          " apart; the others at most " + text(apart.upper, apart.decimals) + ".");
+      apart.lines.push_back(batch + ": its pours were uneven, " +
+                            text(all.ranges[i], apart.decimals) + " " + kUsual +
+                            " apart, over the limit of " + text(apart.upper, apart.decimals) +
+                            " that the others give.");
     }
   }
   charts.push_back(std::move(level));

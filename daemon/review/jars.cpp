@@ -28,6 +28,9 @@ constexpr std::int64_t seals_late_ms = 24 * hour_ms;
 // Whoever puts a jar away labels it the same day or the next (common practice, no source).
 constexpr std::int64_t done_by_then_ms = 2 * day_ms;
 
+// An order about jars that are not safe is for today (common practice, no source).
+constexpr std::int64_t order_late_ms = day_ms;
+
 std::string date_of(std::int64_t utc_ms) { return quantity::utc_text(utc_ms).substr(0, 10); }
 
 // ---- lots -----------------------------------------------------------------------------------
@@ -148,6 +151,7 @@ std::string todo_of(const Ledger& ledger, const JarNow& jar, bool past, bool new
 struct Sorted {
   proto::JarGroup group;
   std::int64_t until = 0;
+  std::int64_t barred_ms = 0;
   bool lasting = false;  // what is to be done with them is to be done as long as they are there
 };
 
@@ -180,6 +184,7 @@ void add_groups(const Ledger& ledger, const JarQuestion& question, const std::st
         ledger, jar, one.group.past,
         question.now_utc_ms > 0 && question.now_utc_ms - jar.since_utc_ms < done_by_then_ms);
     one.lasting = barred;
+    one.barred_ms = jar.barred_utc_ms;
     one.group.holds = how;
     if (question.names) one.group.whom = jar.whom;
     if (jar.where == "discarded") one.group.why = jar.why;
@@ -242,26 +247,39 @@ void add_tasks(const Ledger& ledger, std::int64_t now_ms, std::vector<proto::Jar
   }
 }
 
-// Jars that are not safe where they are, then those past their date.
-void add_jar_tasks(const std::vector<Sorted>& groups, std::vector<proto::JarTask>& tasks) {
-  const auto add = [&](const proto::JarGroup& group, const std::string& what,
-                       const std::string& since_utc) {
+// Orders about jars that are not safe where they are, and tasks about those past their date.
+void add_jar_tasks(const std::vector<Sorted>& groups, std::int64_t now_ms,
+                   std::vector<proto::JarTask>& orders, std::vector<proto::JarTask>& tasks) {
+  const auto add = [&](std::vector<proto::JarTask>& to, const proto::JarGroup& group,
+                       const std::string& what, const std::string& since_utc, bool late) {
     const bool cold = group.where == "refrigerator" || group.where == "freezer";
     const std::string place = group.where == "shelf" ? "on the shelf"
                               : cold                 ? "in the " + group.where
                                                      : group.where;
-    tasks.push_back({group.batch,
-                     quantity::jar_names(group.jars, group.unit) + ", " + place + ": " + what,
-                     since_utc, true});
+    to.push_back({group.batch,
+                  quantity::jar_names(group.jars, group.unit) + ", " + place + ": " + what,
+                  since_utc, late});
   };
   for (const auto& one : groups) {
-    if (one.lasting) add(one.group, one.group.todo, one.group.since_utc);
+    if (!one.lasting) continue;
+    add(orders, one.group, one.group.todo, quantity::utc_text(one.barred_ms),
+        now_ms - one.barred_ms >= order_late_ms);
   }
   for (const auto& one : groups) {
     if (one.lasting || !one.group.past || gone(one.group.where)) continue;
-    add(one.group, one.group.until_means + " " + date_of(one.until) + ", which is past.",
-        one.group.until_utc);
+    add(tasks, one.group, one.group.until_means + " " + date_of(one.until) + ", which is past.",
+        one.group.until_utc, true);
   }
+}
+
+// By what to use first, on one day by batch: "2026-11-25-2" comes before "2026-11-25-10".
+bool before(const Sorted& a, const Sorted& b) {
+  const auto key = [](const Sorted& one) {
+    const std::string& batch = one.group.batch;
+    return std::tuple(rank(one.group.where), one.until / day_ms, batch.size(), batch,
+                      one.group.jars.front());
+  };
+  return key(a) < key(b);
 }
 
 }  // namespace
@@ -297,12 +315,12 @@ proto::JarList jars(std::span<const std::vector<proto::Entry>> batches,
     add_groups(ledger, question, question.lot.empty() ? "" : held[batch], groups);
     if (question.lot.empty()) add_tasks(ledger, question.now_utc_ms, list.todo);
   }
-  std::stable_sort(groups.begin(), groups.end(), [](const Sorted& a, const Sorted& b) {
-    return std::tuple(rank(a.group.where), a.until) < std::tuple(rank(b.group.where), b.until);
-  });
-  if (question.lot.empty()) add_jar_tasks(groups, list.todo);
+  std::stable_sort(groups.begin(), groups.end(), before);
+  std::vector<proto::JarTask> orders;
+  if (question.lot.empty()) add_jar_tasks(groups, question.now_utc_ms, orders, list.todo);
   std::stable_sort(list.todo.begin(), list.todo.end(),
                    [](const auto& a, const auto& b) { return a.late > b.late; });
+  list.todo.insert(list.todo.begin(), orders.begin(), orders.end());
   list.jars.reserve(groups.size());
   for (auto& one : groups) list.jars.push_back(std::move(one.group));
   return list;

@@ -128,8 +128,19 @@ class Walk {
         jar.whom = jars.where == "given" ? whom_ : "";
         jar.why = jars.why;
       }
+      if (jars.lasting && !jar.lasting) bar(jar);
       jar.todo = jars.todo;
       jar.lasting = jars.lasting;
+    }
+  }
+
+  // What is told of it from here on is not to be outlasted by the date that it had.
+  void bar(JarNow& jar) const {
+    jar.barred_utc_ms = now_ms_;
+    if (jar.where == "opened" || jar.where == "refrigerator" || jar.where == "cooling") {
+      const std::int64_t until = now_ms_ + (ledger_.unit == "piece" ? cured_ms : days_ms);
+      const bool sooner = jar.good.means == "use by" && *jar.good.until_utc_ms < until;
+      if (!sooner) jar.good = {until, "use by", no_source};
     }
   }
 
@@ -168,7 +179,10 @@ class Walk {
     };
     const auto as_made = [&]() -> Good {
       const bool dry = dried_ && !barred && !meat;
-      const std::int64_t ms = meat ? cured_ms : dry ? dried_ms : keeps ? open_ms : days_ms;
+      const std::int64_t ms = meat               ? cured_ms
+                              : dry              ? dried_ms
+                              : keeps && !barred ? open_ms
+                                                 : days_ms;
       if (auto good = by_formula(ms)) return *good;
       if (dry) return {now_ms_ + ms, "best before", no_source};
       return within(ms, meat ? std::string(cold_storage) + ": 5 to 7 days" : no_source);
@@ -181,7 +195,7 @@ class Walk {
     }
     if (where == "opened") {
       if (meat || dried_) return within(days_ms, no_source);
-      return within(keeps ? open_ms : days_ms, no_source);
+      return within(keeps && !barred ? open_ms : days_ms, no_source);
     }
     if (where == "given" || (where == "refrigerator" && jar.where == "shelf")) return jar.good;
     // What was made for the refrigerator stands there, or waits for its place, from the first hour;

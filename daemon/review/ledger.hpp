@@ -28,9 +28,10 @@ struct JarNow {
   std::int64_t since_utc_ms = 0;
   Good good;
   std::string todo;
-  bool lasting = false;  // todo does not only belong to the day on which it came there
-  std::string whom;      // given: to whom, as the cook said it
-  std::string why;       // why it came where it is
+  std::int64_t barred_utc_ms = 0;  // since when it is not safe to keep; 0: it is
+  bool lasting = false;            // todo does not only belong to the day on which it came there
+  std::string whom;                // given: to whom, as the cook said it
+  std::string why;                 // why it came where it is
 };
 
 struct Ledger {

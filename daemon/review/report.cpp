@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <set>
 
 #include "daemon/quantity/decimal.hpp"
 #include "daemon/quantity/times.hpp"
@@ -105,6 +106,7 @@ class Walk {
         {now_ms_, amendment_words(amendment),
          "was " + amended.was + ", is " + amended.is +
              (amendment.text.empty() ? "" : "; " + proto::excerpt(amendment.text, kNoteShown))});
+    if (amendment.what == "weighed" || amendment.what == "left out") told_.insert(amendment.of);
     if (amendment.what == "added") more_[amendment.of] += amendment.mass_ug;
     if (amendment.what == "brine") add_brine(amendment);
     if (amendment.what == "vinegar") {
@@ -320,8 +322,12 @@ class Walk {
     // Without an indication there is no mass: the cook took it by the spoon.
     if (weighing->second.indications == 0) return row;
     row.weighed_g = grams(weighing->second.net_ug);
-    row.standard_uncertainty_g = grams(weighing->second.standard_uncertainty_ug);
-    row.expanded_uncertainty_g = grams(weighing->second.expanded_uncertainty_ug);
+    if (told_.contains(planned.name)) {
+      row.how = "told by the cook";  // how far off a word is nobody knows
+    } else {
+      row.standard_uncertainty_g = grams(weighing->second.standard_uncertainty_ug);
+      row.expanded_uncertainty_g = grams(weighing->second.expanded_uncertainty_ug);
+    }
     row.deviation_g = grams(weighing->second.net_ug - planned.aim_ug);
     const auto verdict = verdicts_.find(planned.name);
     if (verdict == verdicts_.end()) {
@@ -400,6 +406,7 @@ class Walk {
   bool jars_told_ = false;  // what to do with jars for as long as they are there
   std::map<std::string, proto::Weighing> weighings_;
   std::map<std::string, proto::Verdict> verdicts_;
+  std::set<std::string> told_;                // what it weighs is the cook's word
   std::map<std::string, std::string> first_;  // ingredient -> what was recorded before
   std::map<std::string, std::int64_t> more_;  // went in after it was weighed
   std::map<std::string, double> strength_;    // acid -> share of its mass that counts

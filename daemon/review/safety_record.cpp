@@ -14,6 +14,7 @@
 #include "daemon/review/record.hpp"
 #include "daemon/review/review.hpp"
 #include "daemon/weighing/scale_budget.hpp"
+#include "proto/decimals.hpp"
 
 namespace maslin::review {
 namespace {
@@ -39,9 +40,15 @@ class Collector {
       if (const auto* plan = as<proto::PlanFinal>(entry)) plan_ = plan->plan;
       if (const auto* phase = as<proto::PhaseBegan>(entry); phase && phase->ingredient.empty()) {
         operation_ = phase->operation;
+        if (phase->kind == "stand" || phase->kind == "dry") stood_utc_ms_[operation_] = 0;
       }
       if (const auto* condition = as<proto::Condition>(entry)) {
         found_.push_back({operation_, {*condition, entry.stamp.utc_ms, entry.stamp.at_ms}});
+      }
+      if (as<proto::Stood>(entry) != nullptr) stood_utc_ms_[operation_] = entry.stamp.utc_ms;
+      if (const auto* late = as<proto::Deviation>(entry);
+          late && late->about == "drying time" && late->critical && late_dry_.empty()) {
+        late_dry_ = late->what;
       }
       if (const auto* weigh_in = as<proto::WeighIn>(entry)) {
         weighed_in_ = *weigh_in;
@@ -81,10 +88,14 @@ class Collector {
     }
     vinegar(report, all);
     for (std::size_t i = 0; i < plan_.operations.size(); ++i) {
-      step(static_cast<int>(i), plan_.operations[i], all);
+      step(static_cast<int>(i), plan_.operations[i], report, all);
     }
+    auto told_utc_ms = stood_utc_ms_.begin();  // the rows of the report are in this order
     for (const auto& stand : report.stands) {
-      if (!stand.bounds.empty() || stand.time_ms == 0) all.push_back(of(stand));
+      if (!stand.bounds.empty() || stand.time_ms == 0) {
+        all.push_back(of(stand, told_utc_ms->second));
+      }
+      ++told_utc_ms;
     }
     if (plan_.longest_boil_ms > 0) all.push_back(longest_boil(report));
     acidity(report, all);
@@ -169,7 +180,8 @@ class Collector {
             ""};
   }
 
-  static SafetyLimit of(const proto::ReportStand& stand) {
+  // `told_utc_ms`: when its sums were told last; 0 never.
+  static SafetyLimit of(const proto::ReportStand& stand, std::int64_t told_utc_ms) {
     const auto span = [](std::int64_t ms) { return quantity::span_of_time(ms); };
     // What dries has no time of its own.
     SafetyLimit line{stand.time_ms > 0 ? "temperature while it stands, " + span(stand.time_ms)
@@ -192,6 +204,10 @@ class Collector {
       line.verdict = "not judged";
       return line;
     }
+    if (told_utc_ms > 0) {
+      line.at_utc = quantity::utc_text(told_utc_ms);
+      if (!stand.done) line.found += "until " + line.at_utc + ": ";
+    }
     line.found += span(stand.inside_ms) + " inside, " + span(stand.outside_ms) + " outside, " +
                   span(stand.unmeasured_ms) + " not measured, longest gap " +
                   span(stand.longest_gap_ms);
@@ -207,20 +223,23 @@ class Collector {
   }
 
   SafetyLimit of(const proto::ReportIngredient& row) const {
-    const int decimals = row.upper_g < 20 ? 2 : 1;
+    const int places = row.upper_g < 20 ? 2 : 1;
     SafetyLimit limit{
-        row.name, plain(row.lower_g, decimals) + " to " + plain(row.upper_g, decimals) + " g",
+        row.name, plain(row.lower_g, places) + " to " + plain(row.upper_g, places) + " g",
         "",       kNotMeasured,
         "",       row.verdict,
         ""};
     if (row.weighed_g) {
+      const int decimals =
+          row.expanded_uncertainty_g ? proto::decimals_for(*row.expanded_uncertainty_g) : places;
       limit.found = plain(*row.weighed_g, decimals) + " g";
       if (!row.amended.empty()) {
         limit.how = "told by the cook";
         return limit;
       }
       if (row.expanded_uncertainty_g) {
-        limit.found += " ± " + plain(*row.expanded_uncertainty_g, decimals) + " g (95 %)";
+        limit.found +=
+            " ± " + plain(*row.expanded_uncertainty_g, std::max(decimals, 1)) + " g (95 %)";
       }
       limit.how = "measured";
       const auto device = weighed_on_.find(row.name);
@@ -303,7 +322,7 @@ class Collector {
     line.found = line.found == "yes" ? span : span + ", " + line.found;
   }
 
-  void step(int index, const proto::PlannedOperation& operation,
+  void step(int index, const proto::PlannedOperation& operation, const proto::Report& report,
             std::vector<SafetyLimit>& all) const {
     const std::string time = quantity::span_of_time(operation.duration_ms);
     if (operation.kind == "dwell") {
@@ -326,7 +345,7 @@ class Collector {
       }
       all.push_back(line);
     } else if (operation.kind == "dry") {
-      dried(index, operation, all);
+      dried(index, operation, report.state, all);
     } else if (operation.kind == "condition") {
       all.push_back(
           met("no drops in the jar, looked at every day", time, last(index, "conditioned")));
@@ -337,7 +356,7 @@ class Collector {
   }
 
   // By the last weigh-in: its mass with all of its uncertainty below the target.
-  void dried(int index, const proto::PlannedOperation& operation,
+  void dried(int index, const proto::PlannedOperation& operation, const std::string& state,
              std::vector<SafetyLimit>& all) const {
     const auto dry = last(index, "dry");
     auto mass = met("dried to its target",
@@ -356,7 +375,11 @@ class Collector {
           static_cast<double>(weighed_in_->net_ug) +
           one_sided_95 * static_cast<double>(weighed_in_->standard_uncertainty_ug);
       if (!dry) {
-        mass.verdict = "broken";
+        const bool goes_on = state == "running" || state == "held";
+        mass.how = "measured";
+        mass.verdict = upper_ug <= static_cast<double>(weighed_in_->target_ug) ? "kept"
+                       : goes_on                                               ? "not confirmed"
+                                                                               : "broken";
       } else if (!dry->condition.evidence.starts_with("measured") &&
                  upper_ug > static_cast<double>(weighed_in_->target_ug)) {
         mass.verdict = "broken";
@@ -371,6 +394,11 @@ class Collector {
       time.how = "by the clock, from the first weigh-in on";
       time.device.clear();
       time.verdict = took_ms <= operation.longest_ms ? "kept" : "broken";
+    }
+    if (!late_dry_.empty()) {
+      if (time.found.empty()) time.found = late_dry_;
+      time.how = "by the clock";
+      time.verdict = "broken";
     }
     all.push_back(time);
   }
@@ -399,6 +427,8 @@ class Collector {
   std::vector<std::string> told_strength_;  // acids whose strength was amended
   std::optional<proto::WeighIn> weighed_in_;
   std::optional<std::int64_t> loaded_ms_;
+  std::string late_dry_;                      // it was not dry in its longest time
+  std::map<int, std::int64_t> stood_utc_ms_;  // by operation, its newest sums; 0 none yet
 };
 
 }  // namespace

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <boost/math/distributions/non_central_t.hpp>
 #include <boost/math/distributions/normal.hpp>
+#include <boost/math/distributions/students_t.hpp>
 #include <boost/math/special_functions/gamma.hpp>
 #include <boost/math/tools/roots.hpp>
 #include <cmath>
@@ -29,6 +30,13 @@ double one_sided_factor(std::size_t n, double coverage, double confidence) {
   const double shift = boost::math::quantile(boost::math::normal(), coverage) * root_n;
   const boost::math::non_central_t t(static_cast<double>(n - 1), shift);
   return boost::math::quantile(t, confidence) / root_n;
+}
+
+double stand_out_factor(std::size_t n) {
+  constexpr double rows = 0.01;
+  const auto count = static_cast<double>(n);
+  const boost::math::students_t t(count - 1);
+  return std::max(3.0, boost::math::quantile(boost::math::complement(t, rows / (2 * count))));
 }
 
 double two_sided_factor(std::size_t n, double coverage, double confidence) {

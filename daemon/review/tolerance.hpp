@@ -13,4 +13,8 @@ double one_sided_factor(std::size_t n, double coverage, double confidence);
 // Both sides: the chi-squared distribution of the spread, integrated over that of the mean.
 double two_sided_factor(std::size_t n, double coverage, double confidence);
 
+// How many standard deviations off its mean one of n values in order lies once in a hundred such
+// rows, by Student's t of n - 1: of few values three of them are not rare.
+double stand_out_factor(std::size_t n);
+
 }  // namespace maslin::review

@@ -2,6 +2,7 @@
 // taken.
 #include <algorithm>
 #include <array>
+#include <chrono>
 #include <cmath>
 
 #include "daemon/preserving/acidity.hpp"
@@ -53,9 +54,10 @@ bool is_date(const std::string& text) {
   for (const std::size_t at : std::array<std::size_t, 8>{0, 1, 2, 3, 5, 6, 8, 9}) {
     if (text[at] < '0' || text[at] > '9') return false;
   }
-  const int month = std::stoi(text.substr(5, 2));
-  const int day = std::stoi(text.substr(8, 2));
-  return month >= 1 && month <= 12 && day >= 1 && day <= 31;
+  const auto number = [&](std::size_t from, std::size_t digits) {
+    return static_cast<unsigned>(std::stoi(text.substr(from, digits)));
+  };
+  return (std::chrono::year(static_cast<int>(number(0, 4))) / number(5, 2) / number(8, 2)).ok();
 }
 
 }  // namespace

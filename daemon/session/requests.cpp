@@ -53,7 +53,24 @@ std::vector<proto::LeasedDevice> Session::leasable() const {
   return devices;
 }
 
-plan::Equipment Session::equipment() const { return {leasable(), settings_, facts_}; }
+plan::Equipment Session::equipment() const {
+  return {leasable(), settings_, facts_, idle_scales()};
+}
+
+// Plugged in, and without a role.
+std::vector<proto::DeviceDescription> Session::idle_scales() const {
+  std::vector<proto::DeviceDescription> idle;
+  for (const auto& device : devices_->registry().list(now_ms() - offset_ms_)) {
+    const auto& what = device.description;
+    if (what.quantity != proto::Quantity::mass || device.role != proto::Role::none ||
+        device.condition == "not in simulated time" || device.condition.starts_with("lost") ||
+        device.condition == "not there") {
+      continue;
+    }
+    idle.push_back(what);
+  }
+  return idle;
+}
 
 proto::Results<proto::Plan> Session::make_plan(const proto::PlanRequest& request) const {
   auto formula = formula::read(request.text, request.file);
@@ -102,13 +119,7 @@ void Session::note_parent(const proto::PlanRequest& request, proto::Plan& plan) 
 void Session::note_idle_scales(proto::Plan& plan) const {
   const auto& registry = devices_->registry();
   if (registry.device_for(proto::Role::bench) || registry.device_for(proto::Role::fine)) return;
-  for (const auto& device : registry.list(now_ms() - offset_ms_)) {
-    const auto& what = device.description;
-    if (what.quantity != proto::Quantity::mass || device.role != proto::Role::none ||
-        device.condition == "not in simulated time" || device.condition.starts_with("lost") ||
-        device.condition == "not there") {
-      continue;
-    }
+  for (const auto& what : idle_scales()) {
     plan.notes.push_back("The scale " + what.label +
                          " has no role and is not used: maslin assign bench " + what.id);
   }

@@ -104,6 +104,7 @@ class Session final : public devices::Observer {
 
   plan::Equipment equipment() const;
   proto::Results<proto::Plan> make_plan(const proto::PlanRequest& request) const;
+  std::vector<proto::DeviceDescription> idle_scales() const;
   void note_idle_scales(proto::Plan& plan) const;
   static void note_parent(const proto::PlanRequest& request, proto::Plan& plan);
   void note_barometer(proto::Plan& plan) const;

@@ -2,6 +2,7 @@
 // and what becomes of the batch.
 #include <gmock/gmock.h>
 
+#include "daemon/review/review.hpp"
 #include "weeks.hpp"
 
 namespace maslin::scenario {
@@ -155,6 +156,30 @@ TEST(CureFaults, TheColdChainBrokenOvernight) {
   EXPECT_TRUE(stage.deviation("cold chain", "outside between 1.0 °C and 5.0 °C"));
   EXPECT_EQ(why_ended(stage), "stopped: discarded: cold chain broken");
   EXPECT_EQ(stage.folds_differently(), "");
+}
+
+// Nobody answers: the record has how long it was in the end, not only until it was asked.
+TEST(CureFaults, ABrokenColdChainIsBrokenInTheRecordWithItsRealTime) {
+  auto setting = cure_weeks();
+  setting.kitchen.room->warm.push_back({36, 9, 7});
+  Stage stage(setting);
+  stage.run(60 * hour_s);
+  EXPECT_EQ(stage.status().state, "held") << stage.diary();
+  std::vector<proto::Entry> entries;
+  proto::Start start;
+  start.plan = stage.plan();
+  entries.push_back({{1, 0, 0, 0}, proto::Input(start)});
+  for (const auto& one : stage.said()) {
+    entries.push_back({{0, one.at_ms, one.at_ms, 0}, one.outcome});
+  }
+  const auto record = review::safety_record(entries, {}, "");
+  const auto row = std::find_if(record.limits.begin(), record.limits.end(), [](const auto& one) {
+    return one.what.starts_with("temperature while it stands");
+  });
+  ASSERT_NE(row, record.limits.end());
+  EXPECT_EQ(row->verdict, "broken") << row->found;
+  EXPECT_EQ(stood(stage).outside_ms, stage.status().outside_ms);
+  EXPECT_GT(stood(stage).outside_ms, 5 * 3'600'000);
 }
 
 TEST(CureFaults, ABrokenColdChainThatIsKeptWithAReasonHasLeftItsLimitForGood) {

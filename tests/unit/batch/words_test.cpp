@@ -3,6 +3,8 @@
 
 #include <gtest/gtest.h>
 
+#include "daemon/batch/desk.hpp"
+
 #include "evening.hpp"
 
 namespace maslin::batch {
@@ -60,6 +62,44 @@ TEST(Words, GramsAloneWhereNobodyKnowsWhatACupOfItWeighs) {
     EXPECT_EQ(ingredient_line(plan, one, gram), "200 g sugar");
     EXPECT_EQ(amount_of(plan, one, 12'500'000, gram, "more sugar"), "13 g more sugar");
   }
+}
+
+// Rounded to the steps of a coarse scale, 4.5 g with a band of a tenth would be 5 g: over it.
+TEST(Words, RoundNoAmountOutOfItsBand) {
+  proto::PlannedIngredient cure;
+  cure.name = "curing salt";
+  cure.aim_ug = 4'500'000;
+  cure.lower_ug = 4'050'000;
+  cure.upper_ug = 4'950'000;
+  EXPECT_EQ(ingredient_line(plan_in("grams"), cure, gram), "4.5 g curing salt");
+  EXPECT_EQ(about_so_much(plan_in("grams"), cure, gram), "about 4.5 g");
+  cure.upper_ug = 5'100'000;
+  EXPECT_EQ(ingredient_line(plan_in("grams"), cure, gram), "5 g curing salt");
+}
+
+TEST(Words, ThePlanTellsEachAmountAsItsOwnScaleShowsIt) {
+  Desk desk;
+  desk.plan = plan_in("grams");
+  const auto scale = [&](proto::Role role, std::int64_t interval_ug) {
+    desk.scales.push_back({0, role, interval_ug, 1000 * interval_ug, false, false, 0,
+                           weighing::Pan({interval_ug, 0}),
+                           weighing::PressDetector(interval_ug, 0)});
+  };
+  scale(proto::Role::bench, gram);
+  scale(proto::Role::fine, gram / 10);
+  proto::PlannedIngredient cure;
+  cure.name = "curing salt";
+  cure.check = "weigh";
+  cure.role = "fine";
+  cure.aim_ug = 4'700'000;
+  cure.lower_ug = 4'200'000;
+  cure.upper_ug = 5'200'000;
+  auto meat = sugar();
+  meat.check = "weigh";
+  meat.role = "bench";
+  meat.upper_ug = meat.aim_ug;
+  desk.plan.ingredients = {meat, cure};
+  EXPECT_EQ(plan_line(desk), "sugar 200 g, curing salt 4.7 g");
 }
 
 std::string first_cue(const Evening& evening, const std::string& id, const std::string& about) {

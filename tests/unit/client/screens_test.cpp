@@ -101,7 +101,14 @@ TEST(ReportScreen, HasTheLineOfEveryIngredientWithUncertaintyAndVerdict) {
   report.ratios = {{"acid", "low-acid food", true, 0.8, 0.90071, 0.0041, "kept"},
                    {"water", "acid", false, 0.6, std::nullopt, std::nullopt, "not weighed"}};
   report.holds.push_back({"critical limit", "Too little.", 31'000, 2000, "accepted by the cook"});
+  proto::ReportIngredient told = sugar;
+  told.name = "vinegar";
+  told.weighed_g = 400;
+  told.standard_uncertainty_g = told.expanded_uncertainty_g = std::nullopt;
+  told.how = "told by the cook";
+  report.ingredients.push_back(told);
   const std::string text = show(report);
+  EXPECT_THAT(text, ContainsRegex(" 400 g .*told by the cook"));
   EXPECT_THAT(text, StartsWith("Not finished (held)"));
   EXPECT_THAT(text, HasSubstr("222 ± 1.1 g"));
   EXPECT_THAT(text, HasSubstr("+22 g"));
@@ -349,6 +356,10 @@ TEST(ReviewScreen, ShowsWhatTheBatchesDoAndWhichStandOut) {
   EXPECT_THAT(show(review), HasSubstr("No batch stands out."));
   EXPECT_THAT(show(review), HasSubstr("nine batches of ten"));
   EXPECT_THAT(show(review), HasSubstr("not what is safe"));
+  review.charts.push_back(sugar);
+  review.charts[1].figure = "time at the boil";
+  review.charts[1].mean = review.charts[1].lower = review.charts[1].upper = 10;
+  EXPECT_THAT(show(review), Not(HasSubstr("time at the boil"))) << "it does not vary";
   review.charts[0].outside = {{"b7", 3.1}};
   review.charts[0].lines = {"b7: sugar 3.1 % over its aim, outside what the other batches do."};
   EXPECT_THAT(show(review), HasSubstr("What stands out:\n  b7: sugar 3.1 % over"));
@@ -392,6 +403,11 @@ TEST(JarsScreen, ShowsWhatIsDueThenTheJarsThenWhatToDoWithThem) {
   list.jars = {given};
   EXPECT_THAT(show(list), HasSubstr("2026-11-25-1 1-3: cold chain broken."));
   EXPECT_THAT(show(proto::JarList{}), HasSubstr("no such jars"));
+  EXPECT_THAT(show(proto::JarList{}), HasSubstr("--all"));
+  given.where = "given";
+  given.whom = "to the harbour office";
+  list.jars = {given};
+  EXPECT_THAT(show(list), HasSubstr("given to the harbour office"));
 }
 
 // It is printed on paper: no line is wider than a page, also where no terminal says how wide it is.

@@ -64,6 +64,24 @@ TEST(Wrapped, KeepsAnAmountWithItsUnit) {
   EXPECT_THAT(wrapped("20 g", 2), ElementsAre("20", "g")) << "where there is no other way";
 }
 
+TEST(WholeLine, IsBrokenForATerminalOnly) {
+  EXPECT_EQ(whole_line("0:03:12  pour the vinegar slowly, and no more than that", 9),
+            "0:03:12  pour the vinegar slowly, and no more than that\n");
+  set_columns(40);
+  EXPECT_EQ(whole_line("0:03:12  pour the vinegar slowly, and no more than that", 9),
+            "0:03:12  pour the vinegar slowly, and no\n         more than that\n");
+  set_columns(std::nullopt);
+}
+
+TEST(Table, LetsNoSentenceRunDownANarrowColumn) {
+  Table table({"setting", "value", "what it is"});
+  table.row({"quiet-hours", "22:00 to 07:00", "the same every day between these two hours of it"});
+  set_columns(40);
+  const std::string text = table.text();
+  set_columns(std::nullopt);
+  EXPECT_THAT(text, testing::HasSubstr("quiet-hours\n  value: 22:00 to 07:00\n  what it is: the"));
+}
+
 TEST(Moment, IsReadWithoutTheLettersOfTheStandard) {
   setenv("TZ", "UTC0", 1);
   tzset();

@@ -370,6 +370,8 @@ TEST(Figures, AFruitJellyCountsJuiceByItsSolidsAndTheFactorOfTheFruit) {
   EXPECT_NEAR(number(*jelly("apple", "1210"), "juice_short_g"), 100, 1e-9);
   EXPECT_THAT(jelly("apple", "1210")->value, HasSubstr("TOO LITTLE"));
   EXPECT_NEAR(number(*jelly("raspberry", "1000"), "factor"), 9.5, 1e-12) << "the red one";
+  EXPECT_THAT(jelly("apple", "1000")->accuracy, HasSubstr("0.1 of 12 % is 0.8 % of the fruit"));
+  EXPECT_THAT(jelly("apple", "1000")->lines, testing::Contains(HasSubstr("not checked here")));
   EXPECT_THAT(whats(jelly("jalapeno", "1000")), HasSubstr("the rule has no factor"));
 }
 
@@ -386,6 +388,8 @@ TEST(Figures, AJarIsShortByMoreThanOnePackageMayBe) {
   const auto good =
       figure("net-weight", {{"label", "250", ""}, {"net", "245", ""}, {"net", "256", ""}});
   EXPECT_THAT(good->value, HasSubstr("as labelled"));
+  EXPECT_THAT(whats(figure("net-weight", {{"label", "250 g", ""}, {"net", "2510 g", ""}})),
+              HasSubstr("2510 g is more than twice the 250 g of the label"));
   EXPECT_THAT(whats(figure("net-weight", {{"label", "2 kg", ""}})), HasSubstr("ends at 1120 g"));
 }
 
@@ -397,6 +401,17 @@ TEST(Figures, APlatinumThermometerIsReadBothWays) {
               138.5055, 5e-5);
   EXPECT_THAT(whats(figure("platinum", {{"ohm", "10", ""}})), HasSubstr("-200 to 850"));
   EXPECT_THAT(whats(figure("platinum", {})), HasSubstr("one of --ohm and --temperature"));
+}
+
+TEST(Figures, APlatinumThermometerHasNoClassBeyondItsRange) {
+  const auto at = [](const char* temperature) {
+    return *figure("platinum", {{"temperature", temperature, ""}});
+  };
+  EXPECT_THAT(at("450 C").accuracy, HasSubstr("of class A 1.05 K, of class B 2.55 K either way"));
+  EXPECT_THAT(at("500 C").accuracy, HasSubstr("of class A none: its class ends before, of class B "
+                                              "2.8 K"));
+  EXPECT_THAT(to_json(at("500 C")), HasSubstr("\"class_a_c\":null,\"class_b_c\":2.8"));
+  EXPECT_THAT(at("700 C").accuracy, testing::Not(HasSubstr(" K")));
 }
 
 TEST(Figures, NitriteIsOverByAnyPartOfAMillionthAboveItsLimit) {

@@ -98,6 +98,18 @@ TEST(Cure, ARefusalSaysHowLargeABatchOrHowFineAScaleWouldDo) {
   EXPECT_THAT(why, Not(HasSubstr("widen")));
 }
 
+TEST(Cure, ARefusalNamesTheScaleThatHasNoRole) {
+  auto kitchen = cure_kitchen({bench()});
+  EXPECT_THAT(refusal(make(formula_of(kLoin), by_factor(1), kitchen)),
+              HasSubstr("or less: maslin assign fine ID"));
+  auto small = fine().description;
+  small.id = "hid:small";
+  small.interval_ug = 10'000;
+  kitchen.idle_scales = {small};
+  EXPECT_THAT(refusal(make(formula_of(kLoin), by_factor(1), kitchen)),
+              HasSubstr("which has no role: maslin assign fine hid:small"));
+}
+
 // The meat that is there is the meat that is cured: no limit asks for more or less of it.
 TEST(Cure, TheMeatAtHandIsAimedAtAsItIs) {
   proto::PlanRequest request;

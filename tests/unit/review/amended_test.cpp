@@ -47,7 +47,8 @@ TEST_F(AmendedReport, TheFirstEntryStandsBesideWhatIsTrue) {
   const auto& sugar = report.ingredients[2];
   EXPECT_EQ(sugar.weighed_g, 250);
   EXPECT_EQ(sugar.verdict, "over");
-  EXPECT_EQ(sugar.how, "amended");
+  EXPECT_EQ(sugar.how, "told by the cook");
+  EXPECT_FALSE(sugar.expanded_uncertainty_g) << "nobody knows how far off a word is";
   EXPECT_EQ(sugar.amended, "was 199 g");
   EXPECT_EQ(report.ingredients[0].amended, "");
   ASSERT_THAT(report.amendments, SizeIs(1));

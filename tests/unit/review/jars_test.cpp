@@ -280,6 +280,42 @@ TEST_F(JarList, AnAmendedLotIsAskedForBesideTheFirst) {
   }
 }
 
+// Opened, and then the vinegar turns out to have been weak: within days, as it is told to be used.
+TEST_F(JarList, ADateIsNeverLaterThanWhatIsToldOfAJarThatIsNotSafe) {
+  evenings = {sealed_batch(2)};
+  now(evenings[0].at(day_s), "opened", {1});
+  EXPECT_EQ(ask(2).jars[0].until_utc, after(29 * day_s));
+  evenings[0].at(2 * day_s).outcome(proto::JarsAre{
+      {1}, "opened", "outside the formula", "Keep it cold and use it within days.", true});
+  EXPECT_EQ(ask(3).jars[0].until_utc, after(9 * day_s));
+  EXPECT_EQ(ask(3).jars[0].until_means, "use by");
+}
+
+TEST_F(JarList, AnOrderIsFirstAndLateOnlyADayAfterItWasGiven) {
+  evenings = {sealed_batch(2)};
+  evenings[0]
+      .at(30 * day_s)
+      .outcome(proto::JarsAre{{1, 2}, "shelf", "outside the formula", "Discard them.", true});
+  const auto first = ask(30.5).todo.front();
+  EXPECT_THAT(first.text, HasSubstr("Discard them."));
+  EXPECT_FALSE(first.late);
+  EXPECT_EQ(first.due_utc, after(30 * day_s));
+  EXPECT_TRUE(ask(31.5).todo.front().late);
+}
+
+TEST_F(JarList, BatchesOfOneDayComeByTheirNumber) {
+  for (const int number : {10, 2, 1}) {
+    Evening evening;
+    evening.start.batch = "2026-11-25-" + std::to_string(number);
+    evening.begin().at(number == 2 ? 60 : 0).outcome(proto::Filled{1, 0, 1, "as expected"});
+    evening.at(13 * hour_s).outcome(proto::JarsAre{{1}, "shelf", "sealed", ""}).end("complete");
+    evenings.push_back(evening);
+  }
+  std::vector<std::string> order;
+  for (const auto& group : ask(1).jars) order.push_back(group.batch);
+  EXPECT_THAT(order, ElementsAre("2026-11-25-1", "2026-11-25-2", "2026-11-25-10"));
+}
+
 TEST_F(JarList, OneBatchIsListedWhole) {
   evenings = {sealed_batch(2), sealed_batch(1)};
   std::get<proto::Start>(std::get<proto::Input>(evenings[1].entries[0].body)).batch =

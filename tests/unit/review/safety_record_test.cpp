@@ -159,6 +159,75 @@ proto::Stood stood(const std::string& evidence, std::int64_t coldest_mk) {
   return told;
 }
 
+// While it is held outside for too long the row tells what is known so far, and until when.
+TEST(SafetyRecord, APlaceThatWasOutsideForTooLongIsBroken) {
+  Evening evening = standing_evening(false);
+  auto told = stood("measured", 281'150);
+  told.done = false;
+  told.outside_ms = 19'200'000;
+  evening.at(7200).outcome(told);
+  const auto row = limit(record_of(evening), "temperature while it stands, 3 days");
+  EXPECT_EQ(row.verdict, "broken");
+  EXPECT_THAT(row.found, HasSubstr("5 h 20 min outside"));
+  EXPECT_THAT(row.found, HasSubstr("until " + row.at_utc));
+}
+
+// A load of 1200 g that is dry at 222 g, still in the drier.
+proto::SafetyRecord drying_record(std::int64_t net_ug, const std::string& state, bool late) {
+  Evening evening;
+  proto::PlannedOperation dry;
+  dry.kind = "dry";
+  dry.left_ppm = 185'000;
+  dry.longest_ms = 200'000'000;
+  evening.start.plan.operations = {dry};
+  evening.begin().outcome(proto::PhaseBegan{0, "dry", "", ""});
+  proto::WeighIn one;
+  one.of = "dry";
+  one.number = 1;
+  one.net_ug = net_ug;
+  one.standard_uncertainty_ug = kGram;
+  one.target_ug = 222 * kGram;
+  one.device = 0;
+  evening.outcome(one);
+  if (late) {
+    evening.outcome(proto::Deviation{"drying time", true, "not dry after 56 h", "told to freeze"});
+  }
+  return record_of(evening.end(state));
+}
+
+TEST(SafetyRecord, ALoadThatWasWeighedInIsMeasuredHoweverItGoesOn) {
+  const auto mass = [](std::int64_t net_ug, const char* state) {
+    return limit(drying_record(net_ug, state, false), "dried to its target");
+  };
+  EXPECT_EQ(mass(210 * kGram, "held").how, "measured");
+  EXPECT_EQ(mass(210 * kGram, "held").verdict, "kept");
+  EXPECT_EQ(mass(300 * kGram, "running").verdict, "not confirmed");
+  EXPECT_EQ(mass(300 * kGram, "stopped").verdict, "broken");
+}
+
+TEST(SafetyRecord, WhatWasNotDryInItsLongestTimeHasBrokenIt) {
+  const auto time = limit(drying_record(300 * kGram, "held", true), "drying time");
+  EXPECT_EQ(time.verdict, "broken");
+  EXPECT_EQ(time.found, "not dry after 56 h");
+  EXPECT_EQ(time.how, "by the clock");
+  EXPECT_EQ(limit(drying_record(300 * kGram, "held", false), "drying time").verdict,
+            "not confirmed");
+}
+
+// As many digits as the report of the same batch has.
+TEST(SafetyRecord, ShowsTheDigitsThatTheUncertaintyLeavesAMeaning) {
+  Evening evening;
+  evening.begin();
+  proto::Weighing weighing;
+  weighing.ingredient = "onion";
+  weighing.net_ug = 401'600'000;
+  weighing.standard_uncertainty_ug = 70'000;
+  weighing.expanded_uncertainty_ug = 140'000;
+  weighing.device = 0;
+  evening.outcome(weighing);
+  EXPECT_EQ(limit(record_of(evening), "onion").found, "401.6 g ± 0.14 g (95 %)");
+}
+
 constexpr const char* kStands = "temperature while it stands, 3 days";
 
 TEST(SafetyRecord, WhereNothingMeasuresThePlaceItIsTheCooksWord) {

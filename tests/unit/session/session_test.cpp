@@ -201,6 +201,19 @@ TEST_F(StoveTest, WhatNoPourAndNoScaleCanTeachIsNotTaken) {
   EXPECT_FALSE(taken({"hunger", "", 1200, 100, 4}));
 }
 
+TEST_F(StoveTest, ADateIsOneOfTheCalendar) {
+  const auto taken = [&](const char* date) {
+    proto::Facts facts;
+    facts.pectin_date = date;
+    return session->set(facts).has_value();
+  };
+  EXPECT_TRUE(taken("2027-03-31"));
+  EXPECT_TRUE(taken("2028-02-29"));
+  EXPECT_FALSE(taken("2026-02-30"));
+  EXPECT_FALSE(taken("2026-02-29"));
+  EXPECT_FALSE(taken("2026-13-01"));
+}
+
 TEST_F(StoveTest, FilledJarsAreTakenOffTheFactsOnce) {
   proto::Facts facts;
   facts.jars = 10;
