@@ -83,7 +83,10 @@ class Walk {
   void take(const proto::PhaseBegan& phase) {
     if (phase.kind == "cool" && !ledger_.jars.empty()) ledger_.cooling_utc_ms = now_ms_;
   }
-  void take(const proto::Condition& condition) { dried_ = dried_ || condition.what == "dry"; }
+  void take(const proto::Condition& condition) {
+    dried_ = dried_ || condition.what == "dry";
+    if (condition.what == "dry" || condition.what == "stand done") ready_utc_ms_ = now_ms_;
+  }
   void take(const proto::Finding& finding) {
     if (finding.what != "equilibrium pH") return;
     const bool ferment = std::any_of(ledger_.plan.operations.begin(), ledger_.plan.operations.end(),
@@ -158,8 +161,11 @@ class Walk {
     const bool keeps = sour_or_sweet(plan);
     const bool meat = ledger_.unit == "piece";
     if (spoilt_) return {};
+    // What has no jars was ready when its time was over, however late the cook puts it away.
+    const bool late = ledger_.unit != "jar" && where == plan.keeping && ready_utc_ms_ > 0;
+    const std::int64_t from_ms = late ? ready_utc_ms_ : now_ms_;
     const auto within = [&](std::int64_t ms, std::string basis) -> Good {
-      std::int64_t until = now_ms_ + ms;
+      std::int64_t until = from_ms + ms;
       if (jar.good.means == "use by") until = std::min(until, *jar.good.until_utc_ms);
       return {until, "use by", std::move(basis)};
     };
@@ -184,7 +190,7 @@ class Walk {
                               : keeps && !barred ? open_ms
                                                  : days_ms;
       if (auto good = by_formula(ms)) return *good;
-      if (dry) return {now_ms_ + ms, "best before", no_source};
+      if (dry) return {from_ms + ms, "best before", no_source};
       return within(ms, meat ? std::string(cold_storage) + ": 5 to 7 days" : no_source);
     };
     if (where == "freezer") {
@@ -211,9 +217,10 @@ class Walk {
   Ledger ledger_;
   std::int64_t now_ms_ = 0;
   std::string whom_;
-  bool dried_ = false;   // to its target, by the scale or the cook
-  bool sour_ = false;    // by a pH that was measured
-  bool spoilt_ = false;  // a ferment that is not sour, by the same
+  std::int64_t ready_utc_ms_ = 0;  // what stood or dried; 0: not yet
+  bool dried_ = false;             // to its target, by the scale or the cook
+  bool sour_ = false;              // by a pH that was measured
+  bool spoilt_ = false;            // a ferment that is not sour, by the same
 };
 
 }  // namespace

@@ -54,6 +54,13 @@ TEST(Pieces, OfACureAreDatedFromWhenTheyWentIntoTheCold) {
   EXPECT_THAT(list.jars[0].basis, HasSubstr("from memory"));
 }
 
+TEST(Pieces, ThatWereReadyLongBeforeTheCookPutThemAwayAreDatedFromThere) {
+  Evening cure = made("piece", "stand");
+  cure.at(14 * day_s).outcome(proto::Condition{"stand done", "measured", 0});
+  is(cure.at(120 * day_s), "refrigerator").end("complete");
+  EXPECT_EQ(list_of(cure, 121).jars[0].until_utc, after(19 * day_s));
+}
+
 // A cure that is good for so many days by its formula.
 Evening good_for(std::int64_t days, const std::string& status) {
   Evening cure = made("piece", "stand");
@@ -94,7 +101,7 @@ TEST(Pieces, WhatIsDryKeepsForMonthsAndWhatIsNotForDays) {
   is(rings.at(9 * day_s), "refrigerator");
   is(damp.at(9 * day_s), "refrigerator");
   EXPECT_EQ(list_of(rings, 10).jars[0].until_means, "best before");
-  EXPECT_EQ(list_of(rings, 10).jars[0].until_utc, after(189 * day_s));
+  EXPECT_EQ(list_of(rings, 10).jars[0].until_utc, after(180 * day_s));
   EXPECT_EQ(list_of(damp, 10).jars[0].until_utc, after(16 * day_s));
 }
 
