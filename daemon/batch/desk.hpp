@@ -81,6 +81,7 @@ class Desk {
     bool waits = false;
     bool reached = false;
     bool not_sour = false;
+    bool by_meter = false;  // the last reading
     std::optional<double> ph;
   };
   Ferment ferment;

@@ -74,6 +74,12 @@ std::optional<Trouble> ph_refused(const Desk& desk, const Measured& measured, st
   if (measured.with != "meter" && measured.with != "paper") {
     return Trouble{"how was it measured?", "with", "say meter or paper"};
   }
+  if (measured.with == "paper" && desk.ferment.waits && desk.ferment.by_meter &&
+      !desk.ferment.reached) {
+    return Trouble{"a meter has found pH " + plain(*desk.ferment.ph, 2) +
+                       " here, and paper is the worse of the two",
+                   "with", "measure it with the meter again"};
+  }
   if (limit_of(desk) == 0 && no_acid_keeps(desk.plan)) {
     return Trouble{"no acid keeps this food: a pH would say nothing of it", "",
                    "write most_ph or end_ph in the formula where its source states one; a note "
@@ -182,6 +188,7 @@ void ph_over(Desk& desk, const proto::Finding& finding) {
 // While it stands: it may grow more acid yet.
 void ferment_told(Desk& desk, const Measured& measured, const proto::Finding& finding) {
   desk.ferment.ph = finding.value;
+  desk.ferment.by_meter = measured.with == "meter";
   desk.ferment.reached = finding.verdict == "within";
   desk.ferment.not_sour =
       judge(desk, measured, desk.now_ms, preserving::kAcidifiedPh)->verdict != PhVerdict::within;

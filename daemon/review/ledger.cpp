@@ -94,6 +94,15 @@ class Walk {
     sour_ = sour_ || finding.verdict == "within";
     // A ferment that is not even acid (over 4.6: 21 CFR 114.3) is good for no time.
     if (!ferment || finding.verdict != "over" || finding.value <= acid_ph) return;
+    spoil();
+  }
+  // What stood too warm is good for no time, wherever the cook puts it afterwards; a gap is asked
+  // about first.
+  void take(const proto::Deviation& deviation) {
+    const bool asked = deviation.done == "the cook was asked";
+    if (deviation.critical && deviation.about == "cold chain" && !asked) spoil();
+  }
+  void spoil() {
     spoilt_ = true;
     for (auto& jar : ledger_.jars) jar.good = {};
   }
@@ -220,15 +229,15 @@ class Walk {
   std::int64_t ready_utc_ms_ = 0;  // what stood or dried; 0: not yet
   bool dried_ = false;             // to its target, by the scale or the cook
   bool sour_ = false;              // by a pH that was measured
-  bool spoilt_ = false;            // a ferment that is not sour, by the same
+  bool spoilt_ = false;            // a ferment that is not sour, or a cold chain that broke
 };
 
 }  // namespace
 
 bool tells_of_jars(std::string_view entry_type) {
-  static constexpr std::array<std::string_view, 11> types = {
+  static constexpr std::array<std::string_view, 12> types = {
       "start",  "plan final", "batch state", "phase began", "condition", "rated",
-      "filled", "jar word",   "jars are",    "amended",     "finding"};
+      "filled", "jar word",   "jars are",    "amended",     "finding",   "deviation"};
   return std::find(types.begin(), types.end(), entry_type) != types.end();
 }
 

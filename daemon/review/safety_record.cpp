@@ -361,7 +361,7 @@ class Collector {
     const auto dry = last(index, "dry");
     auto mass = met("dried to its target",
                     "at most " + plain(static_cast<double>(operation.left_ppm) / 1e4, 2) +
-                        " % of what went on the trays",
+                        " % of what " + (operation.hung ? "was hung" : "went on the trays"),
                     dry);
     if (weighed_in_) {
       mass.limit =

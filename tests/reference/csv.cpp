@@ -47,18 +47,18 @@ class Tally : public testing::EmptyTestEventListener {
     std::size_t all_rows = 0;
     std::size_t all_tried = 0;
     std::size_t all_held = 0;
-    std::cout << "rows tried held  table\n";
+    std::cout << "  rows  tried   held  table\n";
     for (const auto& [file, rows] : rows_) {
       const auto held = std::count(rows.begin(), rows.end(), State::held);
       const auto untried = std::count(rows.begin(), rows.end(), State::untried);
       const auto tried = static_cast<std::ptrdiff_t>(rows.size()) - untried;
-      std::cout << std::setw(4) << rows.size() << std::setw(6) << tried << std::setw(5) << held
+      std::cout << std::setw(6) << rows.size() << std::setw(7) << tried << std::setw(7) << held
                 << "  " << file << '\n';
       all_rows += rows.size();
       all_tried += static_cast<std::size_t>(tried);
       all_held += static_cast<std::size_t>(held);
     }
-    std::cout << std::setw(4) << all_rows << std::setw(6) << all_tried << std::setw(5) << all_held
+    std::cout << std::setw(6) << all_rows << std::setw(7) << all_tried << std::setw(7) << all_held
               << "  all " << rows_.size() << " tables of this run\n";
   }
 

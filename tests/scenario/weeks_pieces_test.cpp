@@ -311,6 +311,25 @@ TEST(FermentPh, WhatIsFoundNotSourInTheRefrigeratorIsNotTasted) {
   EXPECT_THAT(stage.all<proto::JarsAre>().back().todo, HasSubstr("Do not taste it"));
 }
 
+TEST(FermentPh, PaperDoesNotOverruleAMeter) {
+  Stage stage(sour_carrots());
+  stage.on_cue("ph_asked", "at most 4.2", 600, [&] {
+    stage.give(by_meter(4.4));
+    proto::Measured paper;
+    paper.what = "ph";
+    paper.with = "paper";
+    paper.value = 3.4;
+    paper.interval = 0.5;
+    const auto trouble = stage.engine().refuses(proto::Input(paper),
+                                                static_cast<std::int64_t>(stage.now_s() * 1000));
+    ASSERT_TRUE(trouble.has_value());
+    EXPECT_NE(trouble->what.find("a meter has found pH 4.39"), std::string::npos) << trouble->what;
+  });
+  stage.at(12.8 * day_s, [&] { stage.give(by_meter(3.9)); });
+  stage.run(run_s);
+  expect_complete(stage);
+}
+
 TEST(FermentPh, WhatWasMeasuredBeforeItsTimeIsNotAskedAgain) {
   Stage stage(sour_carrots());
   stage.at(9 * day_s, [&] { stage.give(by_meter(3.9)); });

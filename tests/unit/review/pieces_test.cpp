@@ -61,6 +61,17 @@ TEST(Pieces, ThatWereReadyLongBeforeTheCookPutThemAwayAreDatedFromThere) {
   EXPECT_EQ(list_of(cure, 121).jars[0].until_utc, after(19 * day_s));
 }
 
+TEST(Pieces, OfABrokenColdChainHaveNoDateWhereverTheyArePut) {
+  Evening cure = made("piece", "stand");
+  cure.at(3 * day_s).outcome(proto::Deviation{"cold chain", true, "outside", "told the cook"});
+  is(cure.at(3 * day_s + 60), "refrigerator");
+  EXPECT_THAT(list_of(cure, 4).jars[0].until_utc, IsEmpty());
+  Evening gap = made("piece", "stand");
+  gap.outcome(proto::Deviation{"cold chain", true, "not measured", "the cook was asked"});
+  is(gap.at(14 * day_s), "refrigerator");
+  EXPECT_EQ(list_of(gap, 15).jars[0].until_utc, after(19 * day_s));
+}
+
 // A cure that is good for so many days by its formula.
 Evening good_for(std::int64_t days, const std::string& status) {
   Evening cure = made("piece", "stand");
