@@ -96,11 +96,9 @@ class Walk {
     if (!ferment || finding.verdict != "over" || finding.value <= acid_ph) return;
     spoil();
   }
-  // What stood too warm is good for no time, wherever the cook puts it afterwards; a gap is asked
-  // about first.
+  // What stood too warm is good for no time, wherever the cook puts it afterwards.
   void take(const proto::Deviation& deviation) {
-    const bool asked = deviation.done == "the cook was asked";
-    if (deviation.critical && deviation.about == "cold chain" && !asked) spoil();
+    if (deviation.about == "cold chain" && place_was_left(deviation)) spoil();
   }
   void spoil() {
     spoilt_ = true;

@@ -32,6 +32,10 @@ std::string local_text(const proto::Start& start, const proto::Stamp& stamp);
 // What the batch calls a device: its role, "device 3" where it has none.
 std::string device_name(const proto::Start* start, int device);
 
+// What stands or dries was outside its bounds for too long. A span in which nothing measured is
+// only asked about.
+bool place_was_left(const proto::Deviation& deviation);
+
 // The engine's words for what happened and for why a scale has a new zero, as a cook says them.
 std::string condition_words(const std::string& what);
 std::string zero_words(const std::string& why);

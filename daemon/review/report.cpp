@@ -154,15 +154,13 @@ class Walk {
     explained_[deviation.about] = true;
     // No later figure takes these back; a ratio, a mass or a lost boil may be put right.
     const std::string& about = deviation.about;
-    const bool stood = about == "cold chain" || about == "temperature while it stands" ||
-                       about == "temperature while it dries";
     if (about == "pH at the end of the ferment") ferment_open_ = about + ", " + deviation.what;
     if (about == "drying time" && deviation.critical && drying_late_.empty()) {
       drying_late_ = about + ", " + deviation.what;
     }
     if (about == "time at the boil" || about == "food left standing" ||
         about == "time of the ferment" || (about == "equilibrium pH" && deviation.critical) ||
-        (stood && !deviation.what.starts_with("not measured"))) {
+        place_was_left(deviation)) {
       left_for_good_.push_back(deviation.about + ", " + deviation.what);
     }
     report_.deviations.push_back(
@@ -493,6 +491,13 @@ std::string device_name(const proto::Start* start, int device) {
     if (!role.empty()) return std::string(role);
   }
   return "device " + std::to_string(device);
+}
+
+bool place_was_left(const proto::Deviation& deviation) {
+  const std::string& about = deviation.about;
+  return (about == "cold chain" || about == "temperature while it stands" ||
+          about == "temperature while it dries") &&
+         !deviation.what.starts_with("not measured");
 }
 
 std::string condition_words(const std::string& what) {

@@ -67,7 +67,7 @@ TEST(Pieces, OfABrokenColdChainHaveNoDateWhereverTheyArePut) {
   is(cure.at(3 * day_s + 60), "refrigerator");
   EXPECT_THAT(list_of(cure, 4).jars[0].until_utc, IsEmpty());
   Evening gap = made("piece", "stand");
-  gap.outcome(proto::Deviation{"cold chain", true, "not measured", "the cook was asked"});
+  gap.outcome(proto::Deviation{"cold chain", true, "not measured for 13 h", "the cook was asked"});
   is(gap.at(14 * day_s), "refrigerator");
   EXPECT_EQ(list_of(gap, 15).jars[0].until_utc, after(19 * day_s));
 }

@@ -80,24 +80,31 @@ TEST(SafetyRecord, ALimitIsMarkedAsToldWhereSomethingInItWas) {
   EXPECT_EQ(how_with("onion"), "measured, and told by the cook");
 }
 
+// A load of 1200 g that is dry at 222 g, weighed in once.
+Evening drying(std::int64_t net_ug) {
+  Evening evening;
+  proto::PlannedOperation dry;
+  dry.kind = "dry";
+  dry.left_ppm = 185'000;
+  dry.longest_ms = 200'000'000;
+  evening.start.plan.operations = {dry};
+  evening.begin().outcome(proto::PhaseBegan{0, "dry", "", ""});
+  proto::WeighIn one;
+  one.of = "dry";
+  one.number = 1;
+  one.net_ug = net_ug;
+  one.standard_uncertainty_ug = kGram;
+  one.begin_ug = 1200 * kGram;
+  one.target_ug = 222 * kGram;
+  one.device = 0;
+  evening.outcome(one);
+  return evening;
+}
+
 TEST(SafetyRecord, ALoadThatWasNotDryIsBrokenHoweverOftenTheCookSaidOk) {
   const auto dried = [](std::int64_t net_ug, const char* evidence) {
-    Evening evening;
-    proto::PlannedOperation dry;
-    dry.kind = "dry";
-    dry.left_ppm = 185'000;
-    dry.longest_ms = 200'000'000;
-    evening.start.plan.operations = {dry};
-    evening.begin().outcome(proto::PhaseBegan{0, "dry", "", ""});
-    proto::WeighIn one;
-    one.of = "dry";
-    one.number = 1;
-    one.net_ug = net_ug;
-    one.standard_uncertainty_ug = kGram;
-    one.begin_ug = 1200 * kGram;
-    one.target_ug = 222 * kGram;
-    one.device = 0;
-    evening.outcome(one).outcome(proto::Condition{"dry", evidence, 0});
+    Evening evening = drying(net_ug);
+    evening.outcome(proto::Condition{"dry", evidence, 0});
     return limit(record_of(evening), "dried to its target");
   };
   const auto wet = dried(300 * kGram, "seen by the cook");
@@ -172,23 +179,9 @@ TEST(SafetyRecord, APlaceThatWasOutsideForTooLongIsBroken) {
   EXPECT_THAT(row.found, HasSubstr("until " + row.at_utc));
 }
 
-// A load of 1200 g that is dry at 222 g, still in the drier.
+// Still in the drier.
 proto::SafetyRecord drying_record(std::int64_t net_ug, const std::string& state, bool late) {
-  Evening evening;
-  proto::PlannedOperation dry;
-  dry.kind = "dry";
-  dry.left_ppm = 185'000;
-  dry.longest_ms = 200'000'000;
-  evening.start.plan.operations = {dry};
-  evening.begin().outcome(proto::PhaseBegan{0, "dry", "", ""});
-  proto::WeighIn one;
-  one.of = "dry";
-  one.number = 1;
-  one.net_ug = net_ug;
-  one.standard_uncertainty_ug = kGram;
-  one.target_ug = 222 * kGram;
-  one.device = 0;
-  evening.outcome(one);
+  Evening evening = drying(net_ug);
   if (late) {
     evening.outcome(proto::Deviation{"drying time", true, "not dry after 56 h", "told to freeze"});
   }
