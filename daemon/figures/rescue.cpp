@@ -5,9 +5,9 @@
 #include <cmath>
 
 #include "daemon/figures/kinds.hpp"
-#include "daemon/formula/nearest.hpp"
 #include "daemon/formula/read.hpp"
 #include "daemon/quantity/decimal.hpp"
+#include "proto/nearest.hpp"
 
 namespace maslin::figures {
 namespace {
@@ -58,10 +58,10 @@ void read_masses(Asked& asked, const char* option, double plan::RescueItem::*fie
     const auto item = std::find_if(problem.items.begin(), problem.items.end(),
                                    [&](const auto& one) { return one.name == both->first; });
     if (item == problem.items.end()) {
-      const std::string near = formula::nearest(both->first, names);
+      const std::string near = proto::nearest(both->first, names);
       asked.refuse("the formula has no \"" + proto::excerpt(both->first, 60) + "\"", option,
                    (near.empty() ? "" : "did you mean \"" + near + "\"? ") + "in it are " +
-                       formula::listed(names));
+                       proto::listed(names));
       continue;
     }
     if (std::find(seen.begin(), seen.end(), item->name) != seen.end()) {

@@ -1,10 +1,9 @@
 // Tables with known keys; see the header.
 #include "daemon/formula/fields.hpp"
+#include "proto/nearest.hpp"
 
 #include <algorithm>
 #include <tuple>
-
-#include "daemon/formula/nearest.hpp"
 
 namespace maslin::formula {
 
@@ -36,9 +35,9 @@ Fields::Fields(const Node& table, std::string_view what,
   const std::vector<std::string> names(known.begin(), known.end());
   for (const Node& child : table.children) {
     if (std::find(names.begin(), names.end(), child.key) != names.end()) continue;
-    const std::string near = nearest(child.key, names);
+    const std::string near = proto::nearest(child.key, names);
     faults.add(child.key_at, what_ + " has no key \"" + child.key.substr(0, 60) + "\"",
-               near.empty() ? "known here: " + listed(names) : "write \"" + near + "\"");
+               near.empty() ? "known here: " + proto::listed(names) : "write \"" + near + "\"");
   }
 }
 
@@ -144,9 +143,9 @@ Position Fields::at(std::string_view key) const {
 
 std::string no_such_word(std::string_view text, const std::vector<std::string>& words,
                          std::string& todo) {
-  const std::string near = nearest(text, words);
-  todo = near.empty() ? "write " + listed(words)
-                      : "write \"" + near + "\"; known are " + listed(words);
+  const std::string near = proto::nearest(text, words);
+  todo = near.empty() ? "write " + proto::listed(words)
+                      : "write \"" + near + "\"; known are " + proto::listed(words);
   return "\"" + std::string(text.substr(0, 60)) + "\" is not known here";
 }
 

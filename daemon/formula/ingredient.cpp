@@ -2,9 +2,9 @@
 #include <algorithm>
 
 #include "daemon/formula/foods.hpp"
-#include "daemon/formula/nearest.hpp"
 #include "daemon/formula/parts.hpp"
 #include "daemon/formula/values.hpp"
+#include "proto/nearest.hpp"
 
 namespace maslin::formula {
 namespace {
@@ -24,7 +24,7 @@ const Food* food_of(const Fields& fields, const std::string& name) {
   if (like == nullptr) return find_food(name);
   const Food* food = find_food(like->text);
   if (food == nullptr) {
-    const std::string near = nearest(like->text, food_names());
+    const std::string near = proto::nearest(like->text, food_names());
     fields.faults().add(like->at, "the table knows no \"" + like->text.substr(0, 60) + "\"",
                         near.empty() ? "remove the line and say weighs = \"1 cup = ... g\""
                                      : "write \"" + near + "\", or say weighs = \"1 cup = ... g\"");
@@ -183,7 +183,8 @@ Ingredient read_ingredient(const Node& table, quantity::Cups cups, Faults& fault
     }
   }
   const auto counts = word<Counts>(
-      fields, fields.needed_text("counts_as", "write counts_as = one of " + listed(kCountsWords)),
+      fields,
+      fields.needed_text("counts_as", "write counts_as = one of " + proto::listed(kCountsWords)),
       counts_named, kCountsWords);
   if (counts) ingredient.counts_as = *counts;
 
@@ -199,7 +200,7 @@ Ingredient read_ingredient(const Node& table, quantity::Cups cups, Faults& fault
         proto::Trouble trouble = mass.error();
         // What is missing is most often which cut of the food it is.
         const auto forms = food == nullptr ? std::vector<std::string>{} : known_forms(*food);
-        if (!forms.empty()) trouble.todo += "; the table knows form = " + listed(forms);
+        if (!forms.empty()) trouble.todo += "; the table knows form = " + proto::listed(forms);
         faults.add(written->at, std::move(trouble));
       }
     } else {

@@ -2,10 +2,10 @@
 #include <algorithm>
 #include <limits>
 
-#include "daemon/formula/nearest.hpp"
 #include "daemon/formula/parts.hpp"
 #include "daemon/formula/values.hpp"
 #include "daemon/quantity/decimal.hpp"
+#include "proto/nearest.hpp"
 
 namespace maslin::formula {
 namespace {
@@ -278,9 +278,9 @@ Operation read_operation(const Node& table, quantity::Cups cups, Places& places,
     operation.ingredients.push_back(name->text);
     mentioned.push_back(name->at);
   }
-  const auto kind =
-      word<Kind>(fields, fields.needed_text("kind", "write kind = one of " + listed(kKindWords)),
-                 kind_named, kKindWords);
+  const auto kind = word<Kind>(
+      fields, fields.needed_text("kind", "write kind = one of " + proto::listed(kKindWords)),
+      kind_named, kKindWords);
   places.kinds_known = places.kinds_known && kind;
   if (!kind) return operation;
   operation.kind = *kind;
@@ -339,9 +339,9 @@ namespace {
 // "meat and water"
 Groups read_groups(const Fields& fields, const char* key) {
   Groups groups;
-  const Node* node =
-      fields.needed_text(key, "write " + std::string(key) + " = one of " + listed(kGroupWords) +
-                                  ", or several with \"and\" between them");
+  const Node* node = fields.needed_text(key, "write " + std::string(key) + " = one of " +
+                                                 proto::listed(kGroupWords) +
+                                                 ", or several with \"and\" between them");
   if (node == nullptr) return groups;
   constexpr std::string_view kAnd = " and ";
   std::string_view rest = node->text;

@@ -2,9 +2,9 @@
 #include <algorithm>
 #include <set>
 
-#include "daemon/formula/nearest.hpp"
 #include "daemon/formula/parts.hpp"
 #include "daemon/quantity/decimal.hpp"
+#include "proto/nearest.hpp"
 
 namespace maslin::formula {
 namespace {
@@ -75,9 +75,10 @@ void check_steps(const Formula& formula, const Places& places, Faults& faults) {
       const std::string& name = operation.ingredients[j];
       const Position& at = places.mentioned[i][j];
       if (formula.find(name) == nullptr) {
-        const std::string near = nearest(name, names);
-        faults.add(at, "the formula has no ingredient \"" + name.substr(0, 60) + "\"",
-                   near.empty() ? "write one of " + listed(names) : "write \"" + near + "\"");
+        const std::string near = proto::nearest(name, names);
+        faults.add(
+            at, "the formula has no ingredient \"" + name.substr(0, 60) + "\"",
+            near.empty() ? "write one of " + proto::listed(names) : "write \"" + near + "\"");
         meant.insert(near);
         continue;
       }

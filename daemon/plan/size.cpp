@@ -5,8 +5,8 @@
 #include <cmath>
 #include <string>
 
-#include "daemon/formula/nearest.hpp"
 #include "daemon/quantity/decimal.hpp"
+#include "proto/nearest.hpp"
 
 namespace maslin::plan {
 namespace {
@@ -67,10 +67,10 @@ Have read_have(const Formula& formula, const std::string& text, Troubles& troubl
   const std::string_view name = trimmed(std::string_view(text).substr(0, equals));
   const Ingredient* ingredient = formula.find(name);
   if (ingredient == nullptr) {
-    const std::string near = formula::nearest(name, names(formula));
+    const std::string near = proto::nearest(name, names(formula));
     troubles.push_back({"the formula has no \"" + std::string(name.substr(0, 60)) + "\"", where,
                         (near.empty() ? "" : "did you mean \"" + near + "\"? ") + "in it are " +
-                            formula::listed(names(formula))});
+                            proto::listed(names(formula))});
     return {};
   }
   const auto amount = quantity::parse_amount(trimmed(std::string_view(text).substr(equals + 1)));

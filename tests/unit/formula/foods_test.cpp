@@ -6,8 +6,8 @@
 #include <algorithm>
 #include <set>
 
-#include "daemon/formula/nearest.hpp"
 #include "daemon/formula/values.hpp"
+#include "proto/nearest.hpp"
 
 namespace maslin::formula {
 namespace {
@@ -64,12 +64,12 @@ TEST(Foods, HaveOneNameEachAndPortions) {
 
 TEST(Nearest, FindsTheSlipOfTheHand) {
   const std::vector<std::string> names{"name", "amount", "counts_as", "band"};
-  EXPECT_EQ(nearest("amuont", names), "amount");
-  EXPECT_EQ(nearest("counts", names), "counts_as");
-  EXPECT_EQ(nearest("BAND", names), "band");
-  EXPECT_EQ(nearest("temperature", names), "");
-  EXPECT_EQ(nearest("", names), "");
-  EXPECT_EQ(nearest(std::string(100'000, 'x'), names), "");
+  EXPECT_EQ(proto::nearest("amuont", names), "amount");
+  EXPECT_EQ(proto::nearest("counts", names), "counts_as");
+  EXPECT_EQ(proto::nearest("BAND", names), "band");
+  EXPECT_EQ(proto::nearest("temperature", names), "");
+  EXPECT_EQ(proto::nearest("", names), "");
+  EXPECT_EQ(proto::nearest(std::string(100'000, 'x'), names), "");
 }
 
 TEST(Values, ReadTemperaturesAndDifferences) {

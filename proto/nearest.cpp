@@ -1,10 +1,10 @@
 // Edit distance; see the header.
-#include "daemon/formula/nearest.hpp"
+#include "proto/nearest.hpp"
 
 #include <algorithm>
 #include <cctype>
 
-namespace maslin::formula {
+namespace maslin::proto {
 namespace {
 
 std::string lower(std::string_view text) {
@@ -41,7 +41,7 @@ std::string nearest(std::string_view name, const std::vector<std::string>& candi
     const std::string known = lower(candidate);
     // The beginning of a name is a name cut short, however long the rest.
     const bool cut_short = wanted.size() >= 3 && known.starts_with(wanted);
-    const std::size_t found = cut_short ? 1 : distance(wanted, known);
+    const std::size_t found = cut_short ? 0 : distance(wanted, known);
     if (found < least) {
       least = found;
       best = candidate;
@@ -59,4 +59,4 @@ std::string listed(const std::vector<std::string>& names) {
   return text;
 }
 
-}  // namespace maslin::formula
+}  // namespace maslin::proto

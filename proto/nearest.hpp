@@ -1,12 +1,12 @@
-// The known name nearest to a mistyped one, for messages. Used while formulas are read and by plan/
-// for the names in a request.
+// The known name nearest to a mistyped one, for messages. Used while formulas are read, by plan/
+// and figures/ for the names in a request, and by the client for its commands.
 #pragma once
 
 #include <string>
 #include <string_view>
 #include <vector>
 
-namespace maslin::formula {
+namespace maslin::proto {
 
 // The candidate with the smallest edit distance (insert, delete, replace, swap of neighbours; ASCII
 // case does not count), or empty where even that one shares too little with the name to be meant.
@@ -15,4 +15,4 @@ std::string nearest(std::string_view name, const std::vector<std::string>& candi
 // "a", "b" or "c", in quotes.
 std::string listed(const std::vector<std::string>& names);
 
-}  // namespace maslin::formula
+}  // namespace maslin::proto
